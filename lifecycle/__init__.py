@@ -1,0 +1,1 @@
+"""Showrest: museum objects safely onto display and back to rest."""

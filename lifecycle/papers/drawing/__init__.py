@@ -1,0 +1,1 @@
+"""Plots, marks and numbered pictures, for papers and pages alike."""

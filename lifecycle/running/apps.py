@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class RunningConfig(AppConfig):
+    name = "lifecycle.running"
+    label = "running"

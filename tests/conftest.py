@@ -1,0 +1,65 @@
+"""What every test shares: hypothesis profiles, and skips that name the missing package."""
+
+import os
+import shutil
+from collections.abc import Generator
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("fast", max_examples=25, deadline=None)
+settings.register_profile(
+    "ci",
+    max_examples=300,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile("long", max_examples=5_000, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fast"))
+
+REQUIRE_ALL = os.environ.get("REQUIRE_ALL", "") == "1"
+# mark -> (program that must be found, Debian package to install)
+NEEDED = {
+    "chromium": ("chromium", "chromium"),
+    "poppler": ("pdftoppm", "poppler-utils"),
+}
+LEFT_OUT = pytest.StashKey[dict[str, int]]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[LEFT_OUT] = {}
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip by name what this machine cannot run; REQUIRE_ALL=1 makes it a failure."""
+    for mark, (program, package) in NEEDED.items():
+        if item.get_closest_marker(mark) and not shutil.which(program):
+            reason = f"{item.nodeid} needs {program}: apt-get install {package}"
+            left_out = item.config.stash[LEFT_OUT]
+            left_out[package] = left_out.get(package, 0) + 1
+            if REQUIRE_ALL:
+                pytest.fail(f"REQUIRE_ALL=1, but {reason}", pytrace=False)
+            pytest.skip(reason)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item, call: pytest.CallInfo[None]
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """With REQUIRE_ALL=1 no skip of any kind passes."""
+    report = yield
+    if REQUIRE_ALL and report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"REQUIRE_ALL=1, but {item.nodeid} was skipped: {report.longrepr}"
+    return report
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Count what was left out, with the package that would bring it back."""
+    for package, count in sorted(config.stash[LEFT_OUT].items()):
+        terminalreporter.write_line(
+            f"left out: {count} tests that need {package} (apt-get install {package})"
+        )
