@@ -1,0 +1,93 @@
+"""The door of every page: who is here, in which roles, at which moment.
+
+Pages are one of the places that read the clock; below them the moment is an argument.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec, cast
+
+from django import forms
+from django.conf import settings
+from django.contrib.auth import logout
+from django.contrib.auth.views import redirect_to_login
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.timezone import now
+
+from lifecycle.actions.refusals import NotAllowed, Refused
+from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
+from lifecycle.process.stages import Role
+from lifecycle.queries.rights import person_facts
+from lifecycle.records.models import Account, Person
+
+P = ParamSpec("P")
+
+
+class SignedInRequest(HttpRequest):
+    """A request after the door. ``may`` and ``role_for`` ask the rights table for this person."""
+
+    person: Person
+    facts: PersonFacts
+    at: datetime
+    htmx: Any
+    may: Callable[..., bool]
+    role_for: Callable[..., Role]
+
+
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """The rights of the person at the door; the form may name one of several roles."""
+
+    facts: PersonFacts
+    asked_role: str
+
+    def may(self, deed: Deed, about: SubjectFacts = NOTHING) -> bool:
+        """Whether any of the person's roles allows the deed."""
+        return any(serving_posts(self.facts, deed, about))
+
+    def role_for(self, deed: Deed, about: SubjectFacts = NOTHING) -> Role:
+        """The role in which the person acts: the one the form names, else the first that serves.
+
+        :raises NotAllowed: if no role of theirs allows the deed here
+        """
+        roles = [post.role for post in serving_posts(self.facts, deed, about)]
+        if not roles:
+            raise NotAllowed(f"{self.facts.name} may not do this: {deed.label}.")
+        return next((role for role in roles if role.value == self.asked_role), roles[0])
+
+
+View = Callable[Concatenate[SignedInRequest, P], HttpResponse]
+
+
+def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
+    """Let only people with a current account and role through, and say who they are."""
+
+    @wraps(view)
+    def through_the_door(
+        request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs
+    ) -> HttpResponse:
+        account = request.user
+        if not isinstance(account, Account) or not account.is_authenticated:
+            return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
+        at = now()
+        person = Person.objects.filter(account=account).first()
+        facts = person_facts(person, at) if person else None
+        if person is None or facts is None or not facts.posts:
+            logout(request)
+            return render(request, "account/no_role.html", status=403)
+        guest = Guest(facts, request.POST.get("acting_role", ""))
+        known = cast(SignedInRequest, request)
+        known.person, known.facts, known.at = person, facts, at
+        known.may, known.role_for = guest.may, guest.role_for
+        return view(known, *args, **kwargs)
+
+    return through_the_door
+
+
+def refusal_to_form(form: forms.BaseForm, refused: Refused) -> None:
+    """Put each reason beside the field it belongs to, the rest at the top of the form."""
+    for reason in refused.reasons:
+        form.add_error(reason.field if reason.field in form.fields else None, reason.text)

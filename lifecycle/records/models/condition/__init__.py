@@ -1,0 +1,32 @@
+"""Condition: reports, features, observations, the two looks after display."""
+
+from lifecycle.records.models.condition.deinstall import (
+    AsFound,
+    BenchCheck,
+    ChangeVerdict,
+    RecommendationAnswer,
+)
+from lifecycle.records.models.condition.findings import Feature, Observation
+from lifecycle.records.models.condition.reports import (
+    ConditionReport,
+    LightUsed,
+    NotSeen,
+    Recommendation,
+    ReportFace,
+    ReportSection,
+)
+
+__all__ = [
+    "AsFound",
+    "BenchCheck",
+    "ChangeVerdict",
+    "ConditionReport",
+    "Feature",
+    "LightUsed",
+    "NotSeen",
+    "Observation",
+    "Recommendation",
+    "RecommendationAnswer",
+    "ReportFace",
+    "ReportSection",
+]

@@ -1,0 +1,104 @@
+"""House rules: the museum's own limits, in versions; every decision stores the version it used."""
+
+from django.db import models
+from django.db.models import Q
+
+from lifecycle.records.base import Kept, KeptQuerySet, kept_history
+
+
+class SensitivityClass(Kept):
+    """How fast light harms it; the limits stand in the ``ClassRule`` of a rules version."""
+
+    code = models.SlugField(max_length=24, unique=True)
+    label = models.CharField(max_length=80)
+    definition = models.TextField(blank=True)
+
+    objects = KeptQuerySet["SensitivityClass"].as_manager()
+    history = kept_history()
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class HouseRules(Kept):
+    """One version of the rules. A version in force is never edited: copy it into the next."""
+
+    version = models.PositiveIntegerField(unique=True)
+    source = models.TextField(help_text="Where the figures come from, in words.")
+    approved_by = models.ForeignKey(
+        "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    approved_on = models.DateField(null=True, blank=True)
+    valid_from = models.DateField()
+    taking_over_until = models.DateField(
+        null=True, blank=True, help_text="Until this day running displays may be taken over."
+    )
+    fresh_look_months = models.PositiveSmallIntegerField(default=6)
+    consent_lapses_months = models.PositiveSmallIntegerField(default=12)
+    second_reader_needed = models.BooleanField(default=False)
+    charge_lab_light_above_percent = models.PositiveSmallIntegerField(default=1)
+    travel_days = models.PositiveSmallIntegerField(
+        default=2, help_text="Days kept free before and after a booking for travel."
+    )
+    between_readings_mean = models.BooleanField(
+        default=True,
+        help_text="Without an event between two readings the likely value is their mean.",
+    )
+    notes = models.TextField(blank=True)
+
+    objects = KeptQuerySet["HouseRules"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(version__gte=1), name="rules_version_positive"),
+            models.CheckConstraint(
+                condition=Q(charge_lab_light_above_percent__lte=100), name="rules_percent"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"house rules v{self.version}"
+
+
+class ClassRule(Kept):
+    """The limits of one sensitivity class in one version of the house rules."""
+
+    house_rules = models.ForeignKey(HouseRules, on_delete=models.PROTECT, related_name="classes")
+    sensitivity_class = models.ForeignKey(
+        SensitivityClass, on_delete=models.PROTECT, related_name="rules"
+    )
+    max_lux = models.PositiveIntegerField("highest illuminance [lx]")
+    allowance_lx_h = models.PositiveIntegerField("allowance in the window [lx·h]")
+    window_years = models.PositiveSmallIntegerField("rolling window [years]")
+    rest_months = models.PositiveSmallIntegerField("rest between showings [months]")
+    max_showing_weeks = models.PositiveSmallIntegerField(
+        "longest showing [weeks]", null=True, blank=True
+    )
+    max_uv = models.PositiveIntegerField("highest UV [µW/lm]", null=True, blank=True)
+    reading_every_days = models.PositiveSmallIntegerField(default=28)
+    look_every_days = models.PositiveSmallIntegerField(default=14)
+    turn_needed_above_percent = models.PositiveSmallIntegerField(default=50)
+    never_show = models.BooleanField("facsimile only", default=False)
+    source = models.TextField(blank=True)
+
+    objects = KeptQuerySet["ClassRule"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["house_rules", "sensitivity_class"], name="class_rule_once_a_version"
+            ),
+            models.CheckConstraint(
+                condition=Q(max_lux__gte=1)
+                & Q(window_years__gte=1)
+                & Q(reading_every_days__gte=1)
+                & Q(look_every_days__gte=1)
+                & Q(turn_needed_above_percent__lte=100),
+                name="class_rule_figures_make_sense",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"rule (#{self.pk})"
