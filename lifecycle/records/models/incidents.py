@@ -4,7 +4,16 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Certainty, Word
-from lifecycle.records.base import AppendOnly, Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Coded,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 
 
 class IncidentSeverity(Word):
@@ -81,6 +90,8 @@ class Incident(Coded, Kept):
         "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     closed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = KeptQuerySet["Incident"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -112,7 +123,7 @@ class IncidentObject(Kept):
     """One object, and where known the face, that the incident is about."""
 
     incident = models.ForeignKey(Incident, on_delete=models.PROTECT, related_name="lines")
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         "records.MuseumObject", on_delete=models.PROTECT, related_name="incident_lines"
     )
     face = models.ForeignKey(
@@ -121,11 +132,15 @@ class IncidentObject(Kept):
     showing = models.ForeignKey(
         "records.Showing", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+
+    objects = KeptQuerySet["IncidentObject"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["incident", "object"], name="incident_object_once")
+            models.UniqueConstraint(
+                fields=["incident", "museum_object"], name="incident_object_once"
+            )
         ]
 
     def __str__(self) -> str:
@@ -141,6 +156,8 @@ class IncidentStatement(AppendOnly):
     observed_at = models.DateTimeField(null=True, blank=True)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
+
+    objects = AppendOnlyQuerySet["IncidentStatement"].as_manager()
 
     def __str__(self) -> str:
         return f"statement #{self.pk}"
@@ -159,6 +176,8 @@ class IncidentTold(AppendOnly):
     document = models.ForeignKey(
         "records.Document", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+
+    objects = AppendOnlyQuerySet["IncidentTold"].as_manager()
 
     class Meta:
         constraints = [one_of("whom", ToldWhom, "incident_told_known")]

@@ -7,7 +7,15 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Word
-from lifecycle.records.base import AppendOnly, Kept, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 
 
 class LoanDirection(Word):
@@ -156,6 +164,8 @@ class Loan(Kept):
     receipt = models.ForeignKey(
         "records.Document", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+
+    objects = KeptQuerySet["Loan"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -185,13 +195,17 @@ class LoanObject(Kept):
     """One object that travels under the agreement."""
 
     loan = models.ForeignKey(Loan, on_delete=models.PROTECT, related_name="lines")
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         "records.MuseumObject", on_delete=models.PROTECT, related_name="loan_lines"
     )
+
+    objects = KeptQuerySet["LoanObject"].as_manager()
     history = kept_history()
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["loan", "object"], name="loan_object_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["loan", "museum_object"], name="loan_object_once")
+        ]
 
     def __str__(self) -> str:
         return f"loan line #{self.pk}"
@@ -210,6 +224,8 @@ class LoanExtension(AppendOnly):
     document = models.ForeignKey(
         "records.Document", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+
+    objects = AppendOnlyQuerySet["LoanExtension"].as_manager()
 
     class Meta:
         constraints = [
@@ -261,6 +277,8 @@ class Requirement(Kept):
         "records.Document", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     waiver_note = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["Requirement"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -313,6 +331,8 @@ class LenderLeave(Kept):
         "records.Document", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     note = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["LenderLeave"].as_manager()
     history = kept_history()
 
     class Meta:

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Word
-from lifecycle.records.base import Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import Coded, Kept, KeptQuerySet, choices, kept_history, one_of
 
 
 class StateOnArrival(Word):
@@ -78,6 +78,8 @@ class Movement(Coded, Kept):
         "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     cancel_reason = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["Movement"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -131,7 +133,7 @@ class MovementLine(Kept):
     """One object on a movement, with the showing it travels for, if any."""
 
     movement = models.ForeignKey(Movement, on_delete=models.PROTECT, related_name="lines")
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         "records.MuseumObject", on_delete=models.PROTECT, related_name="movement_lines"
     )
     showing = models.ForeignKey(
@@ -142,13 +144,19 @@ class MovementLine(Kept):
         related_name="movement_lines",
     )
     open = models.BooleanField("not yet received or cancelled", default=True)
+
+    objects = KeptQuerySet["MovementLine"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["movement", "object"], name="movement_object_once"),
             models.UniqueConstraint(
-                fields=["object"], condition=Q(open=True), name="movement_one_open_per_object"
+                fields=["movement", "museum_object"], name="movement_object_once"
+            ),
+            models.UniqueConstraint(
+                fields=["museum_object"],
+                condition=Q(open=True),
+                name="movement_one_open_per_object",
             ),
         ]
 
@@ -161,7 +169,7 @@ class RemovalCard(Kept):
 
     card_no = models.CharField(max_length=24, unique=True)
     movement = models.ForeignKey(Movement, on_delete=models.PROTECT, related_name="cards")
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         "records.MuseumObject", on_delete=models.PROTECT, related_name="removal_cards"
     )
     place = models.ForeignKey(
@@ -176,6 +184,8 @@ class RemovalCard(Kept):
         Movement, on_delete=models.PROTECT, null=True, blank=True, related_name="lifted_cards"
     )
     lost_note = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["RemovalCard"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -186,7 +196,7 @@ class RemovalCard(Kept):
                 name="removal_card_lifted_by_name",
             ),
             models.UniqueConstraint(
-                fields=["object", "place"],
+                fields=["museum_object", "place"],
                 condition=Q(lifted_at__isnull=True),
                 name="removal_card_one_per_gap",
             ),

@@ -1,7 +1,7 @@
 """Display: assessment, display periods, install, planned days and turns, and how it ends."""
 
 from lifecycle.records.models.display.assessment import Assessment
-from lifecycle.records.models.display.ending import Decline, PassOn, TakeDown, Withdrawal
+from lifecycle.records.models.display.ending import PassOn, TakeDown, Withdrawal
 from lifecycle.records.models.display.install import InstallCheck
 from lifecycle.records.models.display.periods import DisplayPeriod, TakeOver
 from lifecycle.records.models.display.rotation import Appointment, AppointmentChange, TurnRecord
@@ -10,7 +10,6 @@ __all__ = [
     "Appointment",
     "AppointmentChange",
     "Assessment",
-    "Decline",
     "DisplayPeriod",
     "InstallCheck",
     "PassOn",

@@ -4,7 +4,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import FitForDisplay, Orientation, Word
-from lifecycle.records.base import Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import Coded, Kept, KeptQuerySet, choices, kept_history, one_of
+from lifecycle.records.signable import Signable, signable_constraints
 
 
 class AssessmentKind(Word):
@@ -27,7 +28,7 @@ class TravelAllowed(Word):
     YES = "yes"
 
 
-class Assessment(Coded, Kept):
+class Assessment(Coded, Signable, Kept):
     """Conditions of display for one showing. Limits are per face, in the unit of the name.
 
     A change after signing is a new version that names the one it replaces.
@@ -75,11 +76,8 @@ class Assessment(Coded, Kept):
     )
     look_every_days = models.PositiveSmallIntegerField()
     reading_every_days = models.PositiveSmallIntegerField()
-    signed_by = models.ForeignKey(
-        "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
-    )
-    signed_at = models.DateTimeField(null=True, blank=True)
-    digest = models.CharField(max_length=64, blank=True, default="")
+
+    objects = KeptQuerySet["Assessment"].as_manager()
     history = kept_history(m2m_fields=[grounds])
 
     class Meta:
@@ -102,11 +100,7 @@ class Assessment(Coded, Kept):
                 | Q(rh_max__gte=F("rh_min"), rh_min__gte=0, rh_max__lte=100),
                 name="assessment_humidity_ordered",
             ),
-            models.CheckConstraint(
-                condition=Q(signed_at__isnull=True, signed_by__isnull=True, digest="")
-                | (Q(signed_at__isnull=False, signed_by__isnull=False) & ~Q(digest="")),
-                name="assessment_signed_whole",
-            ),
+            *signable_constraints("assessment"),
         ]
 
     def __str__(self) -> str:

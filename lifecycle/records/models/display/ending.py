@@ -1,10 +1,19 @@
-"""How a showing ends: taken down, declined, withdrawn, or passed on to the next showing."""
+"""How a showing ends: taken down, withdrawn, or passed on to the next showing."""
 
 from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Word
-from lifecycle.records.base import AppendOnly, Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Coded,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 
 
 class FoundAs(Word):
@@ -52,6 +61,9 @@ class TakeDown(Coded, Kept):
     meter = models.ForeignKey(
         "records.Instrument", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    reading = models.ForeignKey(
+        "records.LightReading", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     last_lux = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     no_lux_because = models.TextField(blank=True, default="")
     found = models.CharField(max_length=12, choices=choices(FoundAs))
@@ -81,6 +93,8 @@ class TakeDown(Coded, Kept):
         related_name="+",
     )
     struck_at = models.DateTimeField(null=True, blank=True)
+
+    objects = KeptQuerySet["TakeDown"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -116,30 +130,6 @@ class TakeDown(Coded, Kept):
         return f"take-down #{self.pk}"
 
 
-class Decline(AppendOnly):
-    """Why it is not shown, the earliest day it may be, and what was offered, with the inputs."""
-
-    showing = models.OneToOneField(
-        "records.Showing", on_delete=models.PROTECT, related_name="decline"
-    )
-    grounds = models.JSONField(default=list)
-    text = models.TextField()
-    earliest_on = models.DateField(null=True, blank=True)
-    binding_rule = models.TextField(blank=True, default="")
-    inputs = models.JSONField(default=dict)
-    offers = models.JSONField(default=list)
-    after_examination = models.BooleanField(default=False)
-    by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
-    role = models.CharField(max_length=24)
-    at = models.DateTimeField()
-
-    class Meta:
-        constraints = [models.CheckConstraint(condition=~Q(text=""), name="decline_in_words")]
-
-    def __str__(self) -> str:
-        return f"decline #{self.pk}"
-
-
 class Withdrawal(AppendOnly):
     """Taken off the list before display; who or what stands in; the object is back in its place."""
 
@@ -163,6 +153,8 @@ class Withdrawal(AppendOnly):
     by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     role = models.CharField(max_length=24)
     at = models.DateTimeField()
+
+    objects = AppendOnlyQuerySet["Withdrawal"].as_manager()
 
     class Meta:
         constraints = [
@@ -204,6 +196,8 @@ class PassOn(AppendOnly):
     registrar = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     conservator = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    objects = AppendOnlyQuerySet["PassOn"].as_manager()
 
     class Meta:
         constraints = [

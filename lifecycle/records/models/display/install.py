@@ -4,7 +4,8 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Word
-from lifecycle.records.base import Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import Coded, Kept, KeptQuerySet, choices, kept_history, one_of
+from lifecycle.records.signable import Signable, signable_constraints
 
 
 class ArrivalCompared(Word):
@@ -21,8 +22,10 @@ class Fitted(Word):
     NOT_NEEDED = "not_needed"
 
 
-class InstallCheck(Coded, Kept):
+class InstallCheck(Coded, Signable, Kept):
     """What two people saw when the object went into its place. Open until ``closed_at``.
+
+    It is used up by the display period that names it; a struck period needs a new check.
 
     An exception found on the spot (upside down, wrong mount) leaves the check open; the object
     is not on display before somebody has put it right and closed it.
@@ -34,13 +37,6 @@ class InstallCheck(Coded, Kept):
     face = models.ForeignKey("records.Face", on_delete=models.PROTECT, related_name="+")
     place = models.ForeignKey(
         "records.Place", on_delete=models.PROTECT, related_name="install_checks"
-    )
-    period = models.OneToOneField(
-        "records.DisplayPeriod",
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="install_check",
     )
     batch = models.UUIDField(null=True, blank=True)
     as_planned = models.BooleanField("entered with 'all as planned'", default=False)
@@ -59,6 +55,9 @@ class InstallCheck(Coded, Kept):
     )
     meter = models.ForeignKey(
         "records.Instrument", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    reading = models.ForeignKey(
+        "records.LightReading", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     lux = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     uv = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
@@ -79,11 +78,13 @@ class InstallCheck(Coded, Kept):
     )
     begun_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
-    struck_at = models.DateTimeField(null=True, blank=True)
+
+    objects = KeptQuerySet["InstallCheck"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
+            *signable_constraints("installcheck"),
             one_of("arrival", ArrivalCompared, "install_arrival_known", blank=True),
             one_of("caption", Fitted, "install_caption_known", blank=True),
             one_of("facsimile", Fitted, "install_facsimile_known", blank=True),
@@ -113,7 +114,7 @@ class InstallCheck(Coded, Kept):
             ),
             models.UniqueConstraint(
                 fields=["showing"],
-                condition=Q(closed_at__isnull=True, struck_at__isnull=True),
+                condition=Q(closed_at__isnull=True),
                 name="install_one_open_per_showing",
             ),
         ]

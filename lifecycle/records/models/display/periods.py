@@ -4,7 +4,15 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Certainty, Word
-from lifecycle.records.base import AppendOnly, Kept, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 
 
 class PeriodOpening(Word):
@@ -25,7 +33,7 @@ class DisplayPeriod(Kept):
     showing = models.ForeignKey(
         "records.Showing", on_delete=models.PROTECT, related_name="display_periods"
     )
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         "records.MuseumObject", on_delete=models.PROTECT, related_name="display_periods"
     )
     face = models.ForeignKey(
@@ -34,18 +42,34 @@ class DisplayPeriod(Kept):
     place = models.ForeignKey(
         "records.Place", on_delete=models.PROTECT, related_name="display_periods"
     )
+    install_check = models.OneToOneField(
+        "records.InstallCheck",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="period",
+    )
+    turn = models.OneToOneField(
+        "records.TurnRecord",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="period",
+    )
     opened_by = models.CharField(max_length=12, choices=choices(PeriodOpening))
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     struck_at = models.DateTimeField(null=True, blank=True)
     struck_reason = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["DisplayPeriod"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
             one_of("opened_by", PeriodOpening, "period_opening_known"),
             models.UniqueConstraint(
-                fields=["object"],
+                fields=["museum_object"],
                 condition=Q(closed_at__isnull=True, struck_at__isnull=True),
                 name="period_one_open_per_object",
             ),
@@ -94,6 +118,8 @@ class TakeOver(AppendOnly):
     registrar = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     conservator = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    objects = AppendOnlyQuerySet["TakeOver"].as_manager()
 
     class Meta:
         constraints = [

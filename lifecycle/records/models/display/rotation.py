@@ -4,7 +4,17 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.words import Word
-from lifecycle.records.base import AppendOnly, Coded, Kept, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Coded,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
+from lifecycle.records.signable import Signable, signable_constraints
 
 
 class AppointmentKind(Word):
@@ -81,6 +91,8 @@ class Appointment(Coded, Kept):
     )
     done_at = models.DateTimeField(null=True, blank=True)
     cancel_reason = models.TextField(blank=True, default="")
+
+    objects = KeptQuerySet["Appointment"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -136,6 +148,8 @@ class AppointmentChange(AppendOnly):
     by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
+    objects = AppendOnlyQuerySet["AppointmentChange"].as_manager()
+
     class Meta:
         constraints = [
             models.CheckConstraint(condition=~Q(reason=""), name="appointment_change_because")
@@ -145,7 +159,7 @@ class AppointmentChange(AppendOnly):
         return f"{self.old_day:%Y-%m-%d} to {self.new_day:%Y-%m-%d}"
 
 
-class TurnRecord(Coded, Kept):
+class TurnRecord(Coded, Signable, Kept):
     """One turn or swap as it was made: taken out, compared, put back, photographed, read.
 
     ``started_at`` is when the off-going face left its place, ``done_at`` when the on-coming face
@@ -201,6 +215,9 @@ class TurnRecord(Coded, Kept):
     meter = models.ForeignKey(
         "records.Instrument", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
+    reading = models.ForeignKey(
+        "records.LightReading", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     lux_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     uv_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     person_1 = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
@@ -209,10 +226,13 @@ class TurnRecord(Coded, Kept):
     done_at = models.DateTimeField(null=True, blank=True)
     ended_without = models.TextField("why no face went back", blank=True, default="")
     ended_at = models.DateTimeField(null=True, blank=True)
+
+    objects = KeptQuerySet["TurnRecord"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
+            *signable_constraints("turnrecord"),
             one_of("support", SupportDone, "turn_support_known", blank=True),
             one_of("facsimile", SwapDone, "turn_facsimile_known", blank=True),
             one_of("caption", SwapDone, "turn_caption_known", blank=True),
