@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.base import Kept, KeptManager, choices, kept_history, one_of
+from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -61,7 +61,9 @@ class AfterShow(ClosedList):
         }[self.value]
 
 
-def _needs(states: frozenset[FacsimileState], name: str, **wanted: object) -> models.CheckConstraint:
+def _needs(
+    states: frozenset[FacsimileState], name: str, **wanted: object
+) -> models.CheckConstraint:
     """A state that the facsimile may stand at only when its evidence is there."""
     names = sorted(state.value for state in states)
     return models.CheckConstraint(condition=~Q(state__in=names) | Q(**wanted), name=name)
@@ -76,9 +78,7 @@ class Facsimile(Kept):
         Showing, null=True, blank=True, on_delete=models.PROTECT, related_name="facsimiles"
     )
     use = models.CharField(max_length=18, choices=choices(FacsimileUse))
-    scale_percent = models.DecimalField(
-        "scale, %", max_digits=6, decimal_places=2, default=100
-    )
+    scale_percent = models.DecimalField("scale, %", max_digits=6, decimal_places=2, default=100)
     print_method = models.CharField(max_length=120, blank=True)
     paper = models.CharField(max_length=120, blank=True)
     trim = models.CharField(max_length=120, blank=True)
@@ -122,7 +122,7 @@ class Facsimile(Kept):
     ended_at = models.DateTimeField("kept or destroyed at", null=True, blank=True)
     ended_note = models.TextField("where it is kept, or how it was destroyed", blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["Facsimile"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -195,13 +195,14 @@ class Caption(Kept):
     )
     approved_at = models.DateTimeField(null=True, blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["Caption"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
+            models.UniqueConstraint(fields=["showing", "face"], name="caption_one_per_face"),
             models.UniqueConstraint(
-                fields=["showing", "face"], name="caption_one_per_face", nulls_distinct=False
+                fields=["showing"], condition=Q(face__isnull=True), name="caption_one_for_all_faces"
             ),
             models.CheckConstraint(condition=~Q(text=""), name="caption_says_something"),
             models.CheckConstraint(

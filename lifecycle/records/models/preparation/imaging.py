@@ -5,7 +5,15 @@ from django.db.models import Q
 
 from lifecycle.process.words import LightKind
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.base import AppendOnly, Kept, KeptManager, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -91,7 +99,7 @@ class ImagingJob(Kept):
     dropped_at = models.DateTimeField(null=True, blank=True)
     dropped_why = models.TextField(blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["ImagingJob"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -141,6 +149,8 @@ class ImagingFile(AppendOnly):
     colour_profile = models.CharField(max_length=60, blank=True)
     delivered_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     delivered_at = models.DateTimeField()
+
+    objects = AppendOnlyQuerySet["ImagingFile"].as_manager()
 
     class Meta:
         constraints = [

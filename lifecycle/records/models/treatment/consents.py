@@ -5,7 +5,15 @@ from django.db.models import Q
 
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.base import AppendOnly, Kept, KeptManager, choices, kept_history, one_of
+from lifecycle.records.base import (
+    AppendOnly,
+    AppendOnlyQuerySet,
+    Kept,
+    KeptQuerySet,
+    choices,
+    kept_history,
+    one_of,
+)
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import DeputyTerm, Organisation, Person
 from lifecycle.records.models.pictures import Document
@@ -27,9 +35,7 @@ CONSENTING = (Role.CURATOR, Role.HEAD_OF_COLLECTIONS, Role.LENDER)
 
 def _limits_stated(name: str) -> models.CheckConstraint:
     """'Within limits' without the limits would bind nobody; a refusal says why."""
-    return models.CheckConstraint(
-        condition=Q(decision=Decision.AGREE) | ~Q(limits=""), name=name
-    )
+    return models.CheckConstraint(condition=Q(decision=Decision.AGREE) | ~Q(limits=""), name=name)
 
 
 class Consent(AppendOnly):
@@ -47,15 +53,12 @@ class Consent(AppendOnly):
     deputy_term = models.ForeignKey(
         DeputyTerm, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
-    signature = models.ForeignKey(
-        Signature, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    writing = models.ForeignKey(
-        Document, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
+    signature = models.OneToOneField(Signature, on_delete=models.PROTECT, related_name="+")
     decided_at = models.DateTimeField()
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    objects = AppendOnlyQuerySet["Consent"].as_manager()
 
     class Meta:
         constraints = [
@@ -65,10 +68,6 @@ class Consent(AppendOnly):
                 name="consent_role_may_consent",
             ),
             _limits_stated("consent_limits_stated"),
-            models.CheckConstraint(
-                condition=Q(signature__isnull=False) | Q(writing__isnull=False),
-                name="consent_signed_or_in_writing",
-            ),
             models.CheckConstraint(
                 condition=Q(for_person__isnull=True) | Q(deputy_term__isnull=False),
                 name="consent_deputy_has_term",
@@ -91,6 +90,8 @@ class ConsentExclusion(AppendOnly):
     face = models.ForeignKey(
         Face, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
+
+    objects = AppendOnlyQuerySet["ConsentExclusion"].as_manager()
 
     def __str__(self) -> str:
         return f"not {self.step_id} on {self.face_id or 'any face'} (#{self.pk})"
@@ -128,7 +129,7 @@ class StandingConsent(Kept):
     )
     ended_why = models.TextField(blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["StandingConsent"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -143,8 +144,7 @@ class StandingConsent(Kept):
                 name="standing_lender_in_writing",
             ),
             models.CheckConstraint(
-                condition=Q(ended_at__isnull=True)
-                | (Q(ended_by__isnull=False) & ~Q(ended_why="")),
+                condition=Q(ended_at__isnull=True) | (Q(ended_by__isnull=False) & ~Q(ended_why="")),
                 name="standing_end_says_why",
             ),
         ]
@@ -159,7 +159,7 @@ class StandingConsentStep(Kept):
     standing = models.ForeignKey(StandingConsent, on_delete=models.PROTECT, related_name="steps")
     step = models.ForeignKey(Word, on_delete=models.PROTECT, related_name="+")
 
-    objects = KeptManager()
+    objects = KeptQuerySet["StandingConsentStep"].as_manager()
     history = kept_history()
 
     class Meta:

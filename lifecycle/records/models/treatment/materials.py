@@ -3,7 +3,7 @@
 from django.db import models
 
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.base import Kept, KeptManager, choices, kept_history, one_of
+from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
 
 
 class MaterialKind(ClosedList):
@@ -71,7 +71,8 @@ class Material(Kept):
     batch = models.CharField(max_length=60, blank=True)
     opened_on = models.DateField(null=True, blank=True)
     safety_note = models.TextField(
-        blank=True, help_text="In your words, from the safety data sheet, which stays the authority."
+        blank=True,
+        help_text="In your words, from the safety data sheet, which stays the authority.",
     )
     accepted_for_contact = models.BooleanField("accepted touching objects", default=False)
     accepted_for_case = models.BooleanField("accepted in a closed case", default=False)
@@ -83,7 +84,7 @@ class Material(Kept):
     test_result = models.TextField(blank=True)
     used_up_on = models.DateField(null=True, blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["Material"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -94,7 +95,8 @@ class Material(Kept):
                 fields=["name", "grade", "batch"], name="material_one_row_per_batch"
             ),
             models.CheckConstraint(
-                condition=~models.Q(test_state=MaterialTest.TESTED) | models.Q(tested_on__isnull=False),
+                condition=~models.Q(test_state=MaterialTest.TESTED)
+                | models.Q(tested_on__isnull=False),
                 name="material_tested_has_day",
             ),
         ]

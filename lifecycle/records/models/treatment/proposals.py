@@ -1,17 +1,19 @@
 """Treatment proposals: what is proposed for an object, version by version."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Q
 
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.base import Kept, KeptManager, choices, kept_history, one_of
+from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.showings import Showing
-from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment.materials import Material
 from lifecycle.records.models.words import Word
+from lifecycle.records.signable import Signable, signable_constraints
 
 
 class Aim(ClosedList):
@@ -61,7 +63,9 @@ class Proposal(Kept):
     """One proposal; what it says stands in its versions."""
 
     proposal_no = models.CharField(max_length=16, unique=True)
-    object = models.ForeignKey(MuseumObject, on_delete=models.PROTECT, related_name="proposals")
+    museum_object = models.ForeignKey(
+        MuseumObject, on_delete=models.PROTECT, related_name="proposals"
+    )
     showing = models.ForeignKey(
         Showing, null=True, blank=True, on_delete=models.PROTECT, related_name="proposals"
     )
@@ -71,7 +75,7 @@ class Proposal(Kept):
     dropped_at = models.DateTimeField(null=True, blank=True)
     dropped_why = models.TextField(blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["Proposal"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -86,8 +90,8 @@ class Proposal(Kept):
         return self.proposal_no
 
 
-class ProposalVersion(Kept):
-    """What is proposed; once sent it is frozen, and consent counts for this version alone."""
+class ProposalVersion(Signable, Kept):
+    """What is proposed; sending signs and freezes it, and consent counts for this version alone."""
 
     proposal = models.ForeignKey(Proposal, on_delete=models.PROTECT, related_name="versions")
     version = models.PositiveSmallIntegerField()
@@ -111,31 +115,22 @@ class ProposalVersion(Kept):
     start_not_before = models.DateField(null=True, blank=True)
     finish_by = models.DateField(null=True, blank=True)
     reversible = models.BooleanField("can be undone", null=True, blank=True)
-    sent_at = models.DateTimeField(null=True, blank=True)
-    sent_by = models.ForeignKey(
-        Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    digest = models.CharField(max_length=64, blank=True)
-    signature = models.ForeignKey(
-        Signature, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
 
-    objects = KeptManager()
+    objects = KeptQuerySet["ProposalVersion"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
+            *signable_constraints("proposalversion"),
             one_of("aim", Aim, "proposal_aim_known", blank=True),
             one_of("removed_matter", RemovedMatter, "proposal_removed_known"),
             models.UniqueConstraint(fields=["proposal", "version"], name="proposal_version_once"),
             models.UniqueConstraint(
                 fields=["proposal"],
-                condition=Q(sent_at__isnull=True),
+                condition=Q(digest=""),
                 name="proposal_one_unsent_version",
             ),
-            models.CheckConstraint(
-                condition=Q(version__gte=1), name="proposal_version_from_one"
-            ),
+            models.CheckConstraint(condition=Q(version__gte=1), name="proposal_version_from_one"),
             models.CheckConstraint(
                 condition=Q(hours_est__isnull=True) | Q(hours_est__gt=0),
                 name="proposal_hours_positive",
@@ -147,17 +142,15 @@ class ProposalVersion(Kept):
                 name="proposal_days_ordered",
             ),
             models.CheckConstraint(
-                condition=Q(sent_at__isnull=True)
+                condition=Q(digest="")
                 | (
-                    Q(sent_by__isnull=False)
-                    & Q(based_on__isnull=False)
+                    Q(based_on__isnull=False)
                     & Q(reversible__isnull=False)
                     & Q(hours_est__isnull=False)
                     & Q(finish_by__isnull=False)
                     & ~Q(aim="")
                     & ~Q(why="")
                     & ~Q(stop_rules="")
-                    & ~Q(digest="")
                 ),
                 name="proposal_sent_is_complete",
             ),
@@ -169,6 +162,8 @@ class ProposalVersion(Kept):
 
 class ProposalOption(Kept):
     """One way that was weighed; 'do nothing' is always one of them."""
+
+    frozen_with: ClassVar[str] = "version"
 
     version = models.ForeignKey(ProposalVersion, on_delete=models.PROTECT, related_name="options")
     order = models.PositiveSmallIntegerField()
@@ -182,7 +177,7 @@ class ProposalOption(Kept):
     chosen = models.BooleanField(default=False)
     left_out = models.BooleanField(default=False)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["ProposalOption"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -210,6 +205,8 @@ class ProposalOption(Kept):
 class ProposalMaterial(Kept):
     """A material the version speaks for, with strength and solvent."""
 
+    frozen_with: ClassVar[str] = "version"
+
     version = models.ForeignKey(ProposalVersion, on_delete=models.PROTECT, related_name="materials")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="planned_in")
     concentration = models.DecimalField(
@@ -218,7 +215,7 @@ class ProposalMaterial(Kept):
     solvent = models.CharField("in what", max_length=80, blank=True)
     left_out = models.BooleanField(default=False)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["ProposalMaterial"].as_manager()
     history = kept_history()
 
     class Meta:
@@ -237,6 +234,8 @@ class ProposalMaterial(Kept):
 class PlannedStep(Kept):
     """A kind of step the version speaks for, and where."""
 
+    frozen_with: ClassVar[str] = "version"
+
     version = models.ForeignKey(ProposalVersion, on_delete=models.PROTECT, related_name="steps")
     order = models.PositiveSmallIntegerField()
     step = models.ForeignKey(Word, on_delete=models.PROTECT, related_name="+")
@@ -247,7 +246,7 @@ class PlannedStep(Kept):
     limits = models.TextField(blank=True)
     left_out = models.BooleanField(default=False)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["PlannedStep"].as_manager()
     history = kept_history()
 
     def __str__(self) -> str:

@@ -1,19 +1,24 @@
 """The treatment report: what was done, what was not, what follows; signed, then frozen."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import F, Q
 
-from lifecycle.records.base import Kept, KeptManager, kept_history
+from lifecycle.records.base import Kept, KeptQuerySet, kept_history
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
-from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment.proposals import Proposal
+from lifecycle.records.signable import Signable, signable_constraints
 
 
-class TreatmentReport(Kept):
-    """One version of the report on one proposal; a correction is a new version."""
+class TreatmentReport(Signable, Kept):
+    """One version of the report on one proposal; a correction is a new version.
+
+    A second reader signs beside the author: a later row of ``Signature``.
+    """
 
     proposal = models.ForeignKey(Proposal, on_delete=models.PROTECT, related_name="reports")
     version = models.PositiveSmallIntegerField(default=1)
@@ -29,46 +34,42 @@ class TreatmentReport(Kept):
         ConditionReport, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     second_reader_asked = models.BooleanField(default=False)
-    signed_at = models.DateTimeField(null=True, blank=True)
-    digest = models.CharField(max_length=64, blank=True)
-    signature = models.ForeignKey(
-        Signature, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
     second_reader = models.ForeignKey(
         Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
-    second_signature = models.ForeignKey(
-        Signature, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    corrects = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrected_by"
     )
     correction_why = models.TextField("what this version corrects, and why", blank=True)
 
-    objects = KeptManager()
+    objects = KeptQuerySet["TreatmentReport"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
+            *signable_constraints("treatmentreport"),
             models.UniqueConstraint(
                 fields=["proposal", "version"], name="treatment_report_version_once"
             ),
             models.UniqueConstraint(
                 fields=["proposal"],
-                condition=Q(signed_at__isnull=True),
+                condition=Q(digest=""),
                 name="treatment_report_one_draft",
             ),
             models.CheckConstraint(
-                condition=Q(signed_at__isnull=True)
+                condition=Q(digest="")
                 | (
                     ~Q(summary="")
                     & ~Q(not_done="")
                     & ~Q(remaining_risks="")
                     & ~Q(new_limits="")
-                    & ~Q(digest="")
-                    & Q(signature__isnull=False)
+                    & Q(after_check__isnull=False)
                 ),
                 name="treatment_report_signed_is_complete",
             ),
             models.CheckConstraint(
-                condition=Q(version=1) | ~Q(correction_why=""),
+                condition=Q(version=1, corrects__isnull=True)
+                | (Q(version__gt=1, corrects__isnull=False) & ~Q(correction_why="")),
                 name="treatment_report_correction_says_why",
             ),
             models.CheckConstraint(
@@ -84,20 +85,20 @@ class TreatmentReport(Kept):
 class FacePictures(Kept):
     """The pictures before and after treatment of one face, in the same light."""
 
+    frozen_with: ClassVar[str] = "report"
+
     report = models.ForeignKey(TreatmentReport, on_delete=models.PROTECT, related_name="pairs")
     face = models.ForeignKey(Face, on_delete=models.PROTECT, related_name="+")
     before = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="+")
     after = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="+")
 
-    objects = KeptManager()
+    objects = KeptQuerySet["FacePictures"].as_manager()
     history = kept_history()
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["report", "face"], name="face_pictures_once"),
-            models.CheckConstraint(
-                condition=~Q(before=F("after")), name="face_pictures_are_two"
-            ),
+            models.CheckConstraint(condition=~Q(before=F("after")), name="face_pictures_are_two"),
         ]
 
     def __str__(self) -> str:

@@ -4,11 +4,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from lifecycle.process.stages import Role
-from lifecycle.records.base import AppendOnly, choices, one_of
+from lifecycle.records.base import AppendOnly, AppendOnlyQuerySet, choices, one_of
 from lifecycle.records.models.condition import Feature
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import DeputyTerm, Person
-from lifecycle.records.models.pictures import Document, Picture
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment.consents import CONSENTING, Decision, StandingConsent
@@ -20,7 +20,7 @@ from lifecycle.records.models.words import Word
 class TreatmentStep(AppendOnly):
     """One thing done at the bench; it names the consent that covers it, or is an emergency."""
 
-    object = models.ForeignKey(
+    museum_object = models.ForeignKey(
         MuseumObject, on_delete=models.PROTECT, related_name="treatment_steps"
     )
     showing = models.ForeignKey(
@@ -71,6 +71,8 @@ class TreatmentStep(AppendOnly):
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrected_by"
     )
 
+    objects = AppendOnlyQuerySet["TreatmentStep"].as_manager()
+
     class Meta:
         constraints = [
             # No step without a consented version or a standing consent, but for emergencies.
@@ -100,7 +102,8 @@ class TreatmentStep(AppendOnly):
                 condition=Q(hours__gt=0, hours__lte=24), name="step_hours_of_one_day"
             ),
             models.CheckConstraint(
-                condition=Q(minutes__isnull=True) | Q(minutes__gte=0), name="step_minutes_not_negative"
+                condition=Q(minutes__isnull=True) | Q(minutes__gte=0),
+                name="step_minutes_not_negative",
             ),
             models.CheckConstraint(
                 condition=Q(concentration__isnull=True)
@@ -121,11 +124,11 @@ class TreatmentStep(AppendOnly):
         ]
         indexes = [
             models.Index(fields=["material"], name="step_by_material"),
-            models.Index(fields=["object", "observed_at"], name="step_by_object"),
+            models.Index(fields=["museum_object", "observed_at"], name="step_by_object"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.step_id} on {self.object_id} (#{self.pk})"
+        return f"{self.step_id} on {self.museum_object_id} (#{self.pk})"
 
 
 class StepPicture(AppendOnly):
@@ -133,6 +136,8 @@ class StepPicture(AppendOnly):
 
     step = models.ForeignKey(TreatmentStep, on_delete=models.PROTECT, related_name="pictures")
     picture = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="+")
+
+    objects = AppendOnlyQuerySet["StepPicture"].as_manager()
 
     class Meta:
         constraints = [
@@ -157,15 +162,12 @@ class DeviationConsent(AppendOnly):
     deputy_term = models.ForeignKey(
         DeputyTerm, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
-    signature = models.ForeignKey(
-        Signature, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
-    writing = models.ForeignKey(
-        Document, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
+    signature = models.OneToOneField(Signature, on_delete=models.PROTECT, related_name="+")
     decided_at = models.DateTimeField()
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    objects = AppendOnlyQuerySet["DeviationConsent"].as_manager()
 
     class Meta:
         constraints = [
@@ -177,10 +179,6 @@ class DeviationConsent(AppendOnly):
             models.CheckConstraint(
                 condition=Q(decision=Decision.AGREE) | ~Q(limits=""),
                 name="deviation_limits_stated",
-            ),
-            models.CheckConstraint(
-                condition=Q(signature__isnull=False) | Q(writing__isnull=False),
-                name="deviation_signed_or_in_writing",
             ),
         ]
 

@@ -1,0 +1,50 @@
+"""Preparation: images, facsimiles, captions, mounts, cases, routes, housing."""
+
+from lifecycle.records.models.preparation.facsimiles import (
+    AfterShow,
+    Caption,
+    Facsimile,
+    FacsimileState,
+    FacsimileUse,
+)
+from lifecycle.records.models.preparation.housing import Board, Housing, OldHousing, OldNotes
+from lifecycle.records.models.preparation.imaging import (
+    ImagingFile,
+    ImagingJob,
+    ImagingPurpose,
+    ObjectPosition,
+)
+from lifecycle.records.models.preparation.mounts import (
+    FITTING,
+    FitCheck,
+    FitResult,
+    Mount,
+    MountFace,
+    MountMaterial,
+)
+from lifecycle.records.models.preparation.places import CaseReadiness, LightProof, RouteCheck
+
+__all__ = [
+    "FITTING",
+    "AfterShow",
+    "Board",
+    "Caption",
+    "CaseReadiness",
+    "Facsimile",
+    "FacsimileState",
+    "FacsimileUse",
+    "FitCheck",
+    "FitResult",
+    "Housing",
+    "ImagingFile",
+    "ImagingJob",
+    "ImagingPurpose",
+    "LightProof",
+    "Mount",
+    "MountFace",
+    "MountMaterial",
+    "ObjectPosition",
+    "OldHousing",
+    "OldNotes",
+    "RouteCheck",
+]
