@@ -1,1 +1,1 @@
-"""Template tags and filters."""
+"""Tags and filters of the house: ``{% load look %}``."""

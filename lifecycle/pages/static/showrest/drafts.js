@@ -1,0 +1,100 @@
+/* A draft of a form marked data-draft="key" is kept in this browser, apart for each person,
+   until the server has answered. Files and passwords are never kept. */
+(function () {
+  "use strict";
+  var person = document.body.dataset.person || "";
+  var prefix = "draft:" + person + ":";
+  var sent = "sent:" + person;
+
+  function read(store, key) { try { return store.getItem(key); } catch (e) { return null; } }
+  function write(store, key, value) { try { store.setItem(key, value); return true; } catch (e) { return false; } }
+  function drop(store, key) { try { store.removeItem(key); } catch (e) { /* nothing kept */ } }
+
+  function fields(form) {
+    return Array.prototype.filter.call(form.elements, function (field) {
+      return field.name && field.name !== "csrfmiddlewaretoken" && !/^(password|file|submit|button|hidden)$/.test(field.type) &&
+        field.tagName !== "FIELDSET";
+    });
+  }
+
+  function gather(form) {
+    return fields(form).map(function (field) {
+      if (field.type === "checkbox" || field.type === "radio") { return [field.name, field.value, field.checked]; }
+      if (field.multiple) {
+        return [field.name, Array.prototype.map.call(field.selectedOptions, function (option) { return option.value; }), null];
+      }
+      return [field.name, field.value, null];
+    });
+  }
+
+  function put(form, kept) {
+    var byName = {};
+    kept.forEach(function (row) { (byName[row[0]] = byName[row[0]] || []).push(row); });
+    fields(form).forEach(function (field) {
+      var rows = byName[field.name];
+      if (!rows) { return; }
+      if (field.type === "checkbox" || field.type === "radio") {
+        rows.forEach(function (row) { if (row[1] === field.value) { field.checked = row[2]; } });
+      } else if (field.multiple) {
+        Array.prototype.forEach.call(field.options, function (option) { option.selected = rows[0][1].indexOf(option.value) >= 0; });
+      } else {
+        field.value = rows.shift()[1];
+      }
+    });
+  }
+
+  function clock(when) {
+    return when.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+  }
+
+  function watch(form) {
+    var key = prefix + form.dataset.draft;
+    var note = document.createElement("p");
+    var timer = 0;
+    note.className = "draft-note";
+    note.setAttribute("role", "status");
+    form.append(note);
+
+    var kept = read(window.localStorage, key);
+    if (kept && !form.querySelector("[data-errors]")) {
+      kept = JSON.parse(kept);
+      var offer = document.createElement("div");
+      var back = document.createElement("button");
+      var away = document.createElement("button");
+      offer.className = "notice attend";
+      offer.setAttribute("role", "status");
+      offer.append("A draft of this form from " + clock(new Date(kept.at)) + " is kept in this browser. ");
+      back.type = away.type = "button";
+      back.textContent = "Put it back";
+      away.textContent = "Throw it away";
+      back.addEventListener("click", function () { put(form, kept.fields); offer.remove(); });
+      away.addEventListener("click", function () { drop(window.localStorage, key); offer.remove(); });
+      offer.append(back, " ", away);
+      form.prepend(offer);
+    }
+
+    form.addEventListener("input", function () {
+      window.clearTimeout(timer);
+      timer = window.setTimeout(function () {
+        var now = new Date();
+        var done = write(window.localStorage, key, JSON.stringify({ at: now.toISOString(), fields: gather(form) }));
+        note.textContent = done ? "Draft saved in this browser " + clock(now) : "This browser keeps no drafts.";
+      }, 700);
+    });
+    form.addEventListener("submit", function () {
+      window.clearTimeout(timer);
+      write(window.sessionStorage, sent, key);
+    });
+  }
+
+  /* The page that follows a sent form is the server's answer: only then the draft may go. */
+  var last = read(window.sessionStorage, sent);
+  if (last) {
+    if (!document.querySelector("[data-errors], [data-keep-drafts]")) { drop(window.localStorage, last); }
+    drop(window.sessionStorage, sent);
+  }
+  document.querySelectorAll("form[data-draft]").forEach(watch);
+  document.addEventListener("htmx:afterSettle", function (event) {
+    event.target.querySelectorAll("form[data-draft]").forEach(watch);
+  });
+}());

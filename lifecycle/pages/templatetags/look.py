@@ -1,0 +1,296 @@
+"""Dates with their distance, numbers with their unit, marks, and the frame of a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, Final
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from django import template
+from django.db import DatabaseError
+from django.http import HttpRequest
+from django.template import Context
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from lifecycle.pages.navigation import OTHER_KEYS, NavigationWord, navigation_for
+from lifecycle.pages.theme import chosen_theme
+from lifecycle.queries.frame import House, house
+from lifecycle.records.models import Person
+
+register = template.Library()
+
+NBSP: Final = "\u00a0"
+
+#: Shapes are drawn in a 16 x 16 box in the colour of the text around them.
+_SHAPES: Final = {
+    "open": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="2"/>',
+    "half": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="2"/>'
+    '<path d="M8 2a6 6 0 0 1 0 12z" fill="currentColor"/>',
+    "full": '<circle cx="8" cy="8" r="7" fill="currentColor"/>',
+    "triangle": '<path d="M8 1.5 15 14.5H1z" fill="none" stroke="currentColor" stroke-width="2"'
+    ' stroke-linejoin="round"/><path d="M8 6v5.5" stroke="currentColor" stroke-width="2"/>',
+    "square": '<rect x="1.5" y="1.5" width="13" height="13" fill="currentColor"/>',
+}
+
+#: State → (shape, tint, word). A state is said by shape, word and tint, in this order.
+MARKS: Final = {
+    "open": ("open", "", "open"),
+    "half": ("half", "", "half way"),
+    "full": ("full", "done", "done"),
+    "triangle": ("triangle", "attend", "attention"),
+    "square": ("square", "stop", "stopped"),
+    "on_course": ("open", "", "on course"),
+    "soon": ("half", "attend", "soon"),
+    "late": ("full", "stop", "late"),
+    "stopped": ("square", "stop", "stopped"),
+    "not_needed": ("open", "", "not needed"),
+    "to_do": ("open", "", "to do"),
+    "with_someone": ("half", "attend", "with someone"),
+    "done": ("full", "done", "done"),
+    "waived": ("half", "", "waived"),
+    "missing": ("triangle", "attend", "missing"),
+    "hazard": ("triangle", "attend", "hazard"),
+    "held": ("square", "stop", "held"),
+    "resting": ("half", "", "resting"),
+}
+
+
+def _today(context: Context) -> date | None:
+    """The day the page was asked for, in the zone of the page."""
+    request = context.get("request")
+    moment = getattr(request, "at", None) or context.get("at")
+    if isinstance(moment, datetime):
+        return timezone.localtime(moment).date()
+    return moment if isinstance(moment, date) else None
+
+
+def day_words(day: date, today: date | None = None) -> str:
+    """Write a day: 'Mon 14 Dec', with the year when it is not this one.
+
+    >>> day_words(date(2026, 12, 14), date(2026, 11, 25))
+    'Mon 14 Dec'
+    >>> day_words(date(2027, 3, 14), date(2026, 11, 25))
+    'Sun 14 Mar 2027'
+    """
+    words = f"{day:%a} {day.day} {day:%b}"
+    return words if today and day.year == today.year else f"{words} {day.year}"
+
+
+def distance_words(day: date, today: date) -> str:
+    """Say how far a day is.
+
+    >>> distance_words(date(2026, 12, 14), date(2026, 11, 25))
+    'in 19 days'
+    >>> distance_words(date(2026, 11, 24), date(2026, 11, 25))
+    'yesterday'
+    >>> distance_words(date(2031, 3, 7), date(2026, 11, 25))
+    'in 4 years and 3 months'
+    """
+    days = (day - today).days
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    if days in near:
+        return near[days]
+    far = abs(days)
+    if far < 120:
+        span = f"{far} days"
+    else:
+        first, last = (today, day) if days > 0 else (day, today)
+        months = (last.year - first.year) * 12 + last.month - first.month
+        months -= last.day < first.day
+        years, rest = divmod(months, 12)
+        said = [f"{years} year{'s' if years != 1 else ''}"] if years else []
+        if rest:
+            said.append(f"{rest} month{'s' if rest != 1 else ''}")
+        span = " and ".join(said)
+    return f"in {span}" if days > 0 else f"{span} ago"
+
+
+@register.simple_tag(takes_context=True)
+def when(context: Context, moment: date | datetime | None, empty: str = "not set") -> str:
+    """Write a day with its distance from the day of the page: 'Mon 14 Dec, in 19 days'."""
+    if moment is None or moment == "":
+        return format_html('<span class="quiet">{}</span>', empty)
+    day = timezone.localtime(moment).date() if isinstance(moment, datetime) else moment
+    today = _today(context)
+    words = day_words(day, today).replace(" ", NBSP)
+    if today is None:
+        return format_html('<time datetime="{}">{}</time>', day.isoformat(), words)
+    return format_html(
+        '<time datetime="{}">{}</time>, {}', day.isoformat(), words, distance_words(day, today)
+    )
+
+
+@register.filter
+def day(value: date | datetime | None) -> str:
+    """Write a day with its year and no distance, for tables of the past."""
+    if not value:
+        return ""
+    plain = timezone.localtime(value).date() if isinstance(value, datetime) else value
+    return format_html(
+        '<time datetime="{}">{}</time>', plain.isoformat(), day_words(plain).replace(" ", NBSP)
+    )
+
+
+@register.filter
+def instant(value: datetime | None) -> str:
+    """Write a moment in the museum's zone: 'Mon 14 Dec 2026, 10:42'."""
+    if not value:
+        return ""
+    local = timezone.localtime(value)
+    words = f"{day_words(local.date())}, {local:%H:%M}".replace(" ", NBSP)
+    return format_html('<time datetime="{}">{}</time>', local.isoformat(), words)
+
+
+def number_words(value: float | Decimal | None, unit: str = "") -> str:
+    """Write a number with thousands parted and its unit.
+
+    >>> number_words(61968, "lx·h").replace(NBSP, " ")
+    '61,968 lx·h'
+    >>> number_words(Decimal("42.50"), "mm").replace(NBSP, " ")
+    '42.5 mm'
+    """
+    if value is None:
+        return ""
+    plain = f"{value:,}" if isinstance(value, int) else f"{value:,.3f}".rstrip("0").rstrip(".")
+    return f"{plain}{NBSP}{unit}" if unit else plain
+
+
+@register.filter(name="number")
+def number_filter(value: Any, unit: str = "") -> str:
+    """``{{ dose|number:"lx·h" }}``."""
+    if value is None or value == "":
+        return ""
+    return format_html('<span class="number">{}</span>', number_words(value, unit))
+
+
+@register.simple_tag
+def number(value: Any, unit: str = "") -> str:
+    """``{% number dose "lx·h" %}``."""
+    return number_filter(value, unit)
+
+
+@register.filter
+def object_number(value: Any) -> str:
+    """Write an object number in the face that keeps 1, l and I apart."""
+    if not value:
+        return ""
+    said = getattr(value, "object_number", value)
+    return format_html('<span class="objno">{}</span>', said)
+
+
+@register.filter
+def short_code(value: Any) -> str:
+    """Write a printed short code (or the code of a record) in the face of numbers."""
+    if not value:
+        return ""
+    return format_html('<span class="objno">{}</span>', getattr(value, "code", value))
+
+
+@register.simple_tag
+def shape(name: str) -> SafeString:
+    """Draw one of the five shapes, without a word; only beside a word that says the same."""
+    body = _SHAPES[MARKS[name][0] if name in MARKS else name]
+    return mark_safe(  # noqa: S308 (our own drawing, no text of anybody's)
+        f'<svg viewBox="0 0 16 16" aria-hidden="true" focusable="false">{body}</svg>'
+    )
+
+
+@register.simple_tag
+def mark(state: str, word: str = "", tint: str = "") -> str:
+    """Draw the mark of a state with its word: ``{% mark "late" %}``, ``{% mark "half" "booked" %}``.
+
+    An unknown state is drawn as an open ring with the word itself, never left out.
+    """
+    drawn, own_tint, own_word = MARKS.get(str(state), ("open", "", str(state).replace("_", " ")))
+    return format_html(
+        '<span class="mark {}">{}<span>{}</span></span>',
+        tint or own_tint,
+        shape(drawn),
+        word or own_word,
+    )
+
+
+@register.filter
+def get_item(mapping: Any, key: Any) -> Any:
+    """Look a key up in a mapping; nothing when it is not there."""
+    return mapping.get(key) if hasattr(mapping, "get") else None
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What header and footer say on one page."""
+
+    house: str
+    is_demo: bool
+    person: Person | None
+    role_words: str
+    words: tuple[NavigationWord, ...]
+    theme: str
+    asked: str
+    find: str
+    own_page: str
+    sign_out: str
+    theme_url: str
+    keys_url: str
+    other_keys: tuple[tuple[str, str], ...] = OTHER_KEYS
+
+    @property
+    def scheme(self) -> str:
+        return {"day": "light", "gallery": "dark"}.get(self.theme, "light dark")
+
+    @property
+    def other_theme(self) -> str:
+        return "day" if self.theme == "gallery" else "gallery"
+
+    @property
+    def other_theme_word(self) -> str:
+        return "Day light" if self.theme == "gallery" else "Gallery light"
+
+
+@register.simple_tag(takes_context=True)
+def frame(context: Context) -> Frame:
+    """Gather the frame of the page; error pages without a request or a database get a bare one."""
+    request: HttpRequest | None = context.get("request")
+    person: Person | None = getattr(request, "person", None)
+    try:
+        ours = house()
+    except DatabaseError:
+        ours = House(name="Showrest", is_demo=False, zone="UTC", used=frozenset())
+    facts = getattr(request, "facts", None)
+    roles = facts.roles if facts else frozenset()
+    _use_zone((person.zone if person else "") or ours.zone)
+    path = request.path if request else ""
+    return Frame(
+        house=ours.name,
+        is_demo=ours.is_demo,
+        person=person,
+        role_words=", ".join(sorted(role.label for role in roles)),
+        words=navigation_for(roles, used=ours.used, path=path) if person else (),
+        theme=chosen_theme(request),
+        asked=request.GET.get("q", "") if request and path == _url("find") else "",
+        find=_url("find"),
+        own_page=_url("me"),
+        sign_out=_url("sign-out"),
+        theme_url=_url("theme") if request else "",
+        keys_url=_url("keys") if request else "",
+    )
+
+
+def _use_zone(name: str) -> None:
+    """Dates on the page stand in the person's zone; it is the museum's unless changed."""
+    try:
+        timezone.activate(ZoneInfo(name))
+    except (ZoneInfoNotFoundError, ValueError):
+        timezone.activate(ZoneInfo("UTC"))
+
+
+def _url(route: str) -> str:
+    try:
+        return reverse(route)
+    except NoReverseMatch:
+        return ""

@@ -1,0 +1,39 @@
+"""Who changed a kept record, when, in which role and why."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from lifecycle.process.stages import Role
+from lifecycle.records.base import Kept
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One line of a record's history."""
+
+    at: datetime
+    by: str
+    role: str
+    why: str
+
+
+def changes_of(record: Kept, *, most: int = 50) -> list[Change]:
+    """Return the latest changes of one record, newest first, in one query."""
+    history: Any = record.history  # type: ignore[attr-defined]
+    rows = history.select_related("history_user").order_by("-history_date", "-history_id")[:most]
+    return [
+        Change(
+            at=row.history_date,
+            by=row.history_user.full_name if row.history_user else "",
+            role=Role(row.history_role).label if row.history_role else "",
+            why=row.history_change_reason or "",
+        )
+        for row in rows
+    ]
+
+
+def version_of(record: Kept) -> int:
+    """Return how often the record was kept: the version a form carries and hands back."""
+    history: Any = record.history  # type: ignore[attr-defined]
+    return int(history.count())
