@@ -1,0 +1,83 @@
+"""The object of a showing: its faces, its holds and where else it is promised."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from lifecycle.process.words import Hazard
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldFacts:
+    """A stop that lies on the object and is not lifted yet.
+
+    ``asks_treatment``: the written decision on it asks for treatment, so treatment may begin.
+    """
+
+    uid: str
+    reason: str
+    placed_by: str
+    placed_on: date
+    asks_treatment: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherShowing:
+    """Another showing of the same object that is not closed, with the days it takes.
+
+    ``travel_days`` are the days the object needs to come from there or to go there.
+    """
+
+    showing_no: str
+    exhibition: str
+    first: date
+    last: date
+    accepted: bool
+    past_selection: bool
+    travel_days: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanFace:
+    """One face the curator asked for, in the order of showing."""
+
+    face_id: int
+    label: str
+    order: int
+    from_on: date | None = None
+    until_on: date | None = None
+    must: bool = True
+    never_show: bool = False
+    never_show_reason: str = ""
+    has_class: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Companion:
+    """An object that goes with this one (a key, an instruction card) and must not be lost."""
+
+    object_number: str
+    placed: bool = False
+    taken_down: bool = False
+    may_stand_alone: str = ""
+    """The curator's word that this object may be shown without it: who and when."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ObjectFacts:
+    object_id: int = 0
+    number: str = ""
+    title: str = ""
+    hazards: frozenset[Hazard] = frozenset()
+    lender: str = ""
+    current_place: str = ""
+    normal_place: str = ""
+    at_home: bool = True
+    """It lies in its normal place, or with its lender, and nothing is under way."""
+
+    holds: tuple[HoldFacts, ...] = ()
+    others: tuple[OtherShowing, ...] = ()
+    companions: tuple[Companion, ...] = ()
+
+    @property
+    def hazards_assessed(self) -> bool:
+        return bool(self.hazards) and Hazard.NOT_ASSESSED not in self.hazards

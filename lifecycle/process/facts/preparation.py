@@ -1,0 +1,106 @@
+"""Preparations that run side by side: imaging, facsimile, mount, caption, case, light, route."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImagingFacts:
+    """One picture job: done when the person who needs it has accepted the files."""
+
+    uid: str
+    job_no: str
+    face: str
+    purpose: str
+    accepted: bool = False
+    due_on: date | None = None
+    person: str = ""
+    person_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FacsimileFacts:
+    """The facsimile of one face; ``placed`` while it stands in the case."""
+
+    uid: str
+    face_id: int
+    number: str
+    approved: bool = False
+    delivered: bool = False
+    placed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MountFacts:
+    """A mount and the faces for which its fit was checked with the object present."""
+
+    uid: str
+    number: str
+    fits: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaptionFacts:
+    approved: bool = False
+    facsimile_worded: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseFacts:
+    """The case of the planned place."""
+
+    built: bool = False
+    cleaned: bool = False
+    cure_until: date | None = None
+    proof: bool = False
+    """The climate proof run is recorded."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightProof:
+    """Lux [lx] and UV [µW/lm] measured in the place with a dummy, before the object enters."""
+
+    lux: Decimal
+    uv: Decimal | None
+    on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RouteFacts:
+    walked: bool = False
+    hazards_read: bool = False
+    people: int = 0
+    equipment: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HousingFacts:
+    """What the object goes home in."""
+
+    uid: str = ""
+    number: str = ""
+    specified: bool = False
+    fits: bool = False
+    label_printed: bool = False
+    fit_for_travel: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreparationFacts:
+    imaging: tuple[ImagingFacts, ...] = ()
+    facsimiles: tuple[FacsimileFacts, ...] = ()
+    mounts: tuple[MountFacts, ...] = ()
+    caption: CaptionFacts = CaptionFacts()
+    case: CaseFacts = CaseFacts()
+    light_proof: LightProof | None = None
+    route: RouteFacts = RouteFacts()
+    housing: HousingFacts = HousingFacts()
+
+    def facsimile_of(self, face_id: int) -> FacsimileFacts | None:
+        """Return the facsimile of a face, the one furthest on if there are several."""
+        of_face = [line for line in self.facsimiles if line.face_id == face_id]
+        return max(of_face, key=lambda f: (f.placed, f.delivered, f.approved), default=None)
+
+    def mount_fits(self, face_id: int) -> bool:
+        return any(face_id in mount.fits for mount in self.mounts)

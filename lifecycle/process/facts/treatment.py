@@ -1,0 +1,63 @@
+"""Treatment as the gates see it: proposals, consents on a version, and the report at the end."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from lifecycle.process.stages import Role
+from lifecycle.process.words import LightKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConsentFacts:
+    """One decision that the current version of a proposal needs, and how it stands.
+
+    ``decided``: some answer was given; ``agreed``: it is a yes that still counts today.
+    """
+
+    role: Role
+    person: str = ""
+    person_id: int | None = None
+    asked_on: date | None = None
+    decided: bool = False
+    agreed: bool = False
+    limits: str = ""
+    lapsed_on: date | None = None
+    answer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreatedFace:
+    face_id: int
+    label: str
+    before: frozenset[LightKind] = frozenset()
+    after: frozenset[LightKind] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProposalFacts:
+    """A treatment proposal in its current version."""
+
+    uid: str
+    number: str
+    version: int
+    consents: tuple[ConsentFacts, ...] = ()
+    aftercare: bool = False
+    """It was made for this object after display."""
+
+    faces: tuple[TreatedFace, ...] = ()
+    open_deviations: tuple[str, ...] = ()
+    report_no: str = ""
+    report_signed: bool = False
+    sent: bool = True
+
+    @property
+    def label(self) -> str:
+        return f"{self.number} version {self.version}"
+
+    @property
+    def consented(self) -> bool:
+        return bool(self.consents) and all(consent.agreed for consent in self.consents)
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        return tuple(consent.limits for consent in self.consents if consent.limits)

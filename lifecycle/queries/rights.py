@@ -1,0 +1,206 @@
+"""Rows → rights: a person's live posts, what a deed is about, and lists filtered by one rule."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from functools import reduce
+from operator import or_
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q, QuerySet
+
+from lifecycle.process.rights import (
+    RIGHTS,
+    Cell,
+    Deed,
+    PersonFacts,
+    Post,
+    SubjectFacts,
+    always,
+    on_the_pass,
+    own_exhibition,
+    own_gallery,
+    own_job,
+    own_job_or_gallery,
+)
+from lifecycle.process.stages import Role
+from lifecycle.queries.jobs_of import JOB_PATHS, job_person_ids
+from lifecycle.records.models import (
+    DeputyTerm,
+    Exhibition,
+    GuestPass,
+    Museum,
+    MuseumObject,
+    Person,
+    Place,
+    RoleAssignment,
+    Showing,
+)
+
+
+def museum_day(at: datetime) -> date:
+    """Return the calendar day of a moment on the museum's clock."""
+    zone = Museum.objects.values_list("zone", flat=True).first() or "UTC"
+    return at.astimezone(ZoneInfo(zone)).date()
+
+
+def person_facts(person: Person, at: datetime) -> PersonFacts:
+    """Return the posts that are live on the museum's day of ``at``; a closed term has none."""
+    today = museum_day(at)
+    if person.ends_on is not None and person.ends_on < today:
+        return PersonFacts(person_id=person.pk, name=person.full_name)
+    live = Q(from_on__lte=today) & (Q(until_on=None) | Q(until_on__gte=today))
+    assignments = list(
+        RoleAssignment.objects.filter(live, person=person)
+        .prefetch_related("galleries")
+        .order_by("pk")
+    )
+    terms = list(DeputyTerm.objects.filter(live, deputy=person).order_by("pk"))
+    passes = list(
+        GuestPass.objects.filter(live, person=person)
+        .prefetch_related("museum_objects")
+        .order_by("pk")
+    )
+    own = _own_exhibitions({person.pk, *(term.for_person_id for term in terms)})
+    posts = [
+        Post(
+            role=Role(row.role),
+            exhibitions=own.get(person.pk, frozenset()),
+            galleries=frozenset(place.pk for place in row.galleries.all()),
+            trained=row.trained,
+        )
+        for row in assignments
+    ]
+    posts += [
+        Post(
+            role=Role(term.role),
+            exhibitions=own.get(term.for_person_id, frozenset()),
+            deputy=True,
+        )
+        for term in terms
+    ]
+    posts += [
+        Post(role=Role(row.role), objects=frozenset(o.pk for o in row.museum_objects.all()))
+        for row in passes
+    ]
+    return PersonFacts(person_id=person.pk, name=person.full_name, posts=tuple(posts))
+
+
+def _own_exhibitions(person_ids: Iterable[int]) -> dict[int, frozenset[int]]:
+    """Return, per person, the exhibitions they curate or manage."""
+    wanted = set(person_ids)
+    own: dict[int, set[int]] = {pk: set() for pk in wanted}
+    curated = Exhibition.objects.filter(curators__in=wanted).values_list("curators", "pk")
+    managed = Exhibition.objects.filter(manager__in=wanted).values_list("manager", "pk")
+    for person_id, exhibition_id in (*curated, *managed):
+        if person_id in own:
+            own[person_id].add(exhibition_id)
+    return {pk: frozenset(ids) for pk, ids in own.items()}
+
+
+def place_chain(place: Place | None) -> frozenset[int]:
+    """Return the place and everything above it, so that a post for a gallery covers its cases."""
+    chain: set[int] = set()
+    while place is not None and place.pk not in chain:
+        chain.add(place.pk)
+        place = place.parent
+    return frozenset(chain)
+
+
+def about_showing(showing: Showing, *, at_take_down: bool = False) -> SubjectFacts:
+    """Return what a deed on this showing is about: its exhibition, object, places and people."""
+    here = place_chain(showing.place) | place_chain(showing.museum_object.current_location)
+    return SubjectFacts(
+        exhibition_id=showing.exhibition_id,
+        object_id=showing.museum_object_id,
+        showing_id=showing.pk,
+        place_ids=here,
+        job_person_ids=job_person_ids([showing.pk])[showing.pk],
+        at_take_down=at_take_down,
+    )
+
+
+def about_object(museum_object: MuseumObject) -> SubjectFacts:
+    """Return what a deed on this object is about; own jobs are those of its open showings."""
+    showing_ids = list(museum_object.showings.values_list("pk", flat=True))
+    jobs = job_person_ids(showing_ids)
+    people = reduce(or_, jobs.values(), frozenset())
+    return SubjectFacts(
+        object_id=museum_object.pk,
+        place_ids=place_chain(museum_object.current_location),
+        job_person_ids=people,
+    )
+
+
+def about_place(place: Place) -> SubjectFacts:
+    return SubjectFacts(place_ids=place_chain(place))
+
+
+def about_exhibition(exhibition: Exhibition) -> SubjectFacts:
+    return SubjectFacts(
+        exhibition_id=exhibition.pk,
+        place_ids=frozenset(exhibition.places.values_list("pk", flat=True)),
+    )
+
+
+def _below(galleries: Iterable[int]) -> frozenset[int]:
+    """Return the galleries and every place inside them; one query per level of the tree."""
+    found, level = set(galleries), set(galleries)
+    while level:
+        level = set(Place.objects.filter(parent__in=level).values_list("pk", flat=True)) - found
+        found |= level
+    return frozenset(found)
+
+
+def _showing_filter(cell: Cell, person: PersonFacts, post: Post) -> Q:
+    """Return the database form of one cell of the rights table, about showings."""
+    job = reduce(or_, (Q(**{path: person.person_id}) for path in JOB_PATHS))
+    gallery = Q(pk__in=[])
+    if post.galleries and cell in (own_gallery, own_job_or_gallery):
+        places = _below(post.galleries)
+        gallery = Q(place__in=places) | Q(museum_object__current_location__in=places)
+    by_cell = {
+        always: Q(),
+        own_exhibition: Q(exhibition__in=post.exhibitions),
+        own_job: job,
+        own_gallery: gallery,
+        own_job_or_gallery: job | gallery,
+        on_the_pass: Q(museum_object__in=post.objects),
+    }
+    return by_cell[cell]
+
+
+def may_see_showings(
+    person: PersonFacts, showings: QuerySet[Showing, Any], deed: Deed = Deed.SEE_SHOWING
+) -> QuerySet[Showing, Any]:
+    """Return the showings this person may see: the rule of ``may``, put to the database."""
+    cells = RIGHTS[deed]
+    posts = [post for post in person.posts if post.role in cells and not post.deputy]
+    if any(cells[post.role] is always for post in posts):
+        return showings
+    seen = [_showing_filter(cells[post.role], person, post) for post in posts]
+    if not seen:
+        return showings.none()
+    allowed = Showing.objects.filter(reduce(or_, seen)).values("pk")
+    return showings.filter(pk__in=allowed)
+
+
+def may_see_objects(
+    person: PersonFacts, objects: QuerySet[MuseumObject, Any]
+) -> QuerySet[MuseumObject, Any]:
+    """Return the objects this person may see: all, or those of showings that are their own."""
+    cells = RIGHTS[Deed.SEE_SHOWING]
+    if any(cells.get(post.role) is always for post in person.posts if not post.deputy):
+        return objects
+    theirs = may_see_showings(person, Showing.objects.all()).values("museum_object")
+    here = _below({place for post in person.posts for place in post.galleries})
+    on_pass = {pk for post in person.posts for pk in post.objects}
+    return objects.filter(Q(pk__in=theirs) | Q(current_location__in=here) | Q(pk__in=on_pass))
+
+
+def may_see_places(person: PersonFacts, places: QuerySet[Place, Any]) -> QuerySet[Place, Any]:
+    """Return the places without those store bays the person has no right to see."""
+    cells = RIGHTS[Deed.SEE_STORE_BAY]
+    if any(cells.get(post.role) is always for post in person.posts if not post.deputy):
+        return places
+    return places.exclude(kind__in=("store", "bay", "shelf"))
