@@ -15,11 +15,13 @@ from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.timezone import now
 
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
 from lifecycle.process.stages import Role
+from lifecycle.queries.clock import zone_of
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import Account, Person
 
@@ -82,7 +84,8 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         known = cast(SignedInRequest, request)
         known.person, known.facts, known.at = person, facts, at
         known.may, known.role_for = guest.may, guest.role_for
-        return view(known, *args, **kwargs)
+        with timezone.override(zone_of(person)):
+            return view(known, *args, **kwargs)
 
     return through_the_door
 
