@@ -1,0 +1,1 @@
+"""The mathematics of light and time. Pure: no Django, no clock, no rows."""

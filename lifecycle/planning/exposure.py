@@ -1,0 +1,221 @@
+"""Dose of a stay: illuminance × lit hours, piece by piece, to the minute.
+
+A stay is a face shown at one place from minute to minute. Readings and light events cut it into
+pieces; each piece is its band of levels times the lit minutes of the timetable in it. Where several
+lighting states burn at once the brightest counts.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import lru_cache
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from lifecycle.planning.levels import (
+    Basis,
+    LevelRule,
+    Piece,
+    Position,
+    level_now,
+    pieces_of_state,
+)
+from lifecycle.planning.lit_hours import LampState, Lit, LitCurve, curve_of
+from lifecycle.planning.moments import day_start, local_day, minute_of
+from lifecycle.planning.quantities import DARK, Band
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stay:
+    """A face shown at a place. ``until`` is None while it is up; ``planned_until`` ends the plan.
+
+    ``ceiling`` is the highest level allowed there [half deci-lux].
+    """
+
+    position: Position
+    since: datetime
+    until: datetime | None = None
+    planned_until: datetime | None = None
+    ceiling: int | None = None
+    label: str = ""
+    ref: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """A piece in which every lighting state has one band of levels."""
+
+    start: int
+    end: int
+    levels: tuple[tuple[LampState, Band], ...]
+    basis: Basis
+    assumed: bool
+
+    def band_of(self, lit: Lit) -> Band:
+        """Return the brightest of what burns."""
+        band = DARK
+        for state, level in self.levels:
+            if state in lit.states:
+                band = band.brighter(level)
+        return band
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What a slice came to: for the list behind an answer."""
+
+    start: int
+    end: int
+    basis: Basis
+    assumed: bool
+    level: Band
+    lit_minutes: int
+    public_minutes: int
+    dose: Band
+
+
+_STATES: Final = tuple(LampState)
+
+
+def _slices(by_state: Sequence[tuple[LampState, Sequence[Piece]]]) -> Iterator[Slice]:
+    """Merge the pieces of all states; each list covers the same span without holes."""
+    edges = sorted({piece.start for _, pieces in by_state for piece in pieces})
+    ends = max((piece.end for _, pieces in by_state for piece in pieces), default=0)
+    at = [0] * len(by_state)
+    for start, end in zip(edges, [*edges[1:], ends], strict=True):
+        levels: list[tuple[LampState, Band]] = []
+        basis, assumed = Basis.PLANNED, False
+        for index, (state, pieces) in enumerate(by_state):
+            while pieces[at[index]].end <= start:
+                at[index] += 1
+            piece = pieces[at[index]]
+            levels.append((state, piece.band))
+            if state is LampState.SHOW:
+                basis = piece.basis
+            assumed = assumed or piece.assumed
+        yield Slice(start, end, tuple(levels), basis, assumed)
+
+
+def _states_used(curve: LitCurve) -> list[LampState]:
+    used = {LampState.SHOW} | curve.kinds()
+    return [state for state in _STATES if state in used]
+
+
+class Exposure:
+    """The cumulative dose of one stay up to ``at``, and of its plan beyond."""
+
+    def __init__(self, stay: Stay, rule: LevelRule, at: datetime, zone: ZoneInfo) -> None:
+        self.stay = stay
+        self.zone = zone
+        self.start = minute_of(stay.since)
+        now = minute_of(at)
+        ended = now if stay.until is None else min(minute_of(stay.until), now)
+        self.end = max(ended, self.start)
+        self.plan_end = self.end
+        if stay.until is None and stay.planned_until is not None:
+            self.plan_end = max(self.end, minute_of(stay.planned_until))
+        table = stay.position.timetable
+        self.curve = None if table is None else curve_of(table, zone)
+        self.cover = 0 if table is None else table.cover_percent
+        own = LevelRule(
+            gap_minutes=rule.gap_minutes,
+            ceiling=rule.ceiling if stay.ceiling is None else stay.ceiling,
+            mean_between=rule.mean_between,
+        )
+        self.rule = own
+        self.slices = self._past(own) + self._plan(own)
+
+    def _past(self, rule: LevelRule) -> list[Slice]:
+        if self.curve is None or self.start >= self.end:
+            return []
+        states = _states_used(self.curve)
+        return list(
+            _slices(
+                [
+                    (s, pieces_of_state(self.stay.position, s, rule, self.start, self.end))
+                    for s in states
+                ]
+            )
+        )
+
+    def _plan(self, rule: LevelRule) -> list[Slice]:
+        if self.curve is None or self.end >= self.plan_end:
+            return []
+        levels = []
+        basis, assumed = Basis.PLANNED, False
+        for state in _states_used(self.curve):
+            piece = level_now(self.stay.position, state, rule, self.end)
+            levels.append((state, piece.band))
+            if state is LampState.SHOW:
+                basis = piece.basis
+            assumed = assumed or piece.assumed
+        return [Slice(self.end, self.plan_end, tuple(levels), basis, assumed)]
+
+    def local_day(self, minute: int) -> date:
+        """Return the local date of a minute, on the clock of the place."""
+        return local_day(minute, self.zone)
+
+    @property
+    def unread(self) -> bool:
+        """Whether light fell with neither a reading nor a ceiling to charge it by."""
+        return self.rule.ceiling is None and not self.stay.position.readings
+
+    def parts(self, since: int, until: int) -> Iterator[Part]:
+        """Yield what each slice came to inside [since, until)."""
+        if self.curve is None:
+            return
+        for piece in self.slices:
+            start, end = max(piece.start, since), min(piece.end, until)
+            if start >= end:
+                continue
+            dose, lit_minutes, public, level = DARK, 0, 0, DARK
+            for lit, minutes in self.curve.minutes(start, end).items():
+                band = piece.band_of(lit)
+                dose += band * (minutes * self.cover)
+                level = level.brighter(band)
+                lit_minutes += minutes
+                public += minutes if lit.public else 0
+            yield Part(start, end, piece.basis, piece.assumed, level, lit_minutes, public, dose)
+
+    def dose(self, since: int, until: int) -> Band:
+        """Return the dose in [since, until), in units."""
+        total = DARK
+        for part in self.parts(since, until):
+            total += part.dose
+        return total
+
+    def day_doses(self) -> Iterator[tuple[date, int]]:
+        """Yield each local day of the stay and its plan with its likely dose, days in order.
+
+        A day that several pieces share is yielded once for each of them.
+        """
+        if self.curve is None:
+            return
+        for piece in self.slices:
+            weights: dict[Lit, int] = {}
+            day = self.local_day(piece.start)
+            start = day_start(day, self.zone)
+            while start < piece.end:
+                following = day + timedelta(1)
+                end = day_start(following, self.zone)
+                if piece.start <= start and end <= piece.end:
+                    minutes = self.curve.day(day)
+                else:
+                    minutes = self.curve.minutes(max(start, piece.start), min(end, piece.end))
+                dose = 0
+                for lit, number in minutes.items():
+                    if lit not in weights:
+                        weights[lit] = piece.band_of(lit).likely * self.cover
+                    dose += weights[lit] * number
+                yield day, dose
+                day, start = following, end
+
+    def assumed_dose(self, since: int, until: int) -> int:
+        """Return the likely dose in [since, until) that rests on an assumption."""
+        return sum(part.dose.likely for part in self.parts(since, until) if part.assumed)
+
+
+@lru_cache(maxsize=4096)
+def exposure_of(stay: Stay, rule: LevelRule, at: datetime, zone: ZoneInfo) -> Exposure:
+    """Return the exposure of a stay; the cache is keyed by everything that goes in."""
+    return Exposure(stay, rule, at, zone)
