@@ -1,6 +1,8 @@
 """The Celery app, and the worker's start with its schedule as a thread of the same process."""
 
+import logging
 import os
+import threading
 from datetime import timedelta
 from typing import Any
 
@@ -10,9 +12,20 @@ from celery.signals import worker_ready, worker_shutdown
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "lifecycle.settings")
 
+logger = logging.getLogger(__name__)
+
+WORKER_SEEN = "lifecycle.jobs.heartbeat.worker_seen"
+# Wake-ups only: what is due is computed from rows at each of them.
+TICKS = {
+    "lifecycle.jobs.heartbeat.beat_seen": timedelta(seconds=20),
+    "lifecycle.jobs.letters.write_due": timedelta(seconds=30),
+    "lifecycle.jobs.sweep.sweep": timedelta(seconds=20),
+}
+
 app = Celery("lifecycle")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.conf.update(
+    imports=["lifecycle.jobs.heartbeat", "lifecycle.jobs.letters", "lifecycle.jobs.sweep"],
     task_ignore_result=True,
     task_serializer="json",
     accept_content=["json"],
@@ -21,48 +34,49 @@ app.conf.update(
     task_publish_retry=False,
     worker_prefetch_multiplier=1,
     worker_hijack_root_logger=False,
-    worker_pool="threads",
-    worker_concurrency=2,
     broker_connection_retry_on_startup=True,
     broker_connection_max_retries=None,
     timezone="UTC",
-    enable_utc=True,
-    # Wake-ups only: what is due is computed from rows at each of them.
+    # In memory: a schedule file would remember what the rows know better.
+    beat_scheduler="celery.beat:Scheduler",
+    beat_max_loop_interval=5,
     beat_schedule={
-        "heartbeat": {
-            "task": "lifecycle.jobs.heartbeat.beat_seen",
-            "schedule": timedelta(seconds=20),
-            "options": {"expires": 60},
-        },
-        "letters": {
-            "task": "lifecycle.jobs.letters.write_due",
-            "schedule": timedelta(seconds=30),
-            "options": {"expires": 60},
-        },
-        "sweep": {
-            "task": "lifecycle.jobs.sweep.sweep",
-            "schedule": timedelta(seconds=20),
-            "options": {"expires": 60},
-        },
+        task: {"task": task, "schedule": every, "options": {"expires": 60}}
+        for task, every in TICKS.items()
     },
 )
-app.autodiscover_tasks(["lifecycle.jobs"], related_name=None)
 
+_ended = threading.Event()
 _beat: list[Any] = []
 
 
 @worker_ready.connect
 def start_beat(**_: Any) -> None:
     """Start the schedule in this process: killed with it, started again with it."""
+    _ended.clear()
+    threading.Thread(target=_show_life, daemon=True, name="life").start()
     if os.environ.get("SHOWREST_BEAT") == "thread":
         service = EmbeddedService(app, thread=True)
-        service.daemon = True
         service.start()
         _beat.append(service)
+        for task in TICKS:  # a machine that was off catches up now, not at the first tick
+            app.send_task(task, expires=60)
 
 
 @worker_shutdown.connect
 def stop_beat(**_: Any) -> None:
     """Stop the schedule with the worker."""
+    _ended.set()
     while _beat:
         _beat.pop().stop()
+
+
+def _show_life() -> None:
+    """Every 15 seconds by the worker's own clock, so that it shows with the broker away too."""
+    while True:
+        try:
+            app.tasks[WORKER_SEEN].apply(throw=True)
+        except Exception:
+            logger.exception("The worker's sign of life could not be written.")
+        if _ended.wait(15):
+            return

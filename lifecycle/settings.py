@@ -286,7 +286,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-# Mail: files in demo mode, SMTP by setting; without a host the letters wait and Health says so.
+# Mail: SMTP by setting. In demo mode, and without a mail server, letters become files.
 LETTERS_DIR = DATA_DIR / "letters"
 EMAIL_HOST = read_text("SHOWREST_SMTP_HOST")
 EMAIL_PORT = read_number("SHOWREST_SMTP_PORT", 587, least=1, most=65535)
@@ -294,12 +294,8 @@ EMAIL_HOST_USER = read_text("SHOWREST_SMTP_USER")
 EMAIL_HOST_PASSWORD = read_text("SHOWREST_SMTP_PASSWORD")
 EMAIL_USE_TLS = read_flag("SHOWREST_SMTP_TLS", default=bool(EMAIL_HOST))
 EMAIL_TIMEOUT = 20
-EMAIL_FILE_PATH = str(LETTERS_DIR)
-EMAIL_BACKEND = (
-    "django.core.mail.backends.smtp.EmailBackend"
-    if EMAIL_HOST and not DEMO
-    else "django.core.mail.backends.filebased.EmailBackend"
-)
+MAIL_TO_FILES = DEMO or not EMAIL_HOST
+EMAIL_BACKEND = "lifecycle.jobs.postman." + ("FolderBackend" if MAIL_TO_FILES else "SmtpBackend")
 DEFAULT_FROM_EMAIL = read_text("SHOWREST_MAIL_FROM", "Showrest <showrest@localhost>")
 
 SIMPLE_HISTORY_HISTORY_CHANGE_REASON_USE_TEXT_FIELD = True

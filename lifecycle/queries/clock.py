@@ -7,15 +7,16 @@ from lifecycle.records.models import Museum, Person
 
 def museum_zone() -> ZoneInfo:
     """The museum's zone, or UTC before there is a museum."""
-    return _known(Museum.objects.values_list("zone", flat=True).first() or "UTC")
+    return zone_named(Museum.objects.values_list("zone", flat=True).first() or "UTC")
 
 
 def zone_of(person: Person) -> ZoneInfo:
     """The person's own zone where they chose one, else the museum's."""
-    return _known(person.zone) if person.zone else museum_zone()
+    return zone_named(person.zone) if person.zone else museum_zone()
 
 
-def _known(name: str) -> ZoneInfo:
+def zone_named(name: str) -> ZoneInfo:
+    """The zone of that name; UTC for a name nobody knows."""
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError):

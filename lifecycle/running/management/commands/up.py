@@ -1,0 +1,39 @@
+"""Keep web, worker and broker running, as they are: no tables changed, nothing loaded."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.utils.timezone import now
+
+from lifecycle.records.models.people import Museum
+from lifecycle.running.starting import gather_static, held_folder, serve
+
+
+class Command(BaseCommand):
+    help = "Start, watch, restart and stop web, worker and broker together."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--only",
+            choices=("web", "worker"),
+            default="",
+            help="On a host of its own, with DATABASE_URL and REDIS_URL: this part alone.",
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        with held_folder():
+            executor = MigrationExecutor(connection)
+            if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+                raise CommandError(
+                    "The tables are not up to date. Run 'manage.py migrate', or use "
+                    "'manage.py start', which does both."
+                )
+            gather_static()
+            demo = Museum.objects.filter(is_demo=True).exists()
+            serve(say=self._say, at=now(), demo=demo, only=options["only"])
+
+    def _say(self, line: str) -> None:
+        self.stdout.write(line)
+        self.stdout.flush()
