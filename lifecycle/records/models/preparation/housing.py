@@ -70,6 +70,7 @@ class Housing(Coded, Kept):
     kind = models.ForeignKey(Word, on_delete=models.PROTECT, related_name="+")
     board = models.CharField(max_length=16, choices=choices(Board))
     board_reason = models.TextField("why this board in spite of the caution", blank=True)
+    fit_for_travel = models.BooleanField("can travel in it", default=False)
     air_access = models.BooleanField("air can reach it", default=False)
     inner_height_mm = models.DecimalField(
         "inner height, mm", max_digits=7, decimal_places=1, null=True, blank=True

@@ -1,0 +1,53 @@
+"""Treatment: propose, send, consent, log, deviate, report; one file a deed."""
+
+from lifecycle.actions.treatment.consenting import LeftOut, give_consent
+from lifecycle.actions.treatment.deviating import decide_deviation
+from lifecycle.actions.treatment.logging import StepDone, log_step
+from lifecycle.actions.treatment.materials import add_material, use_up_material
+from lifecycle.actions.treatment.proposing import drop_proposal, next_version, open_proposal
+from lifecycle.actions.treatment.reporting import (
+    pair_pictures,
+    second_read,
+    sign_report,
+    start_report,
+    write_report,
+)
+from lifecycle.actions.treatment.sending import send_version
+from lifecycle.actions.treatment.standing import (
+    agree_standing_consent,
+    end_standing_consent,
+    write_standing_consent,
+)
+from lifecycle.actions.treatment.writing import (
+    MaterialDraft,
+    OptionDraft,
+    StepDraft,
+    VersionDraft,
+    write_version,
+)
+
+__all__ = [
+    "LeftOut",
+    "MaterialDraft",
+    "OptionDraft",
+    "StepDone",
+    "StepDraft",
+    "VersionDraft",
+    "add_material",
+    "agree_standing_consent",
+    "decide_deviation",
+    "drop_proposal",
+    "end_standing_consent",
+    "give_consent",
+    "log_step",
+    "next_version",
+    "open_proposal",
+    "pair_pictures",
+    "second_read",
+    "send_version",
+    "sign_report",
+    "start_report",
+    "use_up_material",
+    "write_report",
+    "write_standing_consent",
+]

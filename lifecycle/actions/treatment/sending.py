@@ -1,0 +1,69 @@
+"""Send a version for consent: the author signs it, and from then on it is frozen."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from django.db import transaction
+
+from lifecycle.actions.allowing import allow
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.signing import Hand, sign
+from lifecycle.process.rights import NOTHING, Deed
+from lifecycle.process.words import SignCapacity
+from lifecycle.queries.rights import about_showing
+from lifecycle.records.models.treatment import ProposalVersion, RemovedMatter
+
+
+@transaction.atomic
+def send_version(*, hand: Hand, at: datetime, version: ProposalVersion) -> ProposalVersion:
+    """Sign and send a version. Everybody it needs then finds it on Today.
+
+    :raises Refused: with everything that is still missing, or if it was sent already
+    """
+    held = (
+        ProposalVersion.objects.select_for_update(of=("self",))
+        .select_related("proposal__museum_object", "proposal__showing", "based_on")
+        .get(pk=version.pk)
+    )
+    showing = held.proposal.showing
+    about = NOTHING if showing is None else about_showing(showing)
+    allow(by=hand.person, role=hand.role, deed=Deed.TREAT, at=at, about=about)
+    name = f"v{held.version} of {held.proposal.proposal_no}"
+    if held.signed:
+        raise Refused(Reason(f"{name} was sent already.", code="proposal.sent"))
+    if held.proposal.dropped_at is not None:
+        raise Refused(f"{held.proposal.proposal_no} was dropped: open a new proposal.")
+    if reasons := list(missing_of(held)):
+        raise Refused(reasons)
+    sign(record=held, capacity=SignCapacity.AUTHOR, hand=hand, at=at)
+    return held
+
+
+def missing_of(version: ProposalVersion) -> Iterator[Reason]:
+    """Yield what keeps a version from being sent, each at its field."""
+    options = list(version.options.filter(left_out=False))
+    wanted = {
+        "based_on": (version.based_on is not None, "Name the signed report it rests on."),
+        "aim": (bool(version.aim), "Choose the aim."),
+        "aim_text": (bool(version.aim_text), "Say the aim in words."),
+        "why": (bool(version.why), "Say why the chosen option."),
+        "stop_rules": (bool(version.stop_rules), "Say what would make you stop and ask again."),
+        "hours_est": (version.hours_est is not None, "Estimate the hours."),
+        "finish_by": (version.finish_by is not None, "Give the day it will be finished by."),
+        "reversible": (version.reversible is not None, "Say whether it can be undone."),
+        "steps": (version.steps.filter(left_out=False).exists(), "Name at least one step."),
+    }
+    for field, (there, text) in wanted.items():
+        if not there:
+            yield Reason(text, field)
+    if len(options) < 2:
+        text = "Weigh at least one option beside ‘do nothing’, which is always one."
+        yield Reason(text, "options")
+    chosen = [option for option in options if option.chosen]
+    if not chosen:
+        yield Reason("Choose one of the options.", "options")
+    elif chosen[0].do_nothing:
+        text = "‘Do nothing’ is chosen: drop the proposal; no consent is needed for it."
+        yield Reason(text, "options")
+    if version.removed_matter != RemovedMatter.NONE and not version.removed_where:
+        yield Reason("Say what becomes of removed matter, and where it is.", "removed_where")

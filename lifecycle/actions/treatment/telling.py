@@ -1,0 +1,58 @@
+"""Tell curator and lender of an emergency, the same day, in the same transaction."""
+
+from datetime import datetime
+
+from django.db.models import Q
+
+from lifecycle.actions.work.messages import tell
+from lifecycle.process.stages import Role
+from lifecycle.process.words import OwnerKind
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.treatment import TreatmentStep
+
+
+def people_to_tell(step: TreatmentStep, at: datetime) -> list[Person]:
+    """Return the curators of the exhibition, and for a loan its lender and the registrars.
+
+    Without a showing the head of collections stands in for the curators.
+    """
+    day = museum_day(at)
+    live = Q(roles__from_on__lte=day) & (Q(roles__until_on=None) | Q(roles__until_on__gte=day))
+    wanted = Q(roles__role=Role.HEAD_OF_COLLECTIONS) & live
+    if step.showing is not None and step.showing.exhibition.curators.exists():
+        wanted = Q(curates=step.showing.exhibition_id)
+    if step.museum_object.owner_kind == OwnerKind.LENDER:
+        wanted |= Q(
+            passes__role=Role.LENDER,
+            passes__museum_objects=step.museum_object_id,
+            passes__from_on__lte=day,
+            passes__until_on__gte=day,
+        )
+        wanted |= Q(roles__role=Role.REGISTRAR) & live
+    return list(Person.objects.filter(wanted).distinct().order_by("pk"))
+
+
+def tell_of_emergency(*, step: TreatmentStep, at: datetime) -> None:
+    """Write one message to each of them; the morning letter is too late for this."""
+    number = step.museum_object.object_number
+    loan = step.museum_object.owner_kind == OwnerKind.LENDER
+    body = (
+        f"{step.observed_by.full_name} logged an emergency step without consent on "
+        f"{number}, {step.museum_object.title}.\n\n"
+        f"Step: {step.step.label}\n"
+        f"Why it could not wait: {step.emergency_reason}\n"
+        f"Result: {step.result}\n\n"
+        "The record shows the flag for ever. Look at the step on the page of the showing, under "
+        "Treatment.\n"
+    )
+    if loan:
+        body += "\nThis object is on loan: the lender has to be told today as well.\n"
+    for person in people_to_tell(step, at):
+        tell(
+            person=person,
+            key=f"treatment/emergency/{step.uid}",
+            subject=f"Emergency treatment: {number}",
+            body=body,
+            at=at,
+        )

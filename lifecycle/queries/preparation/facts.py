@@ -1,0 +1,283 @@
+"""Preparations as the gates see them, for one showing or a whole exhibition in a fixed count."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from decimal import Decimal
+
+from django.db.models import Q
+
+from lifecycle.process.facts.preparation import (
+    CaptionFacts,
+    CaseFacts,
+    FacsimileFacts,
+    ImagingFacts,
+    LightProof,
+    MountFacts,
+    PreparationFacts,
+    RouteFacts,
+)
+from lifecycle.process.stages import Role
+from lifecycle.queries.preparation.housing import housing_facts, units_of
+from lifecycle.queries.treatment.consenting import clock_at
+from lifecycle.records.models import preparation as made
+from lifecycle.records.models.objects import Face
+from lifecycle.records.models.places import Place
+from lifecycle.records.models.preparation import FacsimileState
+from lifecycle.records.models.showings import FaceWanted, Showing
+from lifecycle.records.models.signing import Signature
+
+FIT_CHECK = "fit-check"
+APPROVED = frozenset(
+    {
+        FacsimileState.APPROVED,
+        FacsimileState.DELIVERED,
+        FacsimileState.PLACED,
+        FacsimileState.TAKEN_OUT,
+        FacsimileState.KEPT,
+    }
+)
+DELIVERED = APPROVED - {FacsimileState.APPROVED}
+STANDS_FOR_A_FACE = frozenset(
+    {made.FacsimileUse.SHOWS_OTHER_FACE.value, made.FacsimileUse.STANDS_IN.value}
+)
+
+
+def preparation_facts_of(showings: Sequence[Showing], at: datetime) -> dict[int, PreparationFacts]:
+    """Return everything made for these showings; the count of queries does not grow with them."""
+    pks = [showing.pk for showing in showings]
+    imaging = _imaging(pks)
+    facsimiles = _facsimiles(showings)
+    mounts = _mounts(showings)
+    captions = _captions(pks, facsimiles)
+    chains = place_chains(showings)
+    cases = _cases(showings, chains)
+    proofs = _proofs(showings, chains, at)
+    routes = _routes(showings)
+    units = units_of([showing.museum_object_id for showing in showings])
+    return {
+        showing.pk: PreparationFacts(
+            imaging=tuple(imaging[showing.pk]),
+            facsimiles=tuple(_facsimile_facts(f) for f in facsimiles[showing.pk]),
+            mounts=tuple(mounts[showing.pk]),
+            caption=captions[showing.pk],
+            case=cases[showing.pk],
+            light_proof=proofs.get(showing.pk),
+            route=routes[showing.pk],
+            housing=housing_facts(units.get(showing.museum_object_id, [])),
+        )
+        for showing in showings
+    }
+
+
+def _imaging(pks: Sequence[int]) -> dict[int, list[ImagingFacts]]:
+    found: dict[int, list[ImagingFacts]] = defaultdict(list)
+    jobs = made.ImagingJob.objects.filter(showing__in=pks, dropped_at=None)
+    for job in jobs.select_related("face", "with_whom").order_by("due_on", "pk"):
+        found[job.showing_id or 0].append(
+            ImagingFacts(
+                uid=str(job.uid),
+                job_no=job.job_no,
+                face=job.face.label,
+                purpose=made.ImagingPurpose(job.purpose).label,
+                accepted=job.accepted_at is not None,
+                due_on=job.due_on,
+                person=job.with_whom.full_name if job.with_whom else "",
+                person_id=job.with_whom_id,
+            )
+        )
+    return found
+
+
+def _facsimiles(showings: Sequence[Showing]) -> dict[int, list[made.Facsimile]]:
+    """Facsimiles asked for this showing, and those kept from an earlier one."""
+    found: dict[int, list[made.Facsimile]] = {showing.pk: [] for showing in showings}
+    objects = {showing.museum_object_id for showing in showings}
+    rows = (
+        made.Facsimile.objects.filter(of_face__museum_object__in=objects)
+        .filter(Q(showing__in=list(found)) | Q(state=FacsimileState.KEPT))
+        .exclude(state=FacsimileState.DESTROYED)
+        .select_related("of_face")
+        .order_by("facsimile_no")
+    )
+    for row in rows:
+        for showing in showings:
+            kept = row.state == FacsimileState.KEPT
+            same_object = row.of_face.museum_object_id == showing.museum_object_id
+            if row.showing_id == showing.pk or (kept and same_object):
+                found[showing.pk].append(row)
+    return found
+
+
+def _facsimile_facts(row: made.Facsimile) -> FacsimileFacts:
+    state = FacsimileState(row.state)
+    return FacsimileFacts(
+        uid=str(row.uid),
+        face_id=row.of_face_id,
+        number=row.facsimile_no,
+        approved=state in APPROVED,
+        delivered=state in DELIVERED,
+        placed=state is FacsimileState.PLACED,
+    )
+
+
+def signed_by_both(checks: Iterable[made.FitCheck]) -> frozenset[str]:
+    """Return the uids of fit checks that mount maker and conservator have both signed."""
+    wanted = {check.uid: check for check in checks}
+    roles: dict[str, set[str]] = defaultdict(set)
+    rows = Signature.objects.filter(record_kind=FIT_CHECK, record_uid__in=list(wanted))
+    for uid, role, person in rows.values_list("record_uid", "role", "person"):
+        check = wanted[uid]
+        named = {Role.MOUNT_MAKER: check.mount_maker_id, Role.CONSERVATOR: check.conservator_id}
+        if named.get(Role(role)) == person:
+            roles[str(uid)].add(role)
+    both = {Role.MOUNT_MAKER.value, Role.CONSERVATOR.value}
+    return frozenset(uid for uid, signed in roles.items() if signed == both)
+
+
+def _mounts(showings: Sequence[Showing]) -> dict[int, list[MountFacts]]:
+    found: dict[int, list[MountFacts]] = defaultdict(list)
+    asked = {showing.pk: showing.asked_at for showing in showings}
+    mounts = made.Mount.objects.filter(showing__in=asked, retired_at=None)
+    rows = list(mounts.prefetch_related("fit_checks", "faces").order_by("mount_no"))
+    signed = signed_by_both(check for mount in rows for check in mount.fit_checks.all())
+    for mount in rows:
+        latest: dict[int, made.FitCheck] = {}
+        for check in sorted(mount.fit_checks.all(), key=lambda c: (c.checked_at, c.pk)):
+            # A check made before this showing was asked for proved another plan.
+            if check.checked_at >= asked[mount.showing_id or 0]:
+                latest[check.face_id] = check
+        carried = {line.face_id for line in mount.faces.all() if not line.dropped}
+        fits = frozenset(
+            face
+            for face, check in latest.items()
+            if face in carried and str(check.uid) in signed and check.result in made.FITTING
+        )
+        found[mount.showing_id or 0].append(
+            MountFacts(uid=str(mount.uid), number=mount.mount_no, fits=fits)
+        )
+    return found
+
+
+def _captions(
+    pks: Sequence[int], facsimiles: dict[int, list[made.Facsimile]]
+) -> dict[int, CaptionFacts]:
+    faces: dict[int, set[int]] = {pk: set() for pk in pks}
+    wanted = FaceWanted.objects.filter(showing__in=pks, struck=False)
+    for showing_id, face_id in wanted.values_list("showing", "face"):
+        faces[showing_id].add(face_id)
+    captions: dict[int, list[made.Caption]] = defaultdict(list)
+    for caption in made.Caption.objects.filter(showing__in=pks).order_by("pk"):
+        captions[caption.showing_id].append(caption)
+    return {pk: caption_facts(captions[pk], faces[pk], facsimiles.get(pk, [])) for pk in pks}
+
+
+def caption_facts(
+    captions: Sequence[made.Caption], faces: set[int], facsimiles: Sequence[made.Facsimile]
+) -> CaptionFacts:
+    """Every face of the plan needs an approved caption, its own or one for all faces.
+
+    Where a facsimile stands for a face, each caption in use has words that say so.
+    """
+    approved = {c.face_id for c in captions if c.approved_at is not None}
+    covered = None in approved or (bool(faces) and faces <= approved)
+    shown = any(f.use in STANDS_FOR_A_FACE for f in facsimiles)
+    worded = not shown or (
+        bool(captions) and all(c.facsimile_wording for c in captions if c.approved_at is not None)
+    )
+    return CaptionFacts(approved=covered, facsimile_worded=worded)
+
+
+def place_chains(showings: Sequence[Showing]) -> dict[int, list[Place]]:
+    """Return, per showing, its planned position and the two places around it, nearest first."""
+    ids = {showing.place_id for showing in showings if showing.place_id}
+    places = {
+        place.pk: place
+        for place in Place.objects.filter(pk__in=ids).select_related("parent__parent")
+    }
+    chains = {}
+    for showing in showings:
+        here, chain = places.get(showing.place_id or 0), []
+        while here is not None and len(chain) < 3:
+            chain.append(here)
+            here = here.parent if len(chain) < 3 else None
+        chains[showing.pk] = chain
+    return chains
+
+
+def _cases(showings: Sequence[Showing], chains: dict[int, list[Place]]) -> dict[int, CaseFacts]:
+    exhibitions = {showing.exhibition_id for showing in showings}
+    rows = {
+        (row.exhibition_id, row.place_id): row
+        for row in made.CaseReadiness.objects.filter(exhibition__in=exhibitions)
+    }
+    found = {}
+    for showing in showings:
+        near = (rows.get((showing.exhibition_id, place.pk)) for place in chains[showing.pk])
+        case = next((row for row in near if row is not None), None)
+        found[showing.pk] = CaseFacts() if case is None else case_facts(case)
+    return found
+
+
+def case_facts(case: made.CaseReadiness) -> CaseFacts:
+    return CaseFacts(
+        built=case.construction_done_on is not None,
+        cleaned=case.cleaned_on is not None,
+        cure_until=case.cure_until,
+        proof=case.test_to is not None and bool(case.test_result),
+    )
+
+
+def _proofs(
+    showings: Sequence[Showing], chains: dict[int, list[Place]], at: datetime
+) -> dict[int, LightProof]:
+    """The latest proof of each point; the brightest of them speaks for the place."""
+    exhibitions = {showing.exhibition_id for showing in showings}
+    latest: dict[tuple[int, int], dict[int | None, made.LightProof]] = defaultdict(dict)
+    rows = made.LightProof.objects.filter(exhibition__in=exhibitions, with_dummy=True)
+    for row in rows.order_by("observed_at", "pk"):
+        latest[(row.exhibition_id, row.place_id)][row.point_id] = row
+    clock, found = clock_at(at), {}
+    for showing in showings:
+        near = (latest.get((showing.exhibition_id, p.pk)) for p in chains[showing.pk])
+        points = next((list(by_point.values()) for by_point in near if by_point), [])
+        if points:
+            uv = [row.uv for row in points if row.uv is not None]
+            found[showing.pk] = LightProof(
+                lux=max((row.lux for row in points), default=Decimal(0)),
+                uv=max(uv) if uv else None,
+                on=min(clock.day(row.observed_at) for row in points),
+            )
+    return found
+
+
+def _routes(showings: Sequence[Showing]) -> dict[int, RouteFacts]:
+    latest = {}
+    rows = made.RouteCheck.objects.filter(showing__in=[s.pk for s in showings])
+    for row in rows.order_by("observed_at", "pk"):
+        latest[row.showing_id] = row
+    found = {}
+    for showing in showings:
+        row = latest.get(showing.pk)
+        # A walk to another position proves nothing about the way to the planned one.
+        there = row is not None and row.to_place_id == showing.place_id
+        found[showing.pk] = RouteFacts(
+            walked=there,
+            hazards_read=there and row is not None and row.hazards_read,
+            people=row.people if there and row is not None else 0,
+            equipment=there and row is not None and bool(row.equipment),
+        )
+    return found
+
+
+def faces_of(showing: Showing) -> list[Face]:
+    """The faces of the plan in the order of showing; all faces while none is named."""
+    wanted = (
+        FaceWanted.objects.filter(showing=showing, struck=False)
+        .select_related("face")
+        .order_by("order", "pk")
+    )
+    planned = list(dict.fromkeys(row.face for row in wanted))
+    return planned or list(
+        Face.objects.filter(museum_object=showing.museum_object_id).order_by("order", "pk")
+    )

@@ -1,0 +1,193 @@
+"""The words of signed proposals, consents and treatment reports."""
+
+from datetime import date
+from typing import Final
+
+from lifecycle.queries.signed_text.kind import SignedKind
+from lifecycle.queries.signed_text.lines import NOT_STATED, Lines, Wording, number_in_words
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.treatment import (
+    Aim,
+    Decision,
+    PlannedStep,
+    ProposalMaterial,
+    ProposalOption,
+    ProposalVersion,
+    RemovedMatter,
+    TreatmentReport,
+    TreatmentStep,
+    Undo,
+)
+
+CONSENT: Final = "consent"
+DEVIATION_CONSENT: Final = "deviation-consent"
+
+
+def proposal_text(version: ProposalVersion, wording: Wording) -> str:
+    """Return the words of one version of a proposal: what is asked to be agreed to."""
+    proposal = version.proposal
+    lines = Lines("Treatment proposal", number=proposal.proposal_no, version=version.version)
+    lines.say("Object number", wording.of(proposal.museum_object, "object_number"))
+    lines.say("Title", wording.of(proposal.museum_object, "title"))
+    lines.yes_no("Aftercare, after display", proposal.aftercare)
+    based_on = version.based_on
+    lines.say("Based on condition report", wording.of(based_on, "report_no"))
+    lines.quantity("Version of that report", based_on.version if based_on else None)
+    lines.say("Aim", Aim(version.aim).label if version.aim else NOT_STATED)
+    lines.prose("Aim in words", version.aim_text)
+    _options(lines, version)
+    lines.prose("Why the chosen option", version.why)
+    _planned(lines, version, wording)
+    lines.prose("Tests first", version.tests_first)
+    lines.say("Removed matter", RemovedMatter(version.removed_matter).label)
+    lines.prose("Where removed matter is kept", version.removed_where)
+    lines.prose("Effect on display", version.effect_on_display)
+    lines.prose("What would make me stop and ask again", version.stop_rules)
+    lines.quantity("Estimated work", version.hours_est, "hours")
+    lines.day("Not to start before", version.start_not_before)
+    lines.day("To be finished by", version.finish_by)
+    lines.yes_no("Can be undone", version.reversible)
+    return lines.text()
+
+
+def _options(lines: Lines, version: ProposalVersion) -> None:
+    lines.heading("Options")
+    rows = ProposalOption.objects.filter(version=version, left_out=False).order_by("order", "pk")
+    for option in rows:
+        name = f"Option {option.order}{', chosen' if option.chosen else ''}"
+        lines.prose(name, option.what)
+        lines.prose("Gain", option.gain)
+        lines.prose("Risk", option.risk)
+        lines.say("Can it be undone", Undo(option.undo).label)
+        lines.quantity("Work", option.hours, "hours")
+        lines.say("Cost", option.cost)
+
+
+def _planned(lines: Lines, version: ProposalVersion, wording: Wording) -> None:
+    lines.heading("Planned steps")
+    steps = PlannedStep.objects.filter(version=version, left_out=False)
+    for step in steps.select_related("step", "face").order_by("order", "pk"):
+        lines.say("Step", wording.of(step.step, "label"))
+        lines.say("On face", wording.of(step.face, "label"))
+        lines.say("Area", step.area)
+        lines.prose("Limits", step.limits)
+    lines.heading("Planned materials")
+    rows = ProposalMaterial.objects.filter(version=version, left_out=False)
+    for row in rows.select_related("material").order_by("pk"):
+        lines.say("Material", wording.of(row.material, "name"))
+        lines.say("Grade", wording.of(row.material, "grade"))
+        lines.say("Batch", wording.of(row.material, "batch"))
+        lines.quantity("Strength", row.concentration, "percent")
+        lines.say("In", row.solvent)
+
+
+def consent_text(
+    *,
+    title: str,
+    about: str,
+    digest: str,
+    person: Person,
+    role_label: str,
+    decision: Decision,
+    limits: str,
+    excluded: tuple[str, ...],
+    valid_until: date | None,
+    for_person: Person | None,
+) -> str:
+    """Return the words one person signs when they decide on a version or on a deviation."""
+    lines = Lines(title)
+    lines.say("About", about)
+    lines.say("Digest of what was read", digest)
+    lines.say("Decision", decision.label)
+    lines.prose("Limits, or what should change", limits)
+    for words in excluded:
+        lines.say("Not covered", words)
+    lines.day("Counts until", valid_until)
+    lines.say("Decided by", person.full_name)
+    lines.say("In the role of", role_label)
+    lines.say("As deputy for", for_person.full_name if for_person else "")
+    return lines.text()
+
+
+def report_text(report: TreatmentReport, wording: Wording) -> str:
+    """Return the words of a treatment report with its steps, materials and pictures."""
+    proposal = report.proposal
+    lines = Lines("Treatment report", number=proposal.proposal_no, version=report.version)
+    if report.corrects is not None:
+        lines.quantity("Corrects version", report.corrects.version)
+        lines.prose("What it corrects and why", report.correction_why)
+    lines.say("Object number", wording.of(proposal.museum_object, "object_number"))
+    lines.say("Title", wording.of(proposal.museum_object, "title"))
+    lines.say("Treated and reported by", wording.of(report.author, "full_name"))
+    lines.prose("What was done", report.summary)
+    lines.prose("What was left undone, and why", report.not_done)
+    lines.prose("Remaining risks", report.remaining_risks)
+    lines.prose("New limits for handling and display", report.new_limits)
+    lines.day("Look again on", report.callback_on)
+    lines.prose("Where removed matter is kept", report.removed_kept_where)
+    lines.say("After-treatment check", wording.of(report.after_check, "report_no"))
+    lines.yes_no("A second reader is asked for", report.second_reader_asked)
+    lines.say("Second reader", wording.of(report.second_reader, "full_name"))
+    _steps(lines, report, wording)
+    lines.heading("Pictures before and after")
+    pairs = report.pairs.select_related("face", "before", "after")
+    for pair in pairs.order_by("pk"):
+        lines.say("Face", wording.of(pair.face, "label"))
+        lines.say("Before SHA-256", pair.before.sha256)
+        lines.say("After SHA-256", pair.after.sha256)
+    return lines.text()
+
+
+def _steps(lines: Lines, report: TreatmentReport, wording: Wording) -> None:
+    lines.heading("Steps")
+    steps = TreatmentStep.objects.filter(proposal=report.proposal)
+    if report.signed_at is not None:
+        # Steps entered after the signature do not belong to what was signed.
+        steps = steps.filter(entered_at__lte=report.signed_at)
+    rows = steps.select_related(
+        "step", "material", "face", "feature", "observed_by", "version", "corrects"
+    )
+    for step in rows.order_by("observed_at", "pk"):
+        lines.moment("Done", step.observed_at)
+        lines.say("Step", wording.of(step.step, "label"))
+        lines.say("By", wording.of(step.observed_by, "full_name"))
+        if step.emergency:
+            lines.prose("Emergency, because", step.emergency_reason)
+        else:
+            lines.quantity("Under version", step.version.version if step.version else None)
+        if step.material is not None:
+            lines.say("With", wording.of(step.material, "name"))
+            lines.say("Grade", wording.of(step.material, "grade"))
+            lines.say("Batch", wording.of(step.material, "batch"))
+        lines.quantity("Strength", step.concentration, "percent")
+        lines.say("Amount", step.amount)
+        lines.quantity("Time", step.minutes, "minutes")
+        lines.quantity("Temperature", step.temperature_c, "degrees Celsius")
+        lines.say("Face", wording.of(step.face, "label"))
+        lines.say("Area", step.area)
+        feature = f"F{number_in_words(step.feature.number)}" if step.feature else ""
+        lines.say("Feature", feature)
+        lines.prose("Result", step.result)
+        if step.deviation:
+            lines.prose("Deviation, because", step.deviation_why)
+        lines.quantity("Work", step.hours, "hours")
+        lines.prose("Removed", step.removed)
+        lines.prose("Kept", step.removed_where)
+
+
+KINDS: Final[tuple[SignedKind, ...]] = (
+    SignedKind(
+        name="proposal",
+        label="treatment proposal",
+        model=ProposalVersion,
+        text=proposal_text,
+        number=lambda version: str(version.proposal.proposal_no),
+    ),
+    SignedKind(
+        name="treatment-report",
+        label="treatment report",
+        model=TreatmentReport,
+        text=report_text,
+        number=lambda report: str(report.proposal.proposal_no),
+    ),
+)

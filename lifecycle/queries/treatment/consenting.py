@@ -1,0 +1,156 @@
+"""Who must consent to a version, and how each of those consents stands on a day.
+
+The one place of this rule: the step log, the moves, the pages and the letters all ask here.
+"""
+
+from calendar import monthrange
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Final, Protocol
+from zoneinfo import ZoneInfo
+
+from lifecycle.process.facts.treatment import ConsentFacts
+from lifecycle.process.stages import Role
+from lifecycle.process.words import OwnerKind
+from lifecycle.records.models.people import Museum, Person
+from lifecycle.records.models.rules import HouseRules
+from lifecycle.records.models.treatment import AGREED, Decision, ProposalVersion
+
+LAPSES_MONTHS: Final = 12
+
+
+class Decided(Protocol):
+    """What a consent to a version and a consent to a deviation have in common."""
+
+    person: Person
+    person_id: int
+    role: str
+    decision: str
+    limits: str
+    for_person_id: int | None
+    for_person: Person | None
+    decided_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """The day a question is asked for, the museum's zone, and how long a consent counts."""
+
+    moment: datetime
+    zone: ZoneInfo
+    lapses_months: int = LAPSES_MONTHS
+
+    @property
+    def today(self) -> date:
+        return self.moment.astimezone(self.zone).date()
+
+    def day(self, moment: datetime) -> date:
+        return moment.astimezone(self.zone).date()
+
+
+def clock_at(moment: datetime) -> Clock:
+    """Read the museum's zone and the lapse of the house rules in force; two queries."""
+    zone = ZoneInfo(Museum.objects.values_list("zone", flat=True).first() or "UTC")
+    rules = (
+        HouseRules.objects.filter(valid_from__lte=moment.astimezone(zone).date())
+        .order_by("-version")
+        .values_list("consent_lapses_months", flat=True)
+        .first()
+    )
+    return Clock(moment=moment, zone=zone, lapses_months=rules or LAPSES_MONTHS)
+
+
+def months_later(day: date, months: int) -> date:
+    """Return the same day of a later month, or that month's last day when it is shorter.
+
+    >>> months_later(date(2024, 2, 29), 12)
+    datetime.date(2025, 2, 28)
+    """
+    month = day.month - 1 + months
+    year, month = day.year + month // 12, month % 12 + 1
+    return date(year, month, min(day.day, monthrange(year, month)[1]))
+
+
+def roles_needed(version: ProposalVersion) -> tuple[Role, ...]:
+    """Curator always; the lender for a loan; the head of collections if it can't be undone."""
+    needed = [Role.CURATOR]
+    if version.proposal.museum_object.owner_kind == OwnerKind.LENDER:
+        needed.append(Role.LENDER)
+    if version.reversible is False:
+        needed.append(Role.HEAD_OF_COLLECTIONS)
+    return tuple(needed)
+
+
+def counts_through(decided_on: date, valid_until: date | None, months: int) -> date:
+    """Return the last day on which an agreement counts.
+
+    The day exactly so many months later no longer counts; a stated last day does.
+    """
+    lapse = months_later(decided_on, months) - timedelta(days=1)
+    return lapse if valid_until is None else min(lapse, valid_until)
+
+
+def _latest_words(decisions: Iterable[Decided], clock: Clock) -> list[Decided]:
+    """Return each party's latest word given by the moment; a deputy speaks for whom they stand."""
+    latest: dict[int, Decided] = {}
+    for decision in sorted(decisions, key=lambda d: d.decided_at):
+        if decision.decided_at <= clock.moment:
+            latest[decision.for_person_id or decision.person_id] = decision
+    return list(latest.values())
+
+
+def consent_facts(
+    role: Role, decisions: Sequence[Decided], clock: Clock, *, asked_at: datetime | None
+) -> ConsentFacts:
+    """Return how one role stands: agreed while an agreement counts and nobody of it objects."""
+    words = _latest_words([d for d in decisions if d.role == role], clock)
+    objections = [d for d in words if Decision(d.decision) not in AGREED]
+    agreements = [d for d in words if Decision(d.decision) in AGREED]
+    through = {
+        id(d): counts_through(
+            clock.day(d.decided_at), getattr(d, "valid_until", None), clock.lapses_months
+        )
+        for d in agreements
+    }
+    counting = [d for d in agreements if through[id(d)] >= clock.today]
+    asked_on = None if asked_at is None else clock.day(asked_at)
+    if not words:
+        return ConsentFacts(role=role, asked_on=asked_on)
+    spoken = max(objections or counting or agreements, key=lambda d: d.decided_at)
+    lapsed = not objections and not counting
+    return ConsentFacts(
+        role=role,
+        person=spoken.person.full_name,
+        person_id=spoken.person_id,
+        asked_on=asked_on,
+        decided=True,
+        agreed=not objections and bool(counting),
+        limits="; ".join(d.limits for d in counting if d.limits) if not objections else "",
+        lapsed_on=through[id(spoken)] + timedelta(days=1) if lapsed else None,
+        answer=Decision(spoken.decision).label,
+    )
+
+
+def version_consents(version: ProposalVersion, clock: Clock) -> tuple[ConsentFacts, ...]:
+    """Return the consents a version needs. Prefetch ``consents`` with their people first."""
+    decisions: list[Decided] = list(version.consents.all())
+    return tuple(
+        consent_facts(role, decisions, clock, asked_at=version.signed_at)
+        for role in roles_needed(version)
+    )
+
+
+def is_consented(version: ProposalVersion, clock: Clock) -> bool:
+    """Whether the version was sent by then and everybody it needs agrees at that moment."""
+    if version.signed_at is None or version.signed_at > clock.moment:
+        return False
+    return all(consent.agreed for consent in version_consents(version, clock))
+
+
+def deviation_is_open(decisions: Sequence[Decided], version: ProposalVersion, clock: Clock) -> bool:
+    """Whether somebody the version needs has not agreed to a deviation from it."""
+    return not all(
+        consent_facts(role, decisions, clock, asked_at=None).agreed
+        for role in roles_needed(version)
+    )

@@ -1,0 +1,109 @@
+"""Proposals as the gates see them, for one showing or a whole exhibition in a fixed count."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from lifecycle.process.facts.treatment import ProposalFacts, TreatedFace
+from lifecycle.process.words import LightKind, SignCapacity
+from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
+from lifecycle.queries.treatment.covering import open_deviations
+from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.records.models.objects import Face
+from lifecycle.records.models.showings import Showing
+from lifecycle.records.models.signing import Signature
+from lifecycle.records.models.treatment import Proposal, TreatmentReport
+
+
+def proposal_facts_of(
+    showings: Sequence[Showing], at: datetime
+) -> dict[int, tuple[ProposalFacts, ...]]:
+    """Return, per showing, its proposals that were not dropped; each in its latest sent version."""
+    found: dict[int, list[ProposalFacts]] = {showing.pk: [] for showing in showings}
+    clock = clock_at(at)
+    proposals = list(
+        whole_proposals(Proposal.objects.filter(showing__in=found, dropped_at=None).order_by("pk"))
+    )
+    faces = _faces_of(proposals)
+    read = second_readings(proposals)
+    for proposal in proposals:
+        if proposal.showing_id is not None:
+            facts = _facts(proposal, clock, faces[proposal.museum_object_id], read)
+            found[proposal.showing_id].append(facts)
+    return {pk: tuple(lines) for pk, lines in found.items()}
+
+
+def _faces_of(proposals: Sequence[Proposal]) -> dict[int, list[Face]]:
+    by_object: dict[int, list[Face]] = {p.museum_object_id: [] for p in proposals}
+    for face in Face.objects.filter(museum_object__in=by_object).order_by("order", "pk"):
+        by_object[face.museum_object_id].append(face)
+    return by_object
+
+
+def second_readings(proposals: Iterable[Proposal]) -> frozenset[str]:
+    """Return the uids of the reports a second reader has signed; one query."""
+    uids = [report.uid for proposal in proposals for report in proposal.reports.all()]
+    signed = Signature.objects.filter(
+        record_uid__in=uids, capacity=SignCapacity.SECOND_READER
+    ).values_list("record_uid", flat=True)
+    return frozenset(str(uid) for uid in signed)
+
+
+def report_in_force(proposal: Proposal) -> TreatmentReport | None:
+    """Return the newest signed report, or the draft when none is signed."""
+    reports = list(proposal.reports.all())
+    signed = [report for report in reports if report.signed]
+    return (signed or reports or [None])[-1]
+
+
+def is_finished(report: TreatmentReport | None, second_read: frozenset[str]) -> bool:
+    """Whether the report is signed, and by the second reader too where one is asked for."""
+    if report is None or not report.signed:
+        return False
+    return not report.second_reader_asked or str(report.uid) in second_read
+
+
+def treated_faces(proposal: Proposal, faces: Sequence[Face]) -> list[Face]:
+    """Return the faces that were treated; a step that names none may have touched them all."""
+    touched = {step.face_id for step in proposal.steps.all()}
+    return [face for face in faces if None in touched or face.pk in touched]
+
+
+def _facts(
+    proposal: Proposal, clock: Clock, faces: Sequence[Face], read: frozenset[str]
+) -> ProposalFacts:
+    versions = list(proposal.versions.all())
+    sent = [version for version in versions if version.signed]
+    latest = (sent or versions)[-1]
+    report = report_in_force(proposal)
+    pairs = {pair.face_id: pair for pair in report.pairs.all()} if report else {}
+    lights = {
+        face_id: (
+            frozenset({LightKind(pair.before.light)} if pair.before.light else set()),
+            frozenset({LightKind(pair.after.light)} if pair.after.light else set()),
+        )
+        for face_id, pair in pairs.items()
+    }
+    nothing: tuple[frozenset[LightKind], frozenset[LightKind]] = (frozenset(), frozenset())
+    return ProposalFacts(
+        uid=str(proposal.uid),
+        number=proposal.proposal_no,
+        version=latest.version,
+        consents=version_consents(latest, clock) if latest.signed else (),
+        aftercare=proposal.aftercare,
+        faces=tuple(
+            TreatedFace(
+                face_id=face.pk,
+                label=face.label,
+                before=lights.get(face.pk, nothing)[0],
+                after=lights.get(face.pk, nothing)[1],
+            )
+            for face in treated_faces(proposal, faces)
+        ),
+        open_deviations=tuple(
+            f"{clock.day(step.observed_at):%d.%m.%Y} {step.step.label}"
+            for step in open_deviations(proposal.steps.all(), versions, clock)
+        ),
+        report_no=proposal.proposal_no if report else "",
+        report_signed=is_finished(report, read),
+        sent=bool(sent),
+    )

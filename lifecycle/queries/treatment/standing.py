@@ -1,0 +1,76 @@
+"""Standing consents: which one, if any, covers a minor step on an object on a day."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from lifecycle.process.words import OwnerKind
+from lifecycle.queries.treatment.cautions import media_cautions
+from lifecycle.queries.treatment.consenting import Clock
+from lifecycle.records.models.objects import MuseumObject
+from lifecycle.records.models.treatment import StandingConsent, StandingConsentStep
+from lifecycle.records.models.words import Word
+
+
+def standing_consents() -> QuerySet[StandingConsent, Any]:
+    """All standing consents with their steps, newest first."""
+    steps = StandingConsentStep.objects.select_related("step").order_by("step__label", "pk")
+    return (
+        StandingConsent.objects.select_related(
+            "object_type", "lender", "lender_writing", "curator", "head", "written_by", "ended_by"
+        )
+        .prefetch_related(Prefetch("steps", steps))
+        .order_by("-from_on", "-pk")
+    )
+
+
+def in_force_at(clock: Clock) -> Q:
+    """The condition that a standing consent was agreed by both and runs at the clock's moment."""
+    return Q(
+        from_on__lte=clock.today,
+        until_on__gte=clock.today,
+        curator_agreed_at__lte=clock.moment,
+        head_agreed_at__lte=clock.moment,
+    ) & (Q(ended_at=None) | Q(ended_at__gt=clock.moment))
+
+
+def covering(museum_object: MuseumObject, step: Word, clock: Clock) -> StandingConsent | None:
+    """Return the standing consent under which the step may be done, if any."""
+    if any(True for _ in why_never(museum_object)):
+        return None
+    rows = standing_consents().filter(
+        in_force_at(clock), object_type=museum_object.object_type_id, steps__step=step
+    )
+    if museum_object.owner_kind == OwnerKind.LENDER:
+        rows = rows.filter(lender=museum_object.lender_id, lender_writing__isnull=False)
+    else:
+        rows = rows.filter(lender=None)
+    return rows.first()
+
+
+def why_never(museum_object: MuseumObject) -> Iterator[str]:
+    """Yield why no standing consent can serve for this object, whatever the step."""
+    for caution in media_cautions(museum_object):
+        yield (
+            f"No standing consent serves for {museum_object.object_number}: a caution applies "
+            f"({caution.about}). Propose the step and have it consented."
+        )
+
+
+def why_not(museum_object: MuseumObject, step: Word, clock: Clock) -> Iterator[str]:
+    """Yield why the step is not covered by a standing consent at that moment."""
+    never = list(why_never(museum_object))
+    yield from never
+    if never or covering(museum_object, step, clock) is not None:
+        return
+    if museum_object.owner_kind == OwnerKind.LENDER:
+        yield (
+            f"{museum_object.object_number} is lent by {museum_object.lender}: no standing consent "
+            f"with the lender's writing covers {step.label} on {clock.today:%d.%m.%Y}."
+        )
+    else:
+        yield (
+            f"No standing consent covers {step.label} for {museum_object.object_type.label} on "
+            f"{clock.today:%d.%m.%Y}: propose the step, or have a standing consent agreed."
+        )
