@@ -82,6 +82,11 @@ class HousingFacts:
     number: str = ""
     specified: bool = False
     fits: bool = False
+    """Every unit, the object itself or each of its components, has a housing that fits."""
+
+    not_housed: tuple[str, ...] = ()
+    """Labels of the units without one; the object itself is the empty label."""
+
     label_printed: bool = False
     fit_for_travel: bool = False
 

@@ -123,10 +123,13 @@ def lenders_side_has_signed(facts: ShowingFacts) -> Iterator[Blocker]:
 
 
 def housing_fits(facts: ShowingFacts) -> Iterator[Blocker]:
-    housing = facts.preparation.housing
-    if not housing.fits:
-        text = f"{facts.object.number} has no housing that was checked to fit: make and check it."
-        yield Blocker("housing.fits", text, Role.CONSERVATOR)
+    housing, number = facts.preparation.housing, facts.object.number
+    if housing.fits:
+        return
+    for unit in housing.not_housed or ("",):
+        what = f"{number}, {unit}," if unit else number
+        text = f"{what} has no housing that was checked to fit: make and check it."
+        yield Blocker("housing.fits", text, Role.CONSERVATOR, unit)
 
 
 def housing_label_is_printed(facts: ShowingFacts) -> Iterator[Blocker]:
