@@ -1,0 +1,1 @@
+"""What leaves the printer: the words of a paper first, its ink second. Nothing here writes a row."""

@@ -1,1 +1,1 @@
-"""Plots, marks and numbered pictures, for papers and pages alike."""
+"""Plots, marks and numbered pictures: the same drawing for pages (SVG) and for papers (ink)."""

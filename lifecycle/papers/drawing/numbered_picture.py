@@ -1,0 +1,184 @@
+"""A face's picture with its 3 by 3 grid and numbered features, for screens and for paper.
+
+Places are per cent of the picture from its top left corner. The grid names rows A to C from top
+to bottom and columns 1 to 3 from left to right, as the face is displayed (our convention; the
+condition record stores the same names). Nothing is said by colour: a feature is a number in a
+ring, joined by a thin line to its point, its box, or the zone it is known by.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+from math import cos, hypot, pi, sin
+
+from lifecycle.papers.words.parts import MarkWords
+
+ROWS = "ABC"
+COLUMNS = "123"
+ZONES = tuple(f"{row}{column}" for row in ROWS for column in COLUMNS)
+#: Turns tried around a feature for a free place of its number, nearest first.
+TURNS = 16
+RINGS = 40
+
+
+class UnknownZone(ValueError):
+    """A zone that is not one of A1 to C3."""
+
+
+@dataclass(frozen=True, slots=True)
+class Badge:
+    """Where a number stands (x, y) and the place on the object it belongs to (at_x, at_y)."""
+
+    number: int
+    x: float
+    y: float
+    at_x: float
+    at_y: float
+
+
+def zone_box(zone: str) -> tuple[float, float, float, float]:
+    """Left, top, width and height of a zone in per cent. Errors: UnknownZone."""
+    name = zone.strip().upper()
+    if name not in ZONES:
+        raise UnknownZone(f"“{zone}” is not a zone of the grid: use A1 to C3.")
+    third = 100 / 3
+    return COLUMNS.index(name[1]) * third, ROWS.index(name[0]) * third, third, third
+
+
+def zone_at(x: float, y: float) -> str:
+    """The zone in which a point lies, x and y in per cent from the top left."""
+    column = min(2, max(0, int(x * 3 / 100)))
+    row = min(2, max(0, int(y * 3 / 100)))
+    return f"{ROWS[row]}{COLUMNS[column]}"
+
+
+def mark_in_zone(number: int, zone: str) -> MarkWords:
+    """A feature of which only the zone is known."""
+    x, y, width, height = zone_box(zone)
+    return MarkWords(number=number, x=x, y=y, width=width, height=height, by_zone=True)
+
+
+def place_badges(
+    marks: Sequence[MarkWords], width: float, height: float, radius: float
+) -> list[Badge]:
+    """Give every number a place beside its feature where it covers no other number.
+
+    Width, height and radius share one unit. Numbers stay inside the picture; when it is so full
+    that no free place is left, a number stands on its own feature.
+    """
+    placed: list[Badge] = []
+    for mark in sorted(marks, key=lambda one: one.number):
+        at_x = (mark.x + mark.width / 2) * width / 100
+        at_y = (mark.y + mark.height / 2) * height / 100
+        x, y = next(
+            (
+                spot
+                for spot in _spots(mark, at_x, at_y, radius)
+                if radius <= spot[0] <= width - radius
+                and radius <= spot[1] <= height - radius
+                and all(hypot(spot[0] - b.x, spot[1] - b.y) >= 2.15 * radius for b in placed)
+            ),
+            (at_x, at_y),
+        )
+        placed.append(Badge(mark.number, x, y, at_x, at_y))
+    return placed
+
+
+def _spots(
+    mark: MarkWords, x: float, y: float, radius: float
+) -> Iterable[tuple[float, float]]:
+    if mark.by_zone:
+        yield x, y
+    for ring in range(RINGS):
+        away = radius * (2.0 + 0.6 * ring)
+        for turn in range(TURNS):
+            angle = -pi / 4 + turn * 2 * pi / TURNS
+            yield x + away * cos(angle), y + away * sin(angle)
+
+
+def as_svg(
+    *,
+    href: str,
+    width: int,
+    height: int,
+    marks: Sequence[MarkWords],
+    title: str,
+    show_grid: bool = True,
+) -> str:
+    """The picture as an SVG element that scales with its column; `title` says what it shows."""
+    radius = max(width, height) * 0.021
+    parts = [
+        f'<svg class="numbered-picture" viewBox="0 0 {width} {height}" role="img" '
+        f'aria-label="{escape(title)}" xmlns="http://www.w3.org/2000/svg">',
+        f"<title>{escape(title)}</title>",
+        f'<image href="{escape(href)}" width="{width}" height="{height}"/>',
+    ]
+    if show_grid:
+        parts += _svg_grid(width, height, radius)
+    parts += [_svg_outline(mark, width, height, radius) for mark in marks]
+    badges = place_badges(marks, width, height, radius)
+    parts += [_svg_leader(badge, radius) for badge in badges]
+    parts += [_svg_badge(badge, radius) for badge in badges]
+    return "".join([*parts, "</svg>"])
+
+
+def _svg_grid(width: int, height: int, radius: float) -> list[str]:
+    lines = []
+    for third in (1, 2):
+        x, y = width * third / 3, height * third / 3
+        lines.append(f"M{x:.1f} 0V{height}M0 {y:.1f}H{width}")
+    thin = radius * 0.09
+    path = "".join(lines)
+    names = []
+    for zone in ZONES:
+        left, top, _, _ = zone_box(zone)
+        names.append(
+            f'<text class="zone-name" x="{left * width / 100 + radius * 0.4:.1f}" '
+            f'y="{top * height / 100 + radius * 1.15:.1f}" font-size="{radius * 0.95:.1f}" '
+            f'paint-order="stroke" stroke="#fff" stroke-width="{radius * 0.3:.1f}">{zone}</text>'
+        )
+    return [
+        f'<path d="{path}" fill="none" stroke="#fff" stroke-width="{thin * 3:.1f}"/>',
+        f'<path d="{path}" fill="none" stroke="#000" stroke-width="{thin:.1f}"/>',
+        *names,
+    ]
+
+
+def _svg_outline(mark: MarkWords, width: int, height: int, radius: float) -> str:
+    if mark.by_zone:
+        return ""
+    x, y = mark.x * width / 100, mark.y * height / 100
+    if not mark.width and not mark.height:
+        size = radius * 0.22
+        return (
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{size:.1f}" fill="#000" stroke="#fff" '
+            f'stroke-width="{size * 0.6:.1f}"/>'
+        )
+    box = (
+        f'x="{x:.1f}" y="{y:.1f}" width="{mark.width * width / 100:.1f}" '
+        f'height="{mark.height * height / 100:.1f}" fill="none"'
+    )
+    return (
+        f'<rect {box} stroke="#fff" stroke-width="{radius * 0.3:.1f}"/>'
+        f'<rect {box} stroke="#000" stroke-width="{radius * 0.12:.1f}"/>'
+    )
+
+
+def _svg_leader(badge: Badge, radius: float) -> str:
+    if hypot(badge.x - badge.at_x, badge.y - badge.at_y) <= radius:
+        return ""
+    line = f'x1="{badge.at_x:.1f}" y1="{badge.at_y:.1f}" x2="{badge.x:.1f}" y2="{badge.y:.1f}"'
+    return (
+        f'<line {line} stroke="#fff" stroke-width="{radius * 0.28:.1f}"/>'
+        f'<line {line} stroke="#000" stroke-width="{radius * 0.1:.1f}"/>'
+    )
+
+
+def _svg_badge(badge: Badge, radius: float) -> str:
+    return (
+        f"<g><title>F{badge.number}</title>"
+        f'<circle cx="{badge.x:.1f}" cy="{badge.y:.1f}" r="{radius:.1f}" fill="#fff" '
+        f'stroke="#000" stroke-width="{radius * 0.12:.1f}"/>'
+        f'<text x="{badge.x:.1f}" y="{badge.y + radius * 0.37:.1f}" text-anchor="middle" '
+        f'font-size="{radius * 1.05:.1f}" font-weight="700">{badge.number}</text></g>'
+    )

@@ -1,0 +1,1 @@
+"""Openly licensed fonts from packages, and text set with them in any script."""

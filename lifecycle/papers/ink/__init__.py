@@ -1,0 +1,1 @@
+"""Ink: blocks drawn on A4 or US Letter with reportlab. The same words give the same bytes."""

@@ -1,0 +1,65 @@
+"""Draw a planned paper: two passes, so that every page can say of how many it is one.
+
+reportlab's embedded fonts keep state while a document is drawn, so papers are drawn one at a time.
+`invariant` makes the same words give the same bytes; images are stored as binary streams
+(`useA85 = 0`), which is five times faster and a quarter smaller.
+"""
+
+import io
+from dataclasses import dataclass
+from threading import Lock
+
+from reportlab import rl_config
+from reportlab.pdfgen.canvas import Canvas
+
+from lifecycle.papers.fonts.catalogue import Style, fonts_for, forget_shapes
+from lifecycle.papers.ink.flow import onto_pages
+from lifecycle.papers.ink.frame import SIZES, Frame
+from lifecycle.papers.ink.pen import Pen, PictureSource
+from lifecycle.papers.ink.pieces import pieces_of
+from lifecycle.papers.words.blocks import SheetPlan, Stamp
+
+rl_config.useA85 = 0
+_ONE_AT_A_TIME = Lock()
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A paper as PDF bytes, and how many pages it has."""
+
+    pdf: bytes
+    pages: int
+
+
+def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSource) -> Drawn:
+    """Draw a paper on `a4` or `letter`.
+
+    Errors: UncoveredText when no font has a character; call `unprintable` before printing to name
+    the field. KeyError for an unknown page size.
+    """
+    with _ONE_AT_A_TIME:
+        forget_shapes()
+        frame = Frame(plan.head, stamp, SIZES[page_size])
+        pieces = [one for block in plan.blocks for one in pieces_of(block, frame.width)]
+        pages = onto_pages(pieces, frame.top, frame.bottom)
+        sheet = io.BytesIO()
+        canvas = Canvas(
+            sheet,
+            pagesize=frame.size,
+            invariant=1,
+            pageCompression=1,
+            initialFontName=next(fonts_for(Style())).fontName,
+            lang="en",
+        )
+        canvas.setTitle(f"{plan.head.paper_name} {stamp.print_no} {plan.head.object_number}")
+        canvas.setAuthor(plan.head.institution)
+        canvas.setSubject(f"{stamp.record_no} version {stamp.version}")
+        canvas.setCreator("Showrest")
+        pen = Pen(canvas, pictures)
+        for number, page in enumerate(pages, start=1):
+            frame.draw(pen, number, len(pages))
+            for placed in page:
+                placed.piece.draw(pen, frame.x, placed.y)
+            canvas.showPage()
+        canvas.save()
+        return Drawn(sheet.getvalue(), len(pages))

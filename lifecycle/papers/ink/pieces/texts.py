@@ -1,0 +1,130 @@
+"""Headings, running text, pairs of label and value, cautions, cut lines."""
+
+from reportlab.lib.units import mm
+
+from lifecycle.papers.fonts.catalogue import Style
+from lifecycle.papers.fonts.lines import Line, fit, set_lines
+from lifecycle.papers.ink.flow import Piece
+from lifecycle.papers.ink.pen import BODY, BOLD, HEADING, SMALL, Pen
+from lifecycle.papers.ink.signs import hazard_sign
+from lifecycle.papers.words.blocks import Big, Cautions, CutLine, Facts, Heading, Text
+
+PAD = 2 * mm
+NOTHING = "–"
+
+
+def heading(block: Heading, width: float) -> list[Piece]:
+    title = set_lines(block.text, HEADING, width)
+    note = set_lines(block.note, SMALL, width)
+    height = 2 * mm + len(title) * HEADING.line + len(note) * SMALL.line
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        pen.lines(title, x, y - 2 * mm, HEADING, width)
+        pen.lines(note, x, y - 2 * mm - len(title) * HEADING.line, SMALL, width)
+
+    return [Piece(height, draw, gap=1.2 * mm, stays=True)]
+
+
+def text(block: Text, width: float) -> list[Piece]:
+    style = Style(block.size, bold=block.bold)
+
+    def line_piece(line: Line, last: bool) -> Piece:
+        def draw(pen: Pen, x: float, y: float) -> None:
+            pen.lines([line], x, y, style, width)
+
+        return Piece(style.line, draw, gap=1.5 * mm if last else 0)
+
+    set_text = set_lines(block.text, style, width)
+    return [line_piece(line, at == len(set_text)) for at, line in enumerate(set_text, start=1)]
+
+
+def facts(block: Facts, width: float) -> list[Piece]:
+    """Label in bold above nothing: label and value on one line, values wrap under themselves."""
+    column = (width - (block.columns - 1) * 5 * mm) / block.columns
+    label_width = min(
+        column * 0.42,
+        max((fit(label, BOLD, column).width for label, _ in block.rows), default=0) + 2.5 * mm,
+    )
+    pieces = []
+    for at in range(0, len(block.rows), block.columns):
+        row = block.rows[at : at + block.columns]
+        cells = [
+            (
+                set_lines(label, BOLD, label_width - 1 * mm),
+                set_lines(value or NOTHING, BODY, column - label_width),
+            )
+            for label, value in row
+        ]
+        height = max(max(len(label), len(value)) for label, value in cells) * BODY.line
+
+        def draw(
+            pen: Pen, x: float, y: float, cells: list[tuple[list[Line], list[Line]]] = cells
+        ) -> None:
+            for number, (label, value) in enumerate(cells):
+                left = x + number * (column + 5 * mm)
+                pen.lines(label, left, y, BOLD, label_width)
+                pen.lines(value, left + label_width, y, BODY, column - label_width)
+
+        pieces.append(Piece(height, draw, gap=0.8 * mm))
+    return pieces
+
+
+def cautions(block: Cautions, width: float) -> list[Piece]:
+    """Framed, with a sign; each caution is a piece of its own so that a long list may break."""
+    indent = 9 * mm if block.sign else 0
+    inner = width - indent - 2 * PAD
+    head = set_lines(block.hazard_line, BOLD, inner)
+    bodies = [set_lines(line, BODY, inner) for line in block.lines]
+    rows = [(head, BOLD)] * bool(head) + [(body, BODY) for body in bodies]
+    pieces = []
+    for number, (lines, style) in enumerate(rows):
+        first, last = number == 0, number == len(rows) - 1
+        height = len(lines) * style.line + (PAD if first else 1) + (PAD if last else 0)
+
+        def draw(
+            pen: Pen,
+            x: float,
+            y: float,
+            lines: list[Line] = lines,
+            style: Style = style,
+            height: float = height,
+            first: bool = first,
+            last: bool = last,
+        ) -> None:
+            top = y - (PAD if first else 1)
+            pen.lines(lines, x + indent + PAD, top, style, inner)
+            if first:
+                if block.sign:
+                    hazard_sign(pen.canvas, x + 2 * mm, y - PAD - 6 * mm, 6 * mm)
+                pen.rule(x, y, width, 1, 0)
+            if last:
+                pen.rule(x, y - height, width, 1, 0)
+            pen.upright(x, y - height, y, 1, 0)
+            pen.upright(x + width, y - height, y, 1, 0)
+
+        pieces.append(Piece(height, draw, gap=2 * mm if last else 0, stays=first and not last))
+    return pieces
+
+
+def cut_line(block: CutLine, width: float) -> list[Piece]:
+    """A dashed line to cut or fold along, with what the part below is."""
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        pen.canvas.saveState()
+        pen.canvas.setDash(4, 3)
+        pen.rule(x - 8 * mm, y - 4 * mm, width + 12 * mm, 0.7, 0.2)
+        pen.canvas.restoreState()
+        pen.text(block.text, x, y - 4 * mm - SMALL.size - 2, SMALL, width)
+
+    return [Piece(4 * mm + SMALL.size + 5, draw, gap=1 * mm, stays=True)]
+
+
+def big(block: Big, width: float) -> list[Piece]:
+    style = Style(block.size, bold=True, mono=True, leading=1.25)
+    lines = set_lines(block.text, style, width)
+    height = len(lines) * style.line
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        pen.lines(lines, x, y, style, width)
+
+    return [Piece(height, draw, gap=1 * mm, stays=True)]

@@ -1,0 +1,34 @@
+"""From the words of a paper to its head and blocks: the order of the trade, top to bottom."""
+
+from lifecycle.papers.sheets.condition_report import condition_report_sheet
+from lifecycle.papers.sheets.deinstall_form import deinstall_form_sheet
+from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
+from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
+from lifecycle.papers.words.blocks import SheetPlan
+from lifecycle.papers.words.condition_report import ConditionReportWords
+from lifecycle.papers.words.deinstall_form import DeinstallFormWords
+from lifecycle.papers.words.movement_slip import MovementSlipWords
+from lifecycle.papers.words.turn_instruction import TurnInstructionWords
+
+PaperWords = ConditionReportWords | DeinstallFormWords | MovementSlipWords | TurnInstructionWords
+
+#: Which words belong to which paper; the keys are the values of `PaperKind`.
+WORDS: dict[str, type[PaperWords]] = {
+    "condition_report": ConditionReportWords,
+    "deinstall_form": DeinstallFormWords,
+    "movement_slip": MovementSlipWords,
+    "turn_instruction": TurnInstructionWords,
+}
+
+
+def sheet_of(words: PaperWords) -> SheetPlan:
+    """The plan of a paper from its words."""
+    match words:
+        case ConditionReportWords():
+            return condition_report_sheet(words)
+        case DeinstallFormWords():
+            return deinstall_form_sheet(words)
+        case MovementSlipWords():
+            return movement_slip_sheet(words)
+        case TurnInstructionWords():
+            return turn_instruction_sheet(words)

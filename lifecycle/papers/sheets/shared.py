@@ -1,0 +1,152 @@
+"""Blocks that several papers have: head, feature tables, dated lines, signatures, light."""
+
+from dataclasses import replace
+
+from lifecycle.papers.words.blocks import (
+    Block,
+    Cautions,
+    Cell,
+    Column,
+    FacePicture,
+    Head,
+    Table,
+    Ticks,
+)
+from lifecycle.papers.words.parts import (
+    BlockO,
+    DatedLine,
+    FacePage,
+    FeatureWords,
+    LightWords,
+    ReportWords,
+)
+
+PENCIL = "Pencil only near the object"
+NONE_KNOWN = "none known"
+BLANK_FEATURES = 6
+FEW_FEATURES = 4
+LOW_PICTURE, FULL_PICTURE = 74.0, 105.0
+
+#: The answers to 'how does it stand against the earlier report'; not looked at is an answer too.
+GLANCE_TICKS = ("as before", "changed?", "cannot tell")
+STATE_TICKS = ("same", "worse", "less", "gone", "could not see", "not looked at")
+
+
+def head_of(
+    paper_name: str, institution: str, about: BlockO, *, hazard_line: str = "", pencil: bool = True
+) -> Head:
+    """The head of a paper about one object."""
+    return Head(
+        institution=institution,
+        paper_name=paper_name,
+        object_number=about.object_number,
+        title=about.title,
+        exhibition_number=about.exhibition_number,
+        face_label=about.face.label if about.face else "",
+        picture=about.face.picture if about.face else None,
+        hazard_line=hazard_line or about.hazard_line,
+        hazard_sign=about.hazardous,
+        handling_line=about.handling_line,
+        orientation=about.orientation,
+        orientation_words=about.orientation_words,
+        pencil_line=PENCIL if pencil else "",
+    )
+
+
+def report_line(report: ReportWords | None) -> str:
+    """An earlier report in one line; that there is none is said, not left empty."""
+    if report is None:
+        return NONE_KNOWN
+    return f"{report.number} ({report.kind}), {report.when}, {report.who}"
+
+
+def what(feature: FeatureWords) -> str:
+    """Term, layer and the last note, as one cell."""
+    named = ", ".join(part for part in (feature.term, feature.layer) if part)
+    return f"{named}\n{feature.note}" if feature.note else named
+
+
+def full_feature_table(title: str, page: FacePage, *, with_unchanged: bool = False) -> Table:
+    """Every known feature with columns to tick, and empty rows whose numbers continue."""
+    columns = [
+        Column("No.", 12, Cell.NUMBER),
+        Column("What, layer, last note", 42 if with_unchanged else 50),
+        Column("Zone", 11),
+        Column("Size", 17),
+        Column("Severity", 20),
+    ]
+    if with_unchanged:
+        columns.append(Column("Last seen unchanged", 23))
+    columns += [Column(state, 7.2, Cell.TICK) for state in STATE_TICKS]
+    columns.append(Column("New size, note", 20, Cell.WRITE))
+    rows = []
+    for feature in page.features:
+        row = [feature.name, what(feature), feature.zone, feature.size, feature.severity]
+        if with_unchanged:
+            row.append(feature.last_seen_unchanged)
+        rows.append((*row, *[""] * (len(STATE_TICKS) + 1)))
+    blanks = tuple(f"F{page.next_number + at}" for at in range(BLANK_FEATURES))
+    return Table(title, tuple(columns), tuple(rows), blanks)
+
+
+def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> Table:
+    """Known features in short form for a look in the gallery: nothing is graded there."""
+    seen = [Column("Last seen unchanged", 30)] if with_unchanged else []
+    columns = (
+        Column("No.", 12, Cell.NUMBER),
+        Column("What, layer, last note" if with_unchanged else "What, layer", 52),
+        Column("Zone", 11),
+        Column("Size", 18),
+        *seen,
+        *(Column(head, 17.5, Cell.TICK) for head in GLANCE_TICKS),
+    )
+    rows = []
+    for feature in page.features:
+        row = [feature.name, what(feature), feature.zone, feature.size]
+        if not with_unchanged:
+            row[1] = what(replace(feature, note=""))
+        else:
+            row.append(feature.last_seen_unchanged)
+        rows.append((*row, *[""] * len(GLANCE_TICKS)))
+    return Table(title, columns, tuple(rows))
+
+
+def face_blocks(page: FacePage, table: Table) -> list[Block]:
+    """A face's page: picture with grid and numbers, then the table, then 'nothing further'.
+
+    With few features the picture is kept low enough for the whole face to stand on one page.
+    """
+    height = LOW_PICTURE if len(page.features) <= FEW_FEATURES else FULL_PICTURE
+    return [
+        FacePicture(page.face, page.marks, height),
+        table,
+        Ticks("New features", ("nothing further seen", "new features written above")),
+    ]
+
+
+def dated_table(title: str, lines: tuple[DatedLine, ...], none: str) -> Block:
+    """What happened or is due, one line each; an empty list is said in words."""
+    columns = (Column("When", 40), Column("What", 93), Column("Who", 40))
+    rows = tuple((line.when, line.what, line.who) for line in lines) or ((none, "", ""),)
+    if not lines:
+        columns = (Column("When", 93), Column("What", 40), Column("Who", 40))
+    return Table(title, columns, rows, row_mm=5)
+
+
+def light_rows(light: LightWords | None) -> tuple[tuple[str, str], ...]:
+    if light is None:
+        return (("Light so far", "not computed: the light account is missing its inputs"),)
+    rows = [
+        ("Light so far", light.total),
+        ("Light ceiling", light.ceiling),
+        ("Rests on", light.basis),
+    ]
+    if light.points:
+        rows.append(("Reading points", ", ".join(light.points)))
+    if light.last_readings:
+        rows.append(("Last readings", "; ".join(light.last_readings)))
+    return tuple(rows)
+
+
+def cautions_of(about: BlockO) -> Cautions:
+    return Cautions(about.hazard_line, about.cautions, sign=about.hazardous)

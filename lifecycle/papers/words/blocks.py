@@ -1,0 +1,239 @@
+"""What a sheet is laid out from: blocks that paper and screen alike know how to show.
+
+A paper's words become a row of blocks (`lifecycle.papers.sheets`); ink draws them, and the page
+that is the accessible version of the same paper writes them as HTML.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from lifecycle.papers.words.parts import (
+    BlockO,
+    FaceWords,
+    MarkWords,
+    PictureWords,
+    SignatureWords,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    text: str
+    note: str = ""
+    kind: str = "heading"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    text: str
+    bold: bool = False
+    size: float = 10
+    kind: str = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Pairs of label and value in one or two columns; an empty value is printed as a dash."""
+
+    rows: tuple[tuple[str, str], ...]
+    columns: int = 2
+    kind: str = "facts"
+
+
+@dataclass(frozen=True, slots=True)
+class ObjectBlock:
+    """Block O in full."""
+
+    about: BlockO
+    kind: str = "object"
+
+
+@dataclass(frozen=True, slots=True)
+class Cautions:
+    """Hazards and what to do about them, framed, in words, with a drawn sign."""
+
+    hazard_line: str
+    lines: tuple[str, ...]
+    sign: bool = True
+    kind: str = "cautions"
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """A question with boxes of 5 mm; `write` is a label with a line after the boxes."""
+
+    label: str
+    options: tuple[str, ...]
+    write: str = ""
+    kind: str = "ticks"
+
+
+@dataclass(frozen=True, slots=True)
+class Blanks:
+    """Short things to write, each a label with a line; the figure is the share of the width."""
+
+    fields: tuple[tuple[str, float], ...]
+    kind: str = "blanks"
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Writing lines of 8 mm."""
+
+    label: str
+    count: int
+    kind: str = "lines"
+
+
+class Cell(StrEnum):
+    TEXT = "text"
+    NUMBER = "number"
+    TICK = "tick"
+    WRITE = "write"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Head, what its cells hold, and its share of the width."""
+
+    head: str
+    share: float
+    cell: Cell = Cell.TEXT
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows that never break inside; heads repeat. `blank_rows` are names of empty rows to fill."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+    blank_rows: tuple[str, ...] = ()
+    row_mm: float = 8
+    kind: str = "table"
+
+
+@dataclass(frozen=True, slots=True)
+class FacePicture:
+    """A face as wide as the page, with the 3 by 3 grid A1 to C3 and its numbered features."""
+
+    face: FaceWords
+    marks: tuple[MarkWords, ...]
+    height_mm: float = 105
+    kind: str = "face_picture"
+
+
+@dataclass(frozen=True, slots=True)
+class FacePair:
+    """Two faces side by side: comes off, goes on."""
+
+    left_title: str
+    left: FaceWords
+    right_title: str
+    right: FaceWords
+    kind: str = "face_pair"
+
+
+@dataclass(frozen=True, slots=True)
+class Signatures:
+    """Printed name, role, signature, date and time, for each line."""
+
+    lines: tuple[SignatureWords, ...]
+    kind: str = "signatures"
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    text: str
+    kind: str = "cut"
+
+
+@dataclass(frozen=True, slots=True)
+class Big:
+    """An object number to be read from across the room: 24 pt."""
+
+    text: str
+    size: float = 24
+    kind: str = "big"
+
+
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    kind: str = "new_page"
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Blocks that stay on one page."""
+
+    blocks: tuple["Block", ...]
+    kind: str = "together"
+
+
+Block = (
+    Heading
+    | Text
+    | Facts
+    | ObjectBlock
+    | Cautions
+    | Ticks
+    | Blanks
+    | Lines
+    | Table
+    | FacePicture
+    | FacePair
+    | Signatures
+    | CutLine
+    | Big
+    | NewPage
+    | Together
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What stands at the head of every page."""
+
+    institution: str
+    paper_name: str
+    object_number: str
+    title: str
+    exhibition_number: str
+    face_label: str
+    picture: PictureWords | None
+    hazard_line: str
+    hazard_sign: bool
+    handling_line: str
+    orientation: str
+    orientation_words: str
+    pencil_line: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPlan:
+    """A whole paper before ink: its head and its blocks in order."""
+
+    head: Head
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stamp:
+    """What ties the paper to its record and its print; stands at the foot and in the QR code."""
+
+    record_no: str
+    version: int
+    digest: str
+    print_no: str
+    code: str
+    address: str
+    printed_at: str
+    printed_by: str
+    copy: str
+
+    @property
+    def digest_words(self) -> str:
+        """First ten characters of the SHA-256, in groups of five."""
+        return f"{self.digest[:5]} {self.digest[5:10]}"
+
+

@@ -1,0 +1,40 @@
+"""P1, condition report: what page 1 is filled with, and one page for each face."""
+
+from dataclasses import dataclass
+
+from lifecycle.papers.words.parts import BlockO, FacePage, ReportWords, SignatureWords
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GradeWords:
+    """A grade with the definition that is printed beside it."""
+
+    grade: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionReportWords:
+    institution: str
+    about: BlockO
+    report_no: str
+    kind: str
+    reason: str
+    exhibition: str
+    materials: str
+    techniques: str
+    sizes: tuple[str, ...]
+    weight: str
+    components: tuple[str, ...]
+    compared_with: ReportWords | None
+    light_allowed: str
+    climate_allowed: str
+    written_so_far: tuple[tuple[str, str], ...]
+    seen_as: tuple[str, ...]
+    lights: tuple[str, ...]
+    not_seen: tuple[str, ...]
+    grades: tuple[GradeWords, ...]
+    stabilities: tuple[str, ...]
+    fits: tuple[str, ...]
+    faces: tuple[FacePage, ...]
+    signatures: tuple[SignatureWords, ...]
