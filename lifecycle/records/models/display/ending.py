@@ -133,8 +133,8 @@ class TakeDown(Coded, Kept):
 class Withdrawal(AppendOnly):
     """Taken off the list before display; who or what stands in; the object is back in its place."""
 
-    showing = models.OneToOneField(
-        "records.Showing", on_delete=models.PROTECT, related_name="withdrawal"
+    showing = models.ForeignKey(
+        "records.Showing", on_delete=models.PROTECT, related_name="withdrawals"
     )
     reason = models.TextField()
     substitute_kind = models.CharField(max_length=12, choices=choices(SubstituteKind))
@@ -175,10 +175,10 @@ class Withdrawal(AppendOnly):
 class PassOn(AppendOnly):
     """One showing ends as the next begins, with one movement and part B as the next baseline."""
 
-    from_showing = models.OneToOneField(
+    from_showing = models.ForeignKey(
         "records.Showing", on_delete=models.PROTECT, related_name="passed_on"
     )
-    to_showing = models.OneToOneField(
+    to_showing = models.ForeignKey(
         "records.Showing", on_delete=models.PROTECT, related_name="passed_from"
     )
     movement = models.ForeignKey(

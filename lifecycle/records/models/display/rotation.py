@@ -179,6 +179,9 @@ class TurnRecord(Coded, Signable, Kept):
         related_name="turns_as_other",
     )
     place = models.ForeignKey("records.Place", on_delete=models.PROTECT, related_name="+")
+    to_place = models.ForeignKey(
+        "records.Place", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     from_face = models.ForeignKey("records.Face", on_delete=models.PROTECT, related_name="+")
     to_face = models.ForeignKey(
         "records.Face", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
@@ -220,6 +223,9 @@ class TurnRecord(Coded, Signable, Kept):
     )
     lux_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     uv_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
+    courier = models.ForeignKey(
+        "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     person_1 = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     person_2 = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     started_at = models.DateTimeField()
