@@ -4,7 +4,7 @@ import uuid
 from collections.abc import Sequence
 from datetime import datetime
 from enum import IntEnum, StrEnum
-from typing import TYPE_CHECKING, Any, Final, NoReturn, Self, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final, NoReturn, Self, TypeVar
 
 from django.db import models
 from simple_history.models import HistoricalRecords
@@ -151,6 +151,8 @@ class Kept(Known):
 
 class AppendOnly(Known):
     """A row that is written once: reading, step, journal entry, signature."""
+
+    written_once: ClassVar[bool] = True  # read by records/triggers.py
 
     class Meta:
         abstract = True

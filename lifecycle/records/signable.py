@@ -15,6 +15,8 @@ class Signable(models.Model):
     name their foreign key to it in ``frozen_with``.
     """
 
+    freezes_whole: ClassVar[bool] = True  # read by records/triggers.py
+
     signed_at = models.DateTimeField(null=True, blank=True, editable=False)
     digest = models.CharField(max_length=DIGEST_LENGTH, blank=True, default="", editable=False)
     signed_text = models.TextField(blank=True, default="", editable=False)
@@ -25,15 +27,6 @@ class Signable(models.Model):
     @property
     def signed(self) -> bool:
         return self.digest != ""
-
-
-class FrozenWith(models.Model):
-    """A part of a signed record: it can be written, changed or struck only before the signature."""
-
-    frozen_with: ClassVar[str]
-
-    class Meta:
-        abstract = True
 
 
 def signable_constraints(name: str) -> list[models.BaseConstraint]:

@@ -5,71 +5,41 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 
-from lifecycle.process.words import Certainty
 from lifecycle.records.base import (
     AppendOnly,
     AppendOnlyQuerySet,
     Kept,
     KeptQuerySet,
-    choices,
     kept_history,
-    one_of,
 )
 from lifecycle.records.models.condition.findings import Observation
 from lifecycle.records.models.condition.reports import ConditionReport, Recommendation
-from lifecycle.records.models.condition.words import (
-    AsPlaced,
-    FacsimileOut,
-    MountTaken,
-    NextStep,
-)
+from lifecycle.records.models.condition.words import AsPlaced, NextStep
 
 
 class AsFound(Kept):
-    """Part A: what is seen at the case before anything is moved. No grading is asked for."""
+    """Part A: what is seen at the case before anything is moved. No grading is asked for.
+
+    Lamps-off time, last reading, mount and who received it are facts of the taking down and stand
+    with it.
+    """
 
     frozen_with: ClassVar[str] = "report"
 
     report = models.OneToOneField(
         ConditionReport, on_delete=models.PROTECT, related_name="as_found"
     )
-    lamps_off_at = models.DateTimeField(null=True, blank=True)
-    lamps_off_certainty = models.CharField(
-        max_length=10, choices=choices(Certainty), default=Certainty.EXACT
-    )
-    last_lux = models.DecimalField(
-        "last lux, lamps in show state", max_digits=8, decimal_places=1, null=True, blank=True
-    )
-    last_lux_missing = models.CharField(
-        "no last lux, because", max_length=240, blank=True, default=""
-    )
     as_placed = models.CharField(max_length=12, choices=AsPlaced.choices)
     as_placed_note = models.CharField(max_length=240, blank=True, default="")
     dust = models.CharField("dust inside", max_length=240, blank=True, default="")
     insects = models.PositiveIntegerField("insects or trap count", null=True, blank=True)
     pests_note = models.CharField(max_length=240, blank=True, default="")
-    mount_taken = models.CharField(max_length=8, choices=MountTaken.choices)
-    facsimile_out = models.CharField(max_length=8, choices=FacsimileOut.choices)
     picture = models.ForeignKey(
         "records.Picture",
         on_delete=models.PROTECT,
         null=True,
         blank=True,
         related_name="shows_as_found",
-    )
-    handed_to = models.ForeignKey(
-        "records.Person",
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="received_at_the_case",
-    )
-    next_place = models.ForeignKey(
-        "records.Place",
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="next_after_display_of",
     )
     emergency = models.BooleanField("emergency: written after the object was out", default=False)
 
@@ -81,17 +51,6 @@ class AsFound(Kept):
             models.CheckConstraint(
                 condition=Q(as_placed__in=AsPlaced.values), name="asfound_as_placed_known"
             ),
-            models.CheckConstraint(
-                condition=Q(mount_taken__in=MountTaken.values), name="asfound_mount_known"
-            ),
-            models.CheckConstraint(
-                condition=Q(facsimile_out__in=FacsimileOut.values), name="asfound_facsimile_known"
-            ),
-            models.CheckConstraint(
-                condition=Q(last_lux__isnull=True) | Q(last_lux__gte=0),
-                name="asfound_lux_not_negative",
-            ),
-            one_of("lamps_off_certainty", Certainty, "asfound_certainty_known"),
         ]
 
     def __str__(self) -> str:
@@ -162,7 +121,14 @@ class ChangeVerdict(AppendOnly):
     between = models.TextField("what happened between", blank=True, default="")
     verdict = models.TextField()
     cause = models.TextField("cause, if known", blank=True, default="")
-    incident_no = models.CharField(max_length=20, blank=True, default="")
+    incident_needed = models.BooleanField(default=False)
+    incident = models.ForeignKey(
+        "records.Incident",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="change_verdicts",
+    )
     by = models.ForeignKey(
         "records.Person", on_delete=models.PROTECT, related_name="change_verdicts"
     )

@@ -28,8 +28,8 @@ class ConditionReport(Coded, Signable, Kept):
 
     report_no = models.CharField("report number", max_length=20)
     version = models.PositiveSmallIntegerField(default=1)
-    corrects = models.OneToOneField(
-        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrected_by"
+    corrects = models.ForeignKey(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="corrections"
     )
     correction_note = models.TextField("what changed and why", blank=True, default="")
     museum_object = models.ForeignKey(
@@ -114,7 +114,8 @@ class ConditionReport(Coded, Signable, Kept):
         max_length=16, choices=TreatmentNeed.choices, blank=True, default=""
     )
     next_check_due = models.DateField(null=True, blank=True)
-    head_revision = models.PositiveIntegerField(default=0, editable=False)
+    circumstances_revision = models.PositiveIntegerField(default=1, editable=False)
+    conclusions_revision = models.PositiveIntegerField(default=1, editable=False)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(
         "records.Person", on_delete=models.PROTECT, related_name="reports_entered"
@@ -132,8 +133,13 @@ class ConditionReport(Coded, Signable, Kept):
                 fields=["report_no", "version"], name="conditionreport_number_version_once"
             ),
             models.UniqueConstraint(
+                fields=["corrects"],
+                condition=Q(struck_at__isnull=True),
+                name="conditionreport_corrected_once",
+            ),
+            models.UniqueConstraint(
                 fields=["showing", "kind"],
-                condition=Q(digest="", struck_at__isnull=True, showing__isnull=False)
+                condition=Q(digest="", struck_at__isnull=True, showing__isnull=False, version=1)
                 & Q(kind__in=[ReportKind.DEINSTALL_AT_CASE, ReportKind.DEINSTALL_AT_BENCH]),
                 name="conditionreport_one_open_part_per_showing",
             ),

@@ -55,18 +55,6 @@ class AsPlaced(models.TextChoices):
     CANNOT_TELL = "cannot_tell", "cannot tell"
 
 
-class MountTaken(models.TextChoices):
-    LEFT = "left", "left in place"
-    TAKEN = "taken", "taken out with the object"
-    NONE = "none", "no mount"
-
-
-class FacsimileOut(models.TextChoices):
-    OUT = "out", "taken out"
-    LEFT = "left", "left in place"
-    NONE = "none", "none was there"
-
-
 class NextStep(models.TextChoices):
     """Where the object goes after the check at the bench."""
 

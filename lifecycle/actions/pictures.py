@@ -1,0 +1,117 @@
+"""Keep a picture or a scan: the file by the hash of its content first, then the row."""
+
+from datetime import datetime
+from typing import Final
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.db import transaction
+
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.exchange.pictures import BadPicture, check_document, check_picture
+from lifecycle.process.stages import Role
+from lifecycle.process.words import LightKind
+from lifecycle.queries.pictures import document_path, picture_path
+from lifecycle.records.models.objects import Face, MuseumObject
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Document, Picture, PicturePurpose
+
+NAME_LENGTH: Final = 200
+
+
+@transaction.atomic
+def store_picture(
+    *,
+    data: bytes,
+    name: str,
+    purpose: PicturePurpose,
+    by: Person,
+    role: Role,
+    at: datetime,
+    face: Face | None = None,
+    museum_object: MuseumObject | None = None,
+    light: LightKind | None = None,
+    scale_present: bool = False,
+    taken_at: datetime | None = None,
+    taken_by: Person | None = None,
+    rights: str = "",
+    field: str = "picture",
+) -> Picture:
+    """Keep a picture with its screen copy and thumbnail, and return its row.
+
+    :raises Refused: beside ``field``, if the bytes are no picture that can be kept
+    """
+    try:
+        checked = check_picture(data)
+    except BadPicture as bad:
+        raise Refused(Reason(str(bad), field, "picture.bad")) from bad
+    _write(picture_path(checked.sha256, "original", checked.mime), checked.original)
+    _write(picture_path(checked.sha256, "screen", checked.mime), checked.screen)
+    _write(picture_path(checked.sha256, "thumbnail", checked.mime), checked.thumbnail)
+    if museum_object is None and face is not None:
+        museum_object = face.museum_object
+    picture = Picture(
+        sha256=checked.sha256,
+        name=_short_name(name) or f"picture.{checked.suffix}",
+        mime=checked.mime,
+        width=checked.width,
+        height=checked.height,
+        size_bytes=len(checked.original),
+        museum_object=museum_object,
+        face=face,
+        purpose=purpose,
+        light=light or "",
+        scale_present=scale_present,
+        rights=rights,
+        taken_at=taken_at,
+        taken_by=taken_by,
+        entered_at=at,
+    )
+    return picture.keep(by=by, role=role, why="picture kept", at=at)
+
+
+@transaction.atomic
+def store_document(
+    *,
+    data: bytes,
+    name: str,
+    title: str,
+    by: Person,
+    role: Role,
+    at: datetime,
+    field: str = "scan",
+) -> Document:
+    """Keep a scan (PDF, JPEG, PNG) and return its row.
+
+    :raises Refused: beside ``field``, if the bytes are no document that can be kept
+    """
+    try:
+        checked = check_document(data)
+    except BadPicture as bad:
+        raise Refused(Reason(str(bad), field, "scan.bad")) from bad
+    _write(document_path(checked.sha256, checked.mime), checked.data)
+    document = Document(
+        sha256=checked.sha256,
+        name=_short_name(name) or f"scan.{checked.suffix}",
+        mime=checked.mime,
+        size_bytes=len(checked.data),
+        title=title[:NAME_LENGTH],
+        entered_at=at,
+        entered_by=by,
+    )
+    return document.keep(by=by, role=role, why="scan kept", at=at)
+
+
+def _short_name(name: str) -> str:
+    """The last part of a sender's path, without control characters, cut to the column."""
+    last = name.replace("\\", "/").rsplit("/", 1)[-1]
+    return "".join(letter for letter in last if letter.isprintable())[-NAME_LENGTH:]
+
+
+def _write(path: str, data: bytes) -> None:
+    """Write once; the same content is the same file."""
+    if default_storage.exists(path):
+        return
+    written = default_storage.save(path, ContentFile(data))
+    if written != path:  # somebody wrote the same content a moment earlier
+        default_storage.delete(written)

@@ -1,0 +1,1 @@
+"""Reads about condition: known features, reports, comparison, dating of a change."""
