@@ -50,4 +50,5 @@ __all__ = [
     "use_up_material",
     "write_report",
     "write_standing_consent",
+    "write_version",
 ]

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from django.db.models import Q
+
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.actions.signing import Hand
@@ -73,15 +75,11 @@ def _registering_role(person: Person, at: datetime) -> Role:
 def standing_of(person: Person, role: Role, proposal: Proposal, at: datetime) -> Standing:
     """Return whether the person decides in their own role or as somebody's named deputy."""
     day = museum_day(at)
-    held = [
-        row
-        for row in (
-            *RoleAssignment.objects.filter(person=person, role=role),
-            *GuestPass.objects.filter(person=person, role=role),
-        )
-        if row.from_on <= day and (row.until_on is None or day <= row.until_on)
-    ]
-    own = bool(held)
+    live = Q(from_on__lte=day) & (Q(until_on=None) | Q(until_on__gte=day))
+    own = (
+        RoleAssignment.objects.filter(live, person=person, role=role).exists()
+        or GuestPass.objects.filter(live, person=person, role=role).exists()
+    )
     if own and role is Role.CURATOR and proposal.showing is not None:
         own = proposal.showing.exhibition.curators.filter(pk=person.pk).exists() or (
             proposal.showing.exhibition.manager_id == person.pk

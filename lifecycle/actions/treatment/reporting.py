@@ -35,7 +35,7 @@ TEXTS: Final = {
 
 def _held(proposal: Proposal, *, by: Person, role: Role, at: datetime) -> Proposal:
     Proposal.objects.select_for_update().get(pk=proposal.pk)
-    held = whole_proposals(Proposal.objects.filter(pk=proposal.pk)).get()
+    held: Proposal = whole_proposals(Proposal.objects.filter(pk=proposal.pk)).get()
     about = NOTHING if held.showing is None else about_showing(held.showing)
     allow(by=by, role=role, deed=Deed.TREAT, at=at, about=about)
     return held

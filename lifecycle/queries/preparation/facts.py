@@ -197,7 +197,8 @@ def place_chains(showings: Sequence[Showing]) -> dict[int, list[Place]]:
     }
     chains = {}
     for showing in showings:
-        here, chain = places.get(showing.place_id or 0), []
+        here = places.get(showing.place_id or 0)
+        chain: list[Place] = []
         while here is not None and len(chain) < 3:
             chain.append(here)
             here = here.parent if len(chain) < 3 else None
@@ -252,20 +253,22 @@ def _proofs(
 
 
 def _routes(showings: Sequence[Showing]) -> dict[int, RouteFacts]:
-    latest = {}
+    latest: dict[int, made.RouteCheck] = {}
     rows = made.RouteCheck.objects.filter(showing__in=[s.pk for s in showings])
     for row in rows.order_by("observed_at", "pk"):
         latest[row.showing_id] = row
     found = {}
     for showing in showings:
-        row = latest.get(showing.pk)
+        walked = latest.get(showing.pk)
         # A walk to another position proves nothing about the way to the planned one.
-        there = row is not None and row.to_place_id == showing.place_id
+        if walked is None or walked.to_place_id != showing.place_id:
+            found[showing.pk] = RouteFacts()
+            continue
         found[showing.pk] = RouteFacts(
-            walked=there,
-            hazards_read=there and row is not None and row.hazards_read,
-            people=row.people if there and row is not None else 0,
-            equipment=there and row is not None and bool(row.equipment),
+            walked=True,
+            hazards_read=walked.hazards_read,
+            people=walked.people,
+            equipment=bool(walked.equipment),
         )
     return found
 

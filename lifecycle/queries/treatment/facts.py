@@ -52,7 +52,7 @@ def report_in_force(proposal: Proposal) -> TreatmentReport | None:
     """Return the newest signed report, or the draft when none is signed."""
     reports = list(proposal.reports.all())
     signed = [report for report in reports if report.signed]
-    return (signed or reports or [None])[-1]
+    return (signed or reports)[-1] if reports else None
 
 
 def is_finished(report: TreatmentReport | None, second_read: frozenset[str]) -> bool:

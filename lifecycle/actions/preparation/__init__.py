@@ -1,0 +1,1 @@
+"""Everything made for an object: asked, made, checked by a person, with evidence and date."""

@@ -1,0 +1,279 @@
+"""Housing: specified, ordered, made, tried with the object; the gate of the way home."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from lifecycle.actions.numbering import next_number
+from lifecycle.actions.preparation.rights import allow_one_of
+from lifecycle.actions.refusals import Conflict, Reason, Refused
+from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.stages import Role
+from lifecycle.process.words import Orientation
+from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.records.models.objects import Component, MuseumObject
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.preparation import Board, Housing, OldHousing, OldNotes
+from lifecycle.records.models.showings import Showing
+from lifecycle.records.models.words import Vocabulary, Word
+
+WANTS_UNBUFFERED = frozenset({"cyanotype", "iron-blue", "silk", "wool"})
+"""Material and technique codes for which the house's rule is unbuffered board.
+
+Our own rule, after published advice on enclosures for photographs: worry about alkaline reserve is
+mostly for cyanotypes and colour photographs; protein textiles prefer neutral board. It warns; the
+conservator may go on with a written reason.
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HousingWanted:
+    """What is specified. Inner sizes in millimetres."""
+
+    kind: Word
+    board: Board
+    board_reason: str = ""
+    air_access: bool = False
+    fit_for_travel: bool = False
+    inner_height_mm: Decimal | None = None
+    inner_width_mm: Decimal | None = None
+    inner_depth_mm: Decimal | None = None
+    orientation: Orientation = Orientation.ANY
+    lift_aid: str = ""
+    closure: str = ""
+    with_whom: Person | None = None
+
+
+def board_caution(museum_object: MuseumObject, board: Board) -> str:
+    """Return why this board asks for a reason on this object, or nothing."""
+    if board is not Board.ALKALINE_RESERVE:
+        return ""
+    codes = set(museum_object.materials.values_list("code", flat=True))
+    codes |= set(museum_object.techniques.values_list("code", flat=True))
+    hit = sorted(codes & WANTS_UNBUFFERED)
+    if not hit:
+        return ""
+    return (
+        f"{museum_object.object_number} is of {', '.join(hit)}: house rule says unbuffered board. "
+        "Published advice differs on how much harm an alkaline reserve does; damp makes it worse."
+    )
+
+
+def _about(museum_object: MuseumObject, showing: Showing | None) -> SubjectFacts:
+    return about_object(museum_object) if showing is None else about_showing(showing)
+
+
+@transaction.atomic
+def specify_housing(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    museum_object: MuseumObject,
+    wanted: HousingWanted,
+    showing: Showing | None = None,
+    component: Component | None = None,
+) -> Housing:
+    """Specify the housing of an object or of one component; it gets its own number.
+
+    :raises Refused: if one is in use already, or the board needs a reason
+    """
+    about = _about(museum_object, showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
+    held = MuseumObject.objects.select_for_update(of=("self",)).get(pk=museum_object.pk)
+    reasons = []
+    in_use = Housing.objects.filter(museum_object=held, component=component, retired_at=None)
+    if (other := in_use.first()) is not None:
+        text = f"{other.housing_no} is in use for it: put that one out of use first."
+        reasons.append(Reason(text, code="housing.in_use"))
+    if component is not None and component.museum_object_id != held.pk:
+        reasons.append(Reason(f"{component} does not belong to {held}.", "component"))
+    reasons += _faults(held, wanted)
+    if reasons:
+        raise Refused(reasons)
+    housing = Housing(
+        housing_no=next_number("HG"),
+        museum_object=held,
+        component=component,
+        showing=showing,
+        specified_on=museum_day(at),
+        specified_by=by,
+    )
+    _write(housing, wanted)
+    return housing.keep(by=by, role=role, why="housing specified", at=at)
+
+
+def _faults(museum_object: MuseumObject, wanted: HousingWanted) -> list[Reason]:
+    reasons = []
+    if wanted.kind.vocabulary != Vocabulary.HOUSING_KIND:
+        reasons.append(Reason(f"{wanted.kind.label} is not a kind of housing.", "kind"))
+    for name in ("inner_height_mm", "inner_width_mm", "inner_depth_mm"):
+        value = getattr(wanted, name)
+        if value is not None and value <= 0:
+            reasons.append(Reason("A size is more than nothing.", name))
+    caution = board_caution(museum_object, wanted.board)
+    if caution and not wanted.board_reason.strip():
+        text = f"{caution} Choose another board, or say why this one."
+        reasons.append(Reason(text, "board_reason", "housing.board"))
+    return reasons
+
+
+def _write(housing: Housing, wanted: HousingWanted) -> None:
+    housing.kind, housing.board = wanted.kind, wanted.board
+    housing.board_reason = wanted.board_reason.strip()
+    housing.air_access, housing.fit_for_travel = wanted.air_access, wanted.fit_for_travel
+    housing.inner_height_mm = wanted.inner_height_mm
+    housing.inner_width_mm = wanted.inner_width_mm
+    housing.inner_depth_mm = wanted.inner_depth_mm
+    housing.orientation = wanted.orientation
+    housing.lift_aid, housing.closure = wanted.lift_aid.strip(), wanted.closure.strip()
+    housing.with_whom = wanted.with_whom
+
+
+def _locked(housing: Housing) -> Housing:
+    held = (
+        Housing.objects.select_for_update(of=("self",))
+        .select_related("museum_object", "showing__exhibition", "kind", "component")
+        .get(pk=housing.pk)
+    )
+    if held.retired_at is not None:
+        raise Refused(f"{held.housing_no} is out of use ({held.retired_why}).")
+    return held
+
+
+@transaction.atomic
+def change_housing(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    housing: Housing,
+    edition: int,
+    wanted: HousingWanted,
+) -> Housing:
+    """Change the specification. A housing that was tried has to be tried again.
+
+    :raises Conflict: if somebody saved meanwhile
+    """
+    held = _locked(housing)
+    about = _about(held.museum_object, held.showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
+    if held.edition != edition:
+        saved = held.history.order_by("-history_date", "-history_id").first()
+        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        raise Conflict(
+            f"{who} saved {held.housing_no} while you were writing. Nothing of yours is lost.",
+            theirs={"Closure": held.closure, "Lift aid": held.lift_aid},
+            mine={"Closure": wanted.closure, "Lift aid": wanted.lift_aid},
+            by=who,
+            version=held.edition,
+        )
+    if reasons := _faults(held.museum_object, wanted):
+        raise Refused(reasons)
+    _write(held, wanted)
+    held.edition += 1
+    held.fits = held.fits_by = held.fits_at = None
+    return held.keep(by=by, role=role, why="specification changed", at=at)
+
+
+@transaction.atomic
+def housing_ordered_or_made(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    housing: Housing,
+    ordered_on: date | None = None,
+    made_on: date | None = None,
+    made_by: str = "",
+) -> Housing:
+    """Write down that it was ordered, or made and by whom."""
+    held = _locked(housing)
+    about = _about(held.museum_object, held.showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.HANDLE), at=at, about=about)
+    today = museum_day(at)
+    ordered = ordered_on or held.ordered_on
+    reasons = []
+    if ordered_on is None and made_on is None:
+        reasons.append(Reason("Give the day it was ordered or made.", "ordered_on"))
+    for name, value in (("ordered_on", ordered_on), ("made_on", made_on)):
+        if value is not None and value > today:
+            reasons.append(Reason("What is done can't lie in the future.", name))
+    if made_on is not None and not made_by.strip():
+        reasons.append(Reason("Say who made it.", "made_by"))
+    if made_on is not None and ordered is not None and made_on < ordered:
+        reasons.append(Reason("Made before it was ordered: check both days.", "made_on"))
+    if reasons:
+        raise Refused(reasons)
+    held.ordered_on = ordered
+    if made_on is not None:
+        held.made_on, held.made_by = made_on, made_by.strip()
+    return held.keep(by=by, role=role, why="made" if made_on else "ordered", at=at)
+
+
+@transaction.atomic
+def try_housing(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    housing: Housing,
+    fits: bool,
+    tried_at: datetime,
+    note: str = "",
+    old_housing: OldHousing = OldHousing.NONE,
+    old_notes: OldNotes = OldNotes.NONE,
+    old_notes_kept: str = "",
+) -> Housing:
+    """Record that it was tried with the object, and what became of the old housing and its notes.
+
+    :raises Refused: if it is not made, does not fit without a word, or old notes are lost
+    """
+    held = _locked(housing)
+    about = _about(held.museum_object, held.showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.HANDLE), at=at, about=about)
+    reasons = []
+    if held.made_on is None:
+        text = f"{held.housing_no} is not made yet: say when and by whom first."
+        reasons.append(Reason(text, code="housing.not_made"))
+    if tried_at > at:
+        reasons.append(Reason("It can't have been tried in the future.", "tried_at"))
+    if not fits and not note.strip():
+        reasons.append(Reason("Say what does not fit.", "note"))
+    if old_notes is not OldNotes.NONE and not old_notes_kept.strip():
+        text = "Old notes are evidence: say where the copy or picture is."
+        reasons.append(Reason(text, "old_notes_kept"))
+    if reasons:
+        raise Refused(reasons)
+    held.fits, held.fits_by, held.fits_at = fits, by, tried_at
+    held.fits_note = note.strip()
+    held.old_housing, held.old_notes = old_housing, old_notes
+    held.old_notes_kept = old_notes_kept.strip()
+    return held.keep(by=by, role=role, why="tried with the object", at=at)
+
+
+@transaction.atomic
+def label_housing(*, by: Person, role: Role, at: datetime, housing: Housing) -> Housing:
+    """Record that its label was printed and put on, in pencil before the object goes in."""
+    held = _locked(housing)
+    about = _about(held.museum_object, held.showing)
+    deeds = (Deed.PREPARE, Deed.HANDLE, Deed.REGISTER)
+    allow_one_of(by=by, role=role, deeds=deeds, at=at, about=about)
+    held.label_printed_at = at
+    return held.keep(by=by, role=role, why="label printed", at=at)
+
+
+@transaction.atomic
+def put_housing_aside(
+    *, by: Person, role: Role, at: datetime, housing: Housing, why: str
+) -> Housing:
+    """Put a housing out of use; its record stays."""
+    held = _locked(housing)
+    about = _about(held.museum_object, held.showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
+    if not why.strip():
+        raise Refused(Reason("Say why it is put out of use.", "why"))
+    held.retired_at, held.retired_why = at, why.strip()
+    return held.keep(by=by, role=role, why=why, at=at)

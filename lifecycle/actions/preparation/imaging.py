@@ -1,0 +1,247 @@
+"""Imaging jobs: asked, delivered with the light that was given, accepted by who needs them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.db import transaction
+
+from lifecycle.actions.light import charge_light
+from lifecycle.actions.numbering import next_number
+from lifecycle.actions.preparation.rights import allow_one_of
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.planning.ledger import EntryKind
+from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
+from lifecycle.process.words import LightKind
+from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.records.models.objects import Face
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
+from lifecycle.records.models.preparation import (
+    ImagingFile,
+    ImagingJob,
+    ImagingPurpose,
+    ObjectPosition,
+)
+from lifecycle.records.models.showings import Showing
+
+MINUTES_OF_AN_HOUR = Decimal(60)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImagingAsked:
+    """What is asked of the photographer. Resolution in pixels per inch."""
+
+    face: Face
+    purpose: ImagingPurpose
+    due_on: date
+    needed_because: str
+    resolution_ppi: int = 600
+    size_mm: str = ""
+    target_number: bool = True
+    target_scale: bool = True
+    target_colour: bool = True
+    target_grey: bool = True
+    light: LightKind = LightKind.DIFFUSE
+    light_direction: str = ""
+    uv_filtered: bool = True
+    position: ObjectPosition = ObjectPosition.FLAT
+    with_whom: Person | None = None
+    handler: Person | None = None
+
+
+@transaction.atomic
+def ask_for_pictures(
+    *, by: Person, role: Role, at: datetime, showing: Showing, asked: ImagingAsked
+) -> ImagingJob:
+    """Open an imaging job for one face.
+
+    :raises Refused: if the face is another object's, the day is past, or a raking light has no
+        direction
+    """
+    about = about_showing(showing)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
+    held = Showing.objects.select_for_update(of=("self",)).get(pk=showing.pk)
+    reasons = []
+    if asked.face.museum_object_id != held.museum_object_id:
+        reasons.append(Reason(f"{asked.face.label} is not a face of this object.", "face"))
+    if asked.due_on < museum_day(at):
+        reasons.append(Reason("The day it is due lies in the past.", "due_on"))
+    if not asked.needed_because.strip():
+        reasons.append(Reason("Say what the pictures are needed for.", "needed_because"))
+    if not 1 <= asked.resolution_ppi <= 10_000:
+        reasons.append(Reason("Resolution lies between 1 and 10,000 ppi.", "resolution_ppi"))
+    if asked.light is LightKind.RAKING and not asked.light_direction.strip():
+        text = "Say from which side the raking light comes, as a clock seen from the front."
+        reasons.append(Reason(text, "light_direction"))
+    if reasons:
+        raise Refused(reasons)
+    return ImagingJob(
+        job_no=next_number("IM"),
+        face=asked.face,
+        showing=held,
+        purpose=asked.purpose,
+        due_on=asked.due_on,
+        needed_because=asked.needed_because.strip(),
+        resolution_ppi=asked.resolution_ppi,
+        size_mm=asked.size_mm.strip(),
+        target_number=asked.target_number,
+        target_scale=asked.target_scale,
+        target_colour=asked.target_colour,
+        target_grey=asked.target_grey,
+        light=asked.light,
+        light_direction=asked.light_direction.strip(),
+        uv_filtered=asked.uv_filtered,
+        position=asked.position,
+        with_whom=asked.with_whom,
+        handler=asked.handler,
+        asked_by=by,
+        asked_at=at,
+    ).keep(by=by, role=role, why="pictures asked for", at=at)
+
+
+def _locked(job: ImagingJob) -> ImagingJob:
+    held = (
+        ImagingJob.objects.select_for_update(of=("self",))
+        .select_related("face__museum_object", "showing__exhibition", "with_whom", "asked_by")
+        .get(pk=job.pk)
+    )
+    if held.dropped_at is not None:
+        raise Refused(f"{held.job_no} was dropped ({held.dropped_why}).")
+    return held
+
+
+@transaction.atomic
+def deliver_pictures(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    job: ImagingJob,
+    pictures: Sequence[Picture],
+    lit_minutes: Decimal,
+    lit_lux: int,
+    handler: Person | None = None,
+    bit_depth: int | None = None,
+    colour_profile: str = "",
+) -> ImagingJob:
+    """Deliver files, and say how long and how bright the face was lit [min, lx]: it is charged.
+
+    :raises Refused: if no picture is given, one shows another face, or the light can't be true
+    """
+    held = _locked(job)
+    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
+    reasons = []
+    if held.accepted_at is not None:
+        reasons.append(Reason(f"{held.job_no} is accepted already: ask for a new job."))
+    if not pictures:
+        reasons.append(Reason("Attach at least one picture.", "picture"))
+    for picture in pictures:
+        if picture.face_id != held.face_id:
+            text = f"{picture} does not show {held.face.label}."
+            reasons.append(Reason(text, "picture"))
+    if lit_minutes < 0 or lit_minutes > 24 * MINUTES_OF_AN_HOUR:
+        reasons.append(Reason("Lit minutes lie between 0 and 1440.", "lit_minutes"))
+    if lit_lux < 0 or lit_lux > 200_000:
+        reasons.append(Reason("Light at the object lies between 0 and 200,000 lx.", "lit_lux"))
+    if (lit_minutes > 0) != (lit_lux > 0):
+        text = "Minutes without light, or light without minutes: correct one of them."
+        reasons.append(Reason(text, "lit_lux"))
+    if reasons:
+        raise Refused(reasons)
+    held.lit_minutes, held.lit_lux = lit_minutes, lit_lux
+    held.lux_hours = lux_hours(lit_lux, lit_minutes)
+    held.handler = handler or held.handler
+    held.delivered_by, held.delivered_at, held.sent_back_why = by, at, ""
+    held.keep(by=by, role=role, why="pictures delivered", at=at)
+    for picture in pictures:
+        ImagingFile(
+            job=held,
+            picture=picture,
+            bit_depth=bit_depth,
+            colour_profile=colour_profile.strip(),
+            delivered_by=by,
+            delivered_at=at,
+        ).append()
+    if lit_minutes > 0:
+        lit_for = timedelta(minutes=float(lit_minutes))
+        taken = [picture.taken_at for picture in pictures if picture.taken_at is not None]
+        lit_from = min([*taken, at - lit_for])
+        charge_light(
+            by=by,
+            role=role,
+            at=at,
+            face=held.face,
+            kind=EntryKind.IMAGING,
+            from_at=lit_from,
+            until_at=lit_from + lit_for,
+            lux=Decimal(lit_lux),
+            minutes=int(lit_minutes.to_integral_value(rounding=ROUND_HALF_UP)),
+            basis=f"{held.job_no}: lit minutes and lux as delivered",
+            showing=held.showing,
+        )
+    return held
+
+
+def lux_hours(lux: int, minutes: Decimal) -> Decimal:
+    """Return the light given [lx·h], to a tenth.
+
+    >>> lux_hours(600, Decimal("5"))
+    Decimal('50.0')
+    """
+    return (lux * minutes / MINUTES_OF_AN_HOUR).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
+
+
+@transaction.atomic
+def accept_pictures(*, by: Person, role: Role, at: datetime, job: ImagingJob) -> ImagingJob:
+    """Accept delivered pictures, as the one who needs them; nobody accepts their own delivery."""
+    held = _locked(job)
+    _may_judge(held, by=by, role=role, at=at)
+    if held.accepted_at is not None:
+        raise Refused(f"{held.job_no} is accepted already.")
+    held.accepted_by, held.accepted_at = by, at
+    return held.keep(by=by, role=role, why="pictures accepted", at=at)
+
+
+@transaction.atomic
+def send_pictures_back(
+    *, by: Person, role: Role, at: datetime, job: ImagingJob, why: str
+) -> ImagingJob:
+    """Ask for better pictures; the delivered files stay on record."""
+    held = _locked(job)
+    _may_judge(held, by=by, role=role, at=at)
+    if held.accepted_at is not None:
+        raise Refused(f"{held.job_no} is accepted already: ask for a new job.")
+    if not why.strip():
+        raise Refused(Reason("Say what the pictures lack.", "why"))
+    held.sent_back_why = why.strip()
+    held.delivered_by = held.delivered_at = None
+    return held.keep(by=by, role=role, why=why, at=at)
+
+
+def _may_judge(held: ImagingJob, *, by: Person, role: Role, at: datetime) -> None:
+    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
+    if held.delivered_at is None:
+        raise Refused(f"{held.job_no} is not delivered yet: there is nothing to judge.")
+    if held.delivered_by_id == by.pk:
+        raise Refused(
+            f"{held.job_no} was delivered by you: the one who needs the pictures accepts them."
+        )
+
+
+@transaction.atomic
+def drop_imaging(*, by: Person, role: Role, at: datetime, job: ImagingJob, why: str) -> ImagingJob:
+    """Give a job up, with a reason; it no longer stands in the way."""
+    held = _locked(job)
+    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
+    if held.accepted_at is not None:
+        raise Refused(f"{held.job_no} is accepted already.")
+    if not why.strip():
+        raise Refused(Reason("Say why the pictures are no longer needed.", "why"))
+    held.dropped_at, held.dropped_why = at, why.strip()
+    return held.keep(by=by, role=role, why=why, at=at)

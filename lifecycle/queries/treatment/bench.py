@@ -1,0 +1,88 @@
+"""The bench page: limits of the consent on top, cautions, what may be done, what was done."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from lifecycle.process.cautions import Caution, CautionFor, cautions_for
+from lifecycle.process.facts.treatment import ConsentFacts
+from lifecycle.queries.treatment.cautions import (
+    BenchCaution,
+    live_hazards,
+    material_cautions,
+    media_cautions,
+)
+from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
+from lifecycle.queries.treatment.covering import in_force, open_deviations
+from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.records.models.objects import MuseumObject
+from lifecycle.records.models.treatment import Proposal, ProposalVersion, TreatmentStep
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """One proposal at the bench. ``in_force`` is the version that covers steps now, if any."""
+
+    proposal: Proposal
+    in_force: ProposalVersion | None
+    waiting: ProposalVersion | None
+    consents: tuple[ConsentFacts, ...]
+    limits: tuple[str, ...]
+    excluded: tuple[str, ...]
+    open_deviations: tuple[TreatmentStep, ...]
+    steps: Sequence[TreatmentStep]
+    media: tuple[BenchCaution, ...]
+    materials: tuple[BenchCaution, ...]
+    hazards: tuple[Caution, ...]
+
+    @property
+    def hours(self) -> str:
+        return f"{sum(step.hours for step in self.steps):.2f}".rstrip("0").rstrip(".")
+
+
+def limits_of(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
+    """Return who set which limits in the version in force, each in one line."""
+    return tuple(
+        f"{consent.person}: {consent.limits}"
+        for consent in version_consents(version, clock)
+        if consent.agreed and consent.limits
+    )
+
+
+def excluded_in(version: ProposalVersion) -> tuple[str, ...]:
+    """Return the steps that consents to a version leave out, in words."""
+    return tuple(
+        f"{line.step.label} on {line.face.label if line.face else 'every face'}"
+        for consent in version.consents.all()
+        for line in consent.exclusions.all()
+    )
+
+
+def bench_of(proposal: Proposal, at: datetime) -> Bench:
+    """Read everything the bench needs; the count of queries does not grow with the log."""
+    whole = whole_proposals(Proposal.objects.filter(pk=proposal.pk)).get()
+    clock = clock_at(at)
+    versions = list(whole.versions.all())
+    current = in_force(versions, clock)
+    sent = [version for version in versions if version.signed]
+    waiting = [v for v in sent if current is None or v.version > current.version]
+    shown = current or (waiting[-1] if waiting else None)
+    planned = [m.material for version in sent for m in version.materials.all()]
+    return Bench(
+        proposal=whole,
+        in_force=current,
+        waiting=waiting[-1] if waiting else None,
+        consents=version_consents(shown, clock) if shown else (),
+        limits=limits_of(current, clock) if current else (),
+        excluded=excluded_in(current) if current else (),
+        open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
+        steps=list(whole.steps.all()),
+        media=tuple(media_cautions(whole.museum_object)),
+        materials=tuple(material_cautions({m.pk: m for m in planned}.values())),
+        hazards=treatment_cautions(whole.museum_object),
+    )
+
+
+def treatment_cautions(museum_object: MuseumObject) -> tuple[Caution, ...]:
+    """Return the cautions of the object's hazards for work at the bench."""
+    return cautions_for(live_hazards(museum_object), CautionFor.TREAT)
