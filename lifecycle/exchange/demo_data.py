@@ -23,6 +23,7 @@ class DemoData:
     rules: Mapping[str, Any]
     objects: list[Mapping[str, Any]]
     exhibitions: Mapping[str, Any]
+    findings: Mapping[str, list[Mapping[str, Any]]]
 
 
 def weeks_to(on: date) -> timedelta:
@@ -56,6 +57,7 @@ def read_demo(on: date) -> DemoData:
         rules=read["rules"],
         objects=[one for row in read["objects"]["objects"] for one in _each(row)],
         exhibitions=read["exhibitions"],
+        findings=read["findings"],
     )
 
 

@@ -135,8 +135,8 @@ def test_signals_are_connected_in_one_place_only() -> None:
 
 
 def test_no_file_names_a_path_of_one_machine() -> None:
-    listed = subprocess.run(  # noqa: S603
-        ["git", "grep", "-nIE", r"/(work|farm|root)/[a-z]", "--", ".", ":!tests/architecture"],  # noqa: S607
+    listed = subprocess.run(
+        ["git", "grep", "-nIE", r"/(work|farm|root)/[a-z]", "--", ".", ":!tests/architecture"],
         cwd=ROOT,
         capture_output=True,
         text=True,

@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from lifecycle.actions.signing import Hand, with_account
 from lifecycle.exchange.demo_data import DemoData
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
@@ -16,6 +18,7 @@ from lifecycle.records.models import (
     Instrument,
     LitSpan,
     LitTimetable,
+    Material,
     Organisation,
     Person,
     Place,
@@ -41,9 +44,31 @@ class Cast:
     places: dict[str, Place] = field(default_factory=dict)
     classes: dict[str, SensitivityClass] = field(default_factory=dict)
     instruments: dict[str, Instrument] = field(default_factory=dict)
+    roles: dict[str, Role] = field(default_factory=dict)
+    board: Material | None = None
+    tissue: Material | None = None
+    solid: frozenset[str] = frozenset({"HCM.1899.2", "HCM.1960.18"})
+    """Objects of the objects laboratory; the rest belong to the paper laboratory."""
+    drawings: dict[int, tuple[str, int | None]] = field(default_factory=dict)
+    """Which drawing, and which number of a series, shows the face with this id."""
 
     def kept(self) -> dict[str, Any]:
         return {"by": None, "role": "", "why": WHY, "at": self.at}
+
+    def key_of(self, place: Place) -> str:
+        return next(key for key, known in self.places.items() if known.pk == place.pk)
+
+    def role_of(self, key: str) -> Role:
+        return self.roles[key]
+
+    def hand(self, key: str) -> Hand:
+        """The person signs with the demo's common password."""
+        return with_account(
+            person=self.people[key], role=self.roles[key], password=self.data.people["password"]
+        )
+
+    def acting(self, key: str, at: datetime) -> dict[str, Any]:
+        return {"by": self.people[key], "role": self.roles[key], "at": at}
 
     def moment(self, on: date, hour: int, minute: int = 0) -> datetime:
         """A local time of the museum as an instant."""
@@ -112,10 +137,10 @@ def _place(cast: Cast, row: Mapping[str, Any], parent: Place | None) -> None:
 
 
 def _person(cast: Cast, row: Mapping[str, Any]) -> None:
-    """Each demo person has an account without a password: one click signs in, in demo mode only."""
-    account = Account(username=row["key"])
-    account.set_unusable_password()
-    account.save()
+    """One click signs a demo person in; the common password is asked again when they sign."""
+    account = Account.objects.create_user(
+        username=row["key"], password=cast.data.people["password"]
+    )
     person = Person(
         full_name=row["name"],
         account=account,
@@ -132,7 +157,11 @@ def _person(cast: Cast, row: Mapping[str, Any]) -> None:
             trained=row.get("trained", False),
         ).keep(**cast.kept())
         assignment.galleries.set([cast.places[key] for key in row.get("galleries", ())])
+    # The password is checked once per person while loading, not at each of their signatures.
+    account.check_password = cache(account.check_password)  # type: ignore[method-assign]
     cast.people[row["key"]] = person
+    if row["roles"]:
+        cast.roles[row["key"]] = Role(row["roles"][0])
 
 
 def _rules(cast: Cast) -> None:

@@ -112,6 +112,7 @@ def _face(cast: Cast, made: MuseumObject, row: Mapping[str, Any], order: int) ->
         at=cast.at,
     )
     face.keep(**cast.kept())
+    cast.drawings[face.pk] = (row["draw"], row.get("drawn_number"))
 
 
 def _pass(cast: Cast, row: Mapping[str, Any], made: Mapping[str, MuseumObject]) -> None:
