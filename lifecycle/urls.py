@@ -11,6 +11,7 @@ SUBJECTS = [
     "places",
     "people",
     "rules",
+    "exhibition_edit",
     "exhibitions",
     "showings",
     "moves",

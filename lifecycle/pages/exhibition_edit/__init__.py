@@ -1,0 +1,1 @@
+"""Forms that keep an exhibition: its facts, its state, its dates."""

@@ -1,0 +1,101 @@
+"""Fields our forms share: an object by its number or code, a place by its path, a person."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+from django import forms
+
+from lifecycle.queries.find import code_hit
+from lifecycle.queries.places import place_paths
+from lifecycle.records.models import MuseumObject, Place
+
+
+class ObjectNumberField(forms.CharField):
+    """An object by its number as marked, or by the short code of its label."""
+
+    widget = forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"})
+
+    def clean(self, value: Any) -> MuseumObject | None:
+        text = str(super().clean(value) or "").strip()
+        if not text:
+            return None
+        found = MuseumObject.objects.filter(object_number__iexact=text).first()
+        if found is None and (hit := code_hit(text)) and hit.table == "museumobject":
+            found = MuseumObject.objects.filter(uid=hit.uid).first()
+        if found is None:
+            raise forms.ValidationError(f"No object has the number or code “{text}”.")
+        return found
+
+
+class ObjectNumbersField(forms.CharField):
+    """Several objects, one number a line."""
+
+    widget = forms.Textarea(attrs={"rows": 4, "spellcheck": "false"})
+
+    def clean(self, value: Any) -> list[MuseumObject]:
+        text = str(super().clean(value) or "")
+        numbers = [line.strip() for line in text.replace(",", "\n").splitlines() if line.strip()]
+        found = {
+            one.object_number.lower(): one
+            for one in MuseumObject.objects.filter(object_number__in=numbers)
+        }
+        missing = [number for number in numbers if number.lower() not in found]
+        if missing:
+            raise forms.ValidationError(f"No object has the number {', '.join(missing)}.")
+        return list(found.values())
+
+
+class PlaceField(forms.TypedChoiceField):
+    """A place chosen by its whole path; the value is the place's uid."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(coerce=lambda uid: Place.objects.get(uid=uid), empty_value=None, **options)
+
+    def fill(self, paths: Iterable[tuple[UUID, str]] | None = None) -> None:
+        """Read the places; called when a form is made, so that the list is of today."""
+        rows = place_paths() if paths is None else paths
+        self.choices = [("", "none"), *((str(uid), path) for uid, path in rows)]
+
+
+class PlacesField(forms.TypedMultipleChoiceField):
+    """Several places, each by its whole path."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(coerce=lambda uid: Place.objects.get(uid=uid), empty_value=[], **options)
+
+    def fill(self, paths: Iterable[tuple[UUID, str]] | None = None) -> None:
+        """Read the places; called when a form is made, so that the list is of today."""
+        rows = place_paths() if paths is None else paths
+        self.choices = [(str(uid), path) for uid, path in rows]
+
+
+class DayInput(forms.DateInput):
+    """The browser's own day field; the value is always written the ISO way."""
+
+    input_type = "date"
+
+    def __init__(self, attrs: Mapping[str, Any] | None = None) -> None:
+        super().__init__(attrs=dict(attrs or {}), format="%Y-%m-%d")
+
+
+def day_field(label: str, *, required: bool = True, help_text: str = "") -> forms.DateField:
+    """A day, typed or picked."""
+    return forms.DateField(
+        label=label,
+        required=required,
+        help_text=help_text,
+        widget=DayInput(),
+        error_messages={"invalid": "This is no day: write it as 2026-12-14."},
+    )
+
+
+def reason_field(label: str = "Why", help_text: str = "") -> forms.CharField:
+    """The reason a change is kept with."""
+    return forms.CharField(
+        label=label,
+        max_length=500,
+        help_text=help_text or "Stays in the record's history beside your name and role.",
+    )

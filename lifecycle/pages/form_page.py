@@ -1,0 +1,75 @@
+"""One form on one page: shown, read, handed to one action; refusals stand beside their fields."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+
+from lifecycle.actions.refusals import Conflict, Refused
+from lifecycle.pages.door import SignedInRequest, refusal_to_form
+from lifecycle.pages.errors import conflict_page
+from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
+from lifecycle.process.stages import Role
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormPage:
+    """The words around a form; ``draft`` keeps what is typed in the browser until it is sent."""
+
+    title: str
+    submit: str
+    back: str
+    lead: str = ""
+    draft: str = ""
+    cautions: Sequence[str] = ()
+    template: str = "look/form.html"
+    more: dict[str, Any] = field(default_factory=dict)
+
+
+def answer_form(
+    request: SignedInRequest,
+    form: forms.BaseForm,
+    act: Callable[[dict[str, Any]], str],
+    page: FormPage,
+) -> HttpResponse:
+    """Show the form; on a good POST call ``act``, which returns what to say and may refuse.
+
+    ``act`` may put the address to go to into its answer as 'text|address'.
+    """
+    if request.method == "POST" and form.is_valid():
+        try:
+            said = act(form.cleaned_data)
+        except Conflict as conflict:
+            return conflict_page(request, conflict, form, back=page.back)
+        except Refused as refused:
+            refusal_to_form(form, refused)
+        else:
+            text, _, address = said.partition("|")
+            messages.success(request, text)
+            return redirect(address or page.back)
+    context = {"form": form, "page": page, **page.more}
+    return render(request, page.template, context)
+
+
+def role_for_one_of(
+    request: SignedInRequest, deeds: Sequence[Deed], about: SubjectFacts = NOTHING
+) -> Role:
+    """The role in which the person may do one of several deeds.
+
+    :raises NotAllowed: if none of them is open to the person here
+    """
+    for deed in deeds[:-1]:
+        if request.may(deed, about):
+            return request.role_for(deed, about)
+    return request.role_for(deeds[-1], about)
+
+
+def may_one_of(
+    request: SignedInRequest, deeds: Sequence[Deed], about: SubjectFacts = NOTHING
+) -> bool:
+    """Whether one of several deeds is open to the person here."""
+    return any(request.may(deed, about) for deed in deeds)

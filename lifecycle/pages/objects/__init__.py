@@ -1,0 +1,1 @@
+"""Pages of the objects: the list, one object, and the forms that keep its card."""

@@ -1,0 +1,1 @@
+"""Pages of people and accounts, kept by the steward, and one's own page."""

@@ -1,0 +1,121 @@
+"""People and accounts for the steward; one's own page for everybody."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.people import add_person, change_person, set_letter
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.people.forms import LetterForm, PersonChangeForm, PersonForm
+from lifecycle.process.rights import Deed
+from lifecycle.queries.changes import changes_of
+from lifecycle.queries.people import people_lines, person_on_record
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models import Person
+
+
+def acting_steward(request: SignedInRequest) -> dict[str, Any]:
+    """Who acts, as steward, when: the first arguments of every action.
+
+    :raises NotAllowed: for anybody who is not steward
+    """
+    role = request.role_for(Deed.STEWARD)
+    return {"by": request.person, "role": role, "at": request.at}
+
+
+@require_GET
+@signed_in
+def people(request: SignedInRequest) -> HttpResponse:
+    """Everybody on record with the roles they hold today."""
+    request.role_for(Deed.STEWARD)
+    asked = request.GET.get("q", "").strip()[:100]
+    lines = people_lines(museum_day(request.at), asked=asked)
+    return render(request, "people/list.html", {"lines": lines, "asked": asked})
+
+
+@require_GET
+@signed_in
+def person_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """One person's roles, deputies, passes and account."""
+    request.role_for(Deed.STEWARD)
+    person = get_object_or_404(Person.objects.select_related("account", "organisation"), uid=uid)
+    context = {
+        "someone": person,
+        "record": person_on_record(person),
+        "day": museum_day(request.at),
+        "changes": changes_of(person, most=20),
+    }
+    return render(request, "people/one.html", context)
+
+
+@signed_in
+def person_new(request: SignedInRequest) -> HttpResponse:
+    """Put somebody on record."""
+    acting = acting_steward(request)
+    form = PersonForm(request.POST or None)
+
+    def act(_: dict[str, Any]) -> str:
+        made = add_person(**acting, details=form.details())
+        return f"{made.full_name} is on record.|{reverse('person', args=[made.uid])}"
+
+    page = FormPage(
+        title="Put a person on record",
+        submit="Put on record",
+        back=reverse("people"),
+        lead="People who sign on paper only, such as couriers, need no account.",
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def person_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Change a name, house, address or last day."""
+    person = get_object_or_404(Person, uid=uid)
+    acting = acting_steward(request)
+    initial = {
+        "full_name": person.full_name,
+        "organisation": person.organisation,
+        "email": person.email,
+        "ends_on": person.ends_on,
+    }
+    form = PersonChangeForm(request.POST or None, initial=initial)
+
+    def act(data: dict[str, Any]) -> str:
+        change_person(**acting, person=person, details=form.details(), why=data["why"])
+        return f"{form.details().full_name} is changed."
+
+    page = FormPage(
+        title=f"Change {person.full_name}",
+        submit="Change the person",
+        back=reverse("person", args=[uid]),
+        lead="What this person signed keeps the name it was signed with.",
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def me(request: SignedInRequest) -> HttpResponse:
+    """One's own page: roles, and when the morning letter comes."""
+    person = request.person
+    role = next(iter(request.facts.posts)).role
+    hour = person.letter_hour
+    initial = {"letter_hour": "" if hour is None else str(hour), "zone": person.zone}
+    form = LetterForm(request.POST or None, initial=initial)
+
+    def act(data: dict[str, Any]) -> str:
+        set_letter(by=person, role=role, at=request.at, person=person, **data)
+        return "Your hour and zone are kept."
+
+    page = FormPage(
+        title=person.full_name,
+        submit="Keep hour and zone",
+        back=reverse("me"),
+        template="people/me.html",
+        more={"record": person_on_record(person), "day": museum_day(request.at)},
+    )
+    return answer_form(request, form, act, page)

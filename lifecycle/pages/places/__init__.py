@@ -1,0 +1,1 @@
+"""Pages of the places: the tree, one place, and the forms that keep them."""

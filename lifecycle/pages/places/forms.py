@@ -1,0 +1,82 @@
+"""Forms of places and reading points."""
+
+from typing import Any
+
+from django import forms
+
+from lifecycle.actions.places import PlaceDetails
+from lifecycle.pages.fields import PlaceField, reason_field
+from lifecycle.process.words import PlaceKind
+from lifecycle.records.base import choices
+from lifecycle.records.models import LitTimetable, Organisation, Place
+
+
+class PlaceForm(forms.Form):
+    """One place."""
+
+    name = forms.CharField(label="Name", max_length=120, help_text="As people call it: “N4”.")
+    kind = forms.TypedChoiceField(label="Kind", choices=choices(PlaceKind), coerce=PlaceKind)
+    parent = PlaceField(
+        label="Lies in",
+        required=False,
+        help_text="Site, building, room, case, position; or store, bay, shelf.",
+    )
+    timetable = forms.ModelChoiceField(
+        LitTimetable.objects.none(),
+        label="Hours it is lit",
+        required=False,
+        empty_label="those of the place it lies in",
+    )
+    public = forms.BooleanField(label="Open to visitors", required=False)
+    organisation = forms.ModelChoiceField(
+        Organisation.objects.none(),
+        label="Whose place",
+        required=False,
+        empty_label="the museum's",
+    )
+    lock_note = forms.CharField(
+        label="Note on the lock",
+        max_length=200,
+        required=False,
+        help_text="Restricted; never on a gallery sheet.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["parent"].fill()
+        fields["timetable"].queryset = LitTimetable.objects.order_by("name")
+        fields["organisation"].queryset = Organisation.objects.order_by("name")
+
+    def details(self) -> PlaceDetails:
+        names = PlaceDetails.__dataclass_fields__
+        return PlaceDetails(**{name: self.cleaned_data[name] for name in names})
+
+
+class PlaceChangeForm(PlaceForm):
+    """One place again, with the reason."""
+
+    why = reason_field("Why the place changes")
+
+
+def initial_of(place: Place) -> dict[str, Any]:
+    row = {name: getattr(place, name) for name in PlaceDetails.__dataclass_fields__}
+    row["parent"] = str(place.parent.uid) if place.parent else ""
+    return row
+
+
+class PointForm(forms.Form):
+    """A point where light is always read."""
+
+    letter = forms.CharField(label="Letter", max_length=4, help_text="A, B, C …")
+    label = forms.CharField(
+        label="Where the sensor lies and faces",
+        max_length=120,
+        help_text="“Left third of the page, facing up”: the same every time.",
+    )
+
+
+class CloseForm(forms.Form):
+    """A reason, for what closes or is retired."""
+
+    why = reason_field()

@@ -1,0 +1,173 @@
+"""The tree of places, one place, and its forms."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.places import (
+    add_place,
+    add_reading_point,
+    change_place,
+    close_place,
+    retire_reading_point,
+)
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.places.forms import (
+    CloseForm,
+    PlaceChangeForm,
+    PlaceForm,
+    PointForm,
+    initial_of,
+)
+from lifecycle.process.rights import Deed
+from lifecycle.queries.changes import changes_of
+from lifecycle.queries.places import may_see_place, place_on_record, place_tree
+from lifecycle.queries.rights import about_place
+from lifecycle.records.models import Place, ReadingPoint
+
+KEEPERS = (Deed.STEWARD, Deed.REGISTER)
+POINT_KEEPERS = (Deed.EXAMINE, *KEEPERS)
+
+
+def seen_place(request: SignedInRequest, uid: UUID) -> Place:
+    """The place at this address.
+
+    :raises NotAllowed: if it is a store bay and this person has no right to see it
+    """
+    place = get_object_or_404(
+        Place.objects.select_related("parent", "timetable", "organisation"), uid=uid
+    )
+    if not may_see_place(request.facts, place):
+        request.role_for(Deed.SEE_STORE_BAY, about_place(place))
+    return place
+
+
+@require_GET
+@signed_in
+def places(request: SignedInRequest) -> HttpResponse:
+    """The tree of places."""
+    asked = request.GET.get("q", "").strip()[:100]
+    context = {
+        "tree": place_tree(request.facts, asked=asked),
+        "asked": asked,
+        "may_keep": may_one_of(request, KEEPERS),
+    }
+    part = request.htmx and not request.htmx.boosted
+    return render(request, "places/tree_part.html" if part else "places/tree.html", context)
+
+
+@require_GET
+@signed_in
+def place_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """What lies in one place, its reading points and hours."""
+    place = seen_place(request, uid)
+    context = {
+        "place": place,
+        "record": place_on_record(place, request.facts),
+        "may_keep": may_one_of(request, KEEPERS),
+        "may_keep_points": may_one_of(request, POINT_KEEPERS),
+        "sees_lock": may_one_of(request, KEEPERS),
+        "changes": changes_of(place, most=20),
+    }
+    return render(request, "places/one.html", context)
+
+
+def _acting(request: SignedInRequest, deeds: tuple[Deed, ...]) -> dict[str, Any]:
+    """Who acts, in which role, when: the first arguments of every action."""
+    return {"by": request.person, "role": role_for_one_of(request, deeds), "at": request.at}
+
+
+@signed_in
+def place_new(request: SignedInRequest) -> HttpResponse:
+    """Put a place on record."""
+    acting = _acting(request, KEEPERS)
+    form = PlaceForm(request.POST or None, initial={"parent": request.GET.get("in", "")})
+
+    def act(_: dict[str, Any]) -> str:
+        made = add_place(**acting, details=form.details())
+        return f"{made.name} is on record.|{reverse('place', args=[made.uid])}"
+
+    page = FormPage(title="Add a place", submit="Add the place", back=reverse("places"))
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def place_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Change a place."""
+    place = seen_place(request, uid)
+    acting = _acting(request, KEEPERS)
+    form = PlaceChangeForm(request.POST or None, initial=initial_of(place))
+
+    def act(data: dict[str, Any]) -> str:
+        change_place(**acting, place=place, details=form.details(), why=data["why"])
+        return f"{form.details().name} is changed."
+
+    page = FormPage(
+        title=f"Change {place.name}",
+        submit="Change the place",
+        back=reverse("place", args=[uid]),
+        lead="New hours count for the light from today; what was lit before stays as it was.",
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def place_close(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Take a place out of use."""
+    place = seen_place(request, uid)
+    acting = _acting(request, KEEPERS)
+
+    def act(data: dict[str, Any]) -> str:
+        close_place(**acting, place=place, why=data["why"])
+        return f"{place.name} is closed.|{reverse('places')}"
+
+    page = FormPage(
+        title=f"Close {place.name}",
+        submit="Close the place",
+        back=reverse("place", args=[uid]),
+        lead="It is offered no longer; what happened there stays on record.",
+    )
+    return answer_form(request, CloseForm(request.POST or None), act, page)
+
+
+@signed_in
+def point_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Fix a reading point."""
+    place = seen_place(request, uid)
+    acting = _acting(request, POINT_KEEPERS)
+
+    def act(data: dict[str, Any]) -> str:
+        made = add_reading_point(**acting, place=place, **data)
+        return f"Point {made.letter} is fixed in {place.name}."
+
+    page = FormPage(
+        title=f"Fix a reading point in {place.name}",
+        submit="Fix the point",
+        back=reverse("place", args=[uid]),
+        lead="Readings can only be compared when they are taken at the same spot and plane.",
+    )
+    return answer_form(request, PointForm(request.POST or None), act, page)
+
+
+@signed_in
+def point_retire(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Retire a reading point; the address holds the point's uid."""
+    point = get_object_or_404(ReadingPoint.objects.select_related("place"), uid=uid)
+    acting = _acting(request, POINT_KEEPERS)
+
+    def act(data: dict[str, Any]) -> str:
+        retire_reading_point(**acting, point=point, why=data["why"])
+        return f"Point {point.letter} is retired; its readings stay."
+
+    page = FormPage(
+        title=f"Retire point {point.letter} in {point.place.name}",
+        submit="Retire the point",
+        back=reverse("place", args=[point.place.uid]),
+        lead=point.label,
+    )
+    return answer_form(request, CloseForm(request.POST or None), act, page)

@@ -1,0 +1,21 @@
+"""Addresses of people and accounts, and of one's own page."""
+
+from django.urls import path
+
+from lifecycle.pages.people import posts, views
+
+urlpatterns = [
+    path("me/", views.me, name="me"),
+    path("people/", views.people, name="people"),
+    path("people/new/", views.person_new, name="person-new"),
+    path("people/<uuid:uid>/", views.person_page, name="person"),
+    path("people/<uuid:uid>/change/", views.person_change, name="person-change"),
+    path("people/<uuid:uid>/roles/new/", posts.role_new, name="role-new"),
+    path("roles/<uuid:uid>/end/", posts.role_end, name="role-end"),
+    path("people/<uuid:uid>/deputies/new/", posts.deputy_new, name="deputy-new"),
+    path("deputies/<uuid:uid>/end/", posts.deputy_end, name="deputy-end"),
+    path("people/<uuid:uid>/passes/new/", posts.pass_new, name="pass-new"),
+    path("passes/<uuid:uid>/end/", posts.pass_end, name="pass-end"),
+    path("people/<uuid:uid>/account/", posts.account_open, name="account-open"),
+    path("people/<uuid:uid>/password/", posts.password_set, name="password-set"),
+]

@@ -1,0 +1,17 @@
+"""Addresses of the house rules and of the museum's own lists."""
+
+from django.urls import path
+
+from lifecycle.pages.rules import views, words
+
+urlpatterns = [
+    path("house-rules/", views.house_rules, name="house-rules"),
+    path("house-rules/new/", views.rules_new, name="house-rules-new"),
+    path("house-rules/classes/new/", views.class_new, name="class-new"),
+    path("vocabularies/", words.vocabularies, name="vocabularies"),
+    path("vocabularies/<slug:name>/", words.vocabulary, name="vocabulary"),
+    path("vocabularies/<slug:name>/new/", words.word_new, name="word-new"),
+    path("words/<uuid:uid>/change/", words.word_change, name="word-change"),
+    path("words/<uuid:uid>/retire/", words.word_retire, name="word-retire"),
+    path("words/<uuid:uid>/back/", words.word_back, name="word-back"),
+]

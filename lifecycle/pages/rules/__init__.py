@@ -1,0 +1,1 @@
+"""Pages of the house rules and of the museum's own lists of words."""

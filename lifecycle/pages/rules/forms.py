@@ -1,0 +1,161 @@
+"""The form of a new version of the house rules: its own settings, and one part for each class."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from lifecycle.actions.rules import ClassLimits, RulesDetails
+from lifecycle.pages.fields import day_field
+from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
+
+
+class RulesForm(forms.Form):
+    """What a version says beside the limits of the classes."""
+
+    valid_from = day_field("Valid from", help_text="Today or later.")
+    source = forms.CharField(
+        label="Where the figures come from", widget=forms.Textarea(attrs={"rows": 3})
+    )
+    taking_over_until = day_field(
+        "Taking-over period ends",
+        required=False,
+        help_text="Until this day displays that run already may be taken over.",
+    )
+    fresh_look_months = forms.IntegerField(
+        label="A baseline needs a fresh look after [months]", min_value=1, max_value=120
+    )
+    consent_lapses_months = forms.IntegerField(
+        label="A consent lapses after [months]", min_value=1, max_value=120
+    )
+    charge_lab_light_above_percent = forms.IntegerField(
+        label="Charge examination and imaging light above [% of the allowance]",
+        min_value=0,
+        max_value=100,
+    )
+    travel_days = forms.IntegerField(
+        label="Days kept free before and after a booking", min_value=0, max_value=60
+    )
+    second_reader_needed = forms.BooleanField(
+        label="A report needs a second reader", required=False
+    )
+    between_readings_mean = forms.BooleanField(
+        label="Between two readings the likely value is their mean",
+        required=False,
+        help_text="Otherwise the later value holds back to the earlier reading.",
+    )
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def details(self) -> RulesDetails:
+        names = RulesDetails.__dataclass_fields__
+        return RulesDetails(**{name: self.cleaned_data[name] for name in names})
+
+
+RULES_START: dict[str, Any] = {
+    "fresh_look_months": 6,
+    "consent_lapses_months": 12,
+    "charge_lab_light_above_percent": 1,
+    "travel_days": 2,
+    "between_readings_mean": True,
+}
+
+
+class LimitsForm(forms.Form):
+    """The limits of one class; left out as a whole when ``in_use`` is not ticked."""
+
+    in_use = forms.BooleanField(label="This class has limits in this version", required=False)
+    max_lux = forms.IntegerField(label="Highest illuminance [lx]", min_value=1, required=False)
+    allowance_lx_h = forms.IntegerField(
+        label="Allowance in the window [lx·h]", min_value=0, required=False
+    )
+    window_years = forms.IntegerField(
+        label="Rolling window [years]", min_value=1, max_value=50, required=False
+    )
+    rest_months = forms.IntegerField(
+        label="Rest between showings [months]", min_value=0, max_value=600, required=False
+    )
+    max_showing_weeks = forms.IntegerField(
+        label="Longest showing [weeks]", min_value=1, max_value=520, required=False
+    )
+    max_uv = forms.IntegerField(label="Highest UV [µW/lm]", min_value=0, required=False)
+    reading_every_days = forms.IntegerField(
+        label="A light reading every [days]", min_value=1, max_value=366, required=False
+    )
+    look_every_days = forms.IntegerField(
+        label="A look every [days]", min_value=1, max_value=366, required=False
+    )
+    turn_needed_above_percent = forms.IntegerField(
+        label="Turn when a showing takes more than [% of the allowance]",
+        min_value=0,
+        max_value=100,
+        required=False,
+    )
+    never_show = forms.BooleanField(label="Facsimile only", required=False)
+    source = forms.CharField(
+        label="Source of these figures", required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
+
+    needed = (
+        "max_lux",
+        "allowance_lx_h",
+        "window_years",
+        "rest_months",
+        "reading_every_days",
+        "look_every_days",
+        "turn_needed_above_percent",
+        "source",
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("in_use"):
+            for name in self.needed:
+                if data.get(name) in (None, "") and name not in self.errors:
+                    self.add_error(name, "This figure is needed for a class in use.")
+        return data
+
+    def limits(self, sensitivity_class: SensitivityClass) -> ClassLimits:
+        names = [name for name in ClassLimits.__dataclass_fields__ if name != "sensitivity_class"]
+        return ClassLimits(
+            sensitivity_class=sensitivity_class,
+            **{name: self.cleaned_data[name] for name in names},
+        )
+
+
+def start_of_rules(rules: HouseRules | None) -> dict[str, Any]:
+    """What the new version starts from: the last one, or plain beginnings."""
+    if rules is None:
+        return dict(RULES_START)
+    return {
+        name: getattr(rules, name)
+        for name in RulesDetails.__dataclass_fields__
+        if name != "valid_from"
+    }
+
+
+def limits_forms(
+    classes: Sequence[SensitivityClass], copied: dict[int, ClassRule], data: Any
+) -> list[tuple[SensitivityClass, LimitsForm]]:
+    """Return one form for each class, filled from the version that is copied."""
+    forms_of = []
+    for one in classes:
+        row = copied.get(one.pk)
+        names = [name for name in LimitsForm.base_fields if name != "in_use"]
+        start: dict[str, Any] = {"in_use": row is not None}
+        if row is not None:
+            start.update({name: getattr(row, name) for name in names})
+        else:
+            start.update(reading_every_days=28, look_every_days=14, turn_needed_above_percent=50)
+        forms_of.append((one, LimitsForm(data, initial=start, prefix=one.code)))
+    return forms_of
+
+
+class ClassForm(forms.Form):
+    """A sensitivity class."""
+
+    label = forms.CharField(label="Name of the class", max_length=80)
+    definition = forms.CharField(
+        label="What belongs in it",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="In your own words: materials, how fast light harms them.",
+    )

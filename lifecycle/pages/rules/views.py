@@ -1,0 +1,93 @@
+"""House rules: read by all inside, approved whole by the head of collections."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.refusals import Refused
+from lifecycle.actions.rules import add_class, approve_rules
+from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.rules.forms import (
+    ClassForm,
+    RulesForm,
+    limits_forms,
+    start_of_rules,
+)
+from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
+from lifecycle.queries.rights import museum_day
+from lifecycle.queries.rules import all_rules, last_version, limits_by_class
+
+GUESTS = frozenset({Role.COURIER, Role.LENDER})
+
+
+@require_GET
+@signed_in
+def house_rules(request: SignedInRequest) -> HttpResponse:
+    """The version in force, or the one asked for, with every version there was."""
+    if request.facts.roles <= GUESTS:
+        request.role_for(Deed.WALK)
+    asked = request.GET.get("version", "")
+    day = museum_day(request.at)
+    rules = all_rules(day, version=int(asked) if asked.isdecimal() and len(asked) < 6 else None)
+    context = {"rules": rules, "may_approve": request.may(Deed.OVERRIDE), "day": day}
+    return render(request, "rules/house_rules.html", context)
+
+
+@signed_in
+def rules_new(request: SignedInRequest) -> HttpResponse:
+    """Copy the last version, change it, approve it whole."""
+    role = request.role_for(Deed.OVERRIDE)
+    copied = last_version()
+    rules = all_rules(museum_day(request.at))
+    data = request.POST if request.method == "POST" else None
+    form = RulesForm(data, initial=start_of_rules(copied))
+    parts = limits_forms(rules.classes, limits_by_class(copied), data)
+    follows = copied.version if copied else 0
+    if data is not None:
+        asked = data.get("follows", "")
+        follows = int(asked) if asked.isdecimal() and len(asked) < 6 else 0
+        all_good = [form.is_valid(), *(part.is_valid() for _, part in parts)]
+        if all(all_good):
+            limits = [part.limits(one) for one, part in parts if part.cleaned_data["in_use"]]
+            try:
+                made = approve_rules(
+                    by=request.person,
+                    role=role,
+                    at=request.at,
+                    details=form.details(),
+                    limits=limits,
+                    follows=follows,
+                )
+            except Refused as refused:
+                refusal_to_form(form, refused)
+                if any(reason.code == "stale" for reason in refused.reasons):
+                    follows = copied.version if copied else 0
+            else:
+                messages.success(request, f"House rules version {made.version} are approved.")
+                return redirect(f"{reverse('house-rules')}?version={made.version}")
+    context = {"form": form, "parts": parts, "follows": follows, "copied": copied}
+    return render(request, "rules/new.html", context)
+
+
+@signed_in
+def class_new(request: SignedInRequest) -> HttpResponse:
+    """Add a sensitivity class."""
+    role = request.role_for(Deed.OVERRIDE)
+
+    def act(data: dict[str, Any]) -> str:
+        made = add_class(by=request.person, role=role, at=request.at, **data)
+        return f"The class “{made.label}” is there; the next version gives it limits."
+
+    page = FormPage(
+        title="Add a sensitivity class",
+        submit="Add the class",
+        back=reverse("house-rules"),
+        lead="It has no limits, and passes no gate, until a version of the rules gives it some.",
+    )
+    return answer_form(request, ClassForm(request.POST or None), act, page)

@@ -1,0 +1,39 @@
+"""The museum's open lists, offered and retired words apart."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Count, Q
+
+from lifecycle.records.models import Vocabulary, Word
+
+
+@dataclass(frozen=True, slots=True)
+class ListLine:
+    """One open list with how many words it offers."""
+
+    vocabulary: Vocabulary
+    offered: int
+    retired: int
+
+
+def list_lines() -> list[ListLine]:
+    """Return every open list, in one query."""
+    counts = {
+        row["vocabulary"]: row
+        for row in Word.objects.values("vocabulary").annotate(
+            offered=Count("pk", filter=Q(retired_on=None)),
+            retired=Count("pk", filter=Q(retired_on__isnull=False)),
+        )
+    }
+    none = {"offered": 0, "retired": 0}
+    return [
+        ListLine(one, **{key: counts.get(one.value, none)[key] for key in none})
+        for one in Vocabulary
+    ]
+
+
+def words_in(vocabulary: Vocabulary) -> Sequence[Word]:
+    """Return the words of one list, retired ones last."""
+    words = Word.objects.filter(vocabulary=vocabulary)
+    return sorted(words, key=lambda word: (word.retired_on is not None, word.label.lower()))
