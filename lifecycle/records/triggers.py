@@ -104,7 +104,7 @@ def _signed(model: type[models.Model]) -> Iterator[Trigger]:
     for many in model._meta.local_many_to_many:
         through = many.remote_field.through
         if through is not None and through._meta.auto_created:
-            back = through._meta.get_field(many.m2m_field_name())  # type: ignore[attr-defined]
+            back = through._meta.get_field(many.m2m_field_name())
             yield from _part(through._meta.db_table, back)
 
 

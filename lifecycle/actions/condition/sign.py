@@ -14,7 +14,6 @@ from lifecycle.actions.signing import Hand, sign
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
-from lifecycle.records.base import Kept
 from lifecycle.records.models.condition import (
     AsFound,
     BenchCheck,
@@ -40,7 +39,7 @@ COUNTERSIGNING: Final = frozenset(
         SignCapacity.RECEIVED_BY,
     }
 )
-_PARTS: Final[tuple[type[Kept], ...]] = (
+_PARTS: Final[tuple[type[Any], ...]] = (
     *(ReportFace, NotSeen, LightUsed, ReportSection, Recommendation, AsFound, BenchCheck),
 )
 
@@ -136,7 +135,7 @@ def correct_report(
         reasons.append(Reason(text, "note", "condition.correction_note"))
     if reasons:
         raise Refused(reasons)
-    draft = _copy(signed)
+    draft: ConditionReport = _copy(signed)
     versions = ConditionReport.objects.filter(report_no=signed.report_no)
     draft.version = (versions.aggregate(last=Max("version"))["last"] or 1) + 1
     draft.corrects, draft.correction_note = signed, note.strip()

@@ -1,6 +1,6 @@
 """Features that keep their number for the life of the object, and how each report found them."""
 
-from typing import Any, ClassVar, Final
+from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
@@ -9,19 +9,6 @@ from lifecycle.process.words import Activity, FeatureState, Layer, Severity
 from lifecycle.records.base import Kept, KeptQuerySet, choices, int_choices, kept_history, one_of
 from lifecycle.records.models.condition.reports import ConditionReport
 from lifecycle.records.models.condition.words import Zone
-
-_PERCENT: Final[dict[str, Any]] = {
-    "max_digits": 5,
-    "decimal_places": 2,
-    "null": True,
-    "blank": True,
-}
-_MILLIMETRES: Final[dict[str, Any]] = {
-    "max_digits": 7,
-    "decimal_places": 1,
-    "null": True,
-    "blank": True,
-}
 
 
 class Feature(Kept):
@@ -72,13 +59,17 @@ class Observation(Kept):
     )
     layer = models.CharField(max_length=20, choices=choices(Layer), blank=True, default="")
     zone = models.CharField(max_length=2, choices=Zone.choices, blank=True, default="")
-    box_left = models.DecimalField(**_PERCENT)
-    box_top = models.DecimalField(**_PERCENT)
-    box_width = models.DecimalField(**_PERCENT)
-    box_height = models.DecimalField(**_PERCENT)
+    box_left = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    box_top = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    box_width = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    box_height = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     clock_position = models.PositiveSmallIntegerField(null=True, blank=True)
-    length_mm = models.DecimalField("length (mm)", **_MILLIMETRES)
-    width_mm = models.DecimalField("width (mm)", **_MILLIMETRES)
+    length_mm = models.DecimalField(
+        "length (mm)", max_digits=7, decimal_places=1, null=True, blank=True
+    )
+    width_mm = models.DecimalField(
+        "width (mm)", max_digits=7, decimal_places=1, null=True, blank=True
+    )
     count = models.PositiveIntegerField("how many", null=True, blank=True)
     severity = models.PositiveSmallIntegerField(
         choices=int_choices(Severity), null=True, blank=True
