@@ -39,7 +39,9 @@ def companions_are_placed(facts: ShowingFacts) -> Iterator[Blocker]:
 
 def courier_is_present(facts: ShowingFacts) -> Iterator[Blocker]:
     loan, check = facts.home.loan, facts.display.install
-    if loan is not None and loan.courier_at_install and not (check and check.courier_present):
+    if loan is None or check is None:
+        return
+    if loan.courier_at_install and not check.courier_present:
         text = (
             f"Loan {loan.number} asks for the lender's courier when {facts.object.number} is "
             "installed: wait for the courier and record it."

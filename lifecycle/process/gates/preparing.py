@@ -41,7 +41,7 @@ def hidden_faces_have_facsimiles(facts: ShowingFacts) -> Iterator[Blocker]:
                 f"{facts.object.number}, {face.label}, will be hidden at some time and has no "
                 "facsimile: ask for one."
             )
-            yield Blocker("facsimile.missing", text, Role.PHOTOGRAPHER, face.label)
+            yield Blocker("facsimile.missing", text, Role.CONSERVATOR, face.label)
         elif not (facsimile.approved and facsimile.delivered):
             text = (
                 f"Facsimile {facsimile.number} of {facts.object.number}, {face.label}, is not "
@@ -55,9 +55,10 @@ def mount_fits_every_face(facts: ShowingFacts) -> Iterator[Blocker]:
         if not facts.preparation.mount_fits(face.face_id):
             text = (
                 f"No mount was checked on {facts.object.number}, {face.label}, with the object "
-                "present: make the fit check, mount maker and conservator together."
+                "present: have it made, then mount maker and conservator check the fit together."
             )
-            yield Blocker("mount.fit", text, Role.MOUNT_MAKER, face.label)
+            asked = Role.MOUNT_MAKER if facts.preparation.mounts else Role.CONSERVATOR
+            yield Blocker("mount.fit", text, asked, face.label)
 
 
 def caption_is_approved(facts: ShowingFacts) -> Iterator[Blocker]:

@@ -1,0 +1,214 @@
+"""Duties while the object is on display: readings, looks, turns, days in hand, housing ahead."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from typing import Final
+
+from lifecycle.process.duties.duty import Duty
+from lifecycle.process.duties.onward import make
+from lifecycle.process.facts.display import OnShow
+from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.gates.leaving import housing_fits
+from lifecycle.process.stages import Role, Stage
+
+SHOWN: Final = frozenset({Stage.ON_DISPLAY, Stage.ROTATION})
+_TURN_CODES: Final = {
+    Stage.ON_DISPLAY: "move.start_rotation",
+    Stage.ROTATION: "move.show_again",
+}
+
+
+def _names(people: tuple[str, ...]) -> str:
+    return " and ".join(people) or "nobody"
+
+
+def reading_due(facts: ShowingFacts) -> Iterator[Duty]:
+    """A task of the case: its key names the place, so that it stands once for all inside."""
+    watch = facts.light.watch
+    due = watch.reading_due
+    if facts.stage in SHOWN and due is not None and (due - facts.today).days <= 7:
+        duty = make(
+            facts,
+            rule="reading",
+            code="light.reading",
+            text=f"Read lux and UV at {watch.place}.",
+            why=f"Due by the house rules on {due:%d.%m.%Y}.",
+            role=Role.CONSERVATOR,
+            due_on=due,
+            occurrence=watch.last_reading,
+            subject_uid=watch.place_uid,
+        )
+        yield _of_place(duty, watch.place_uid)
+
+
+def look_due(facts: ShowingFacts) -> Iterator[Duty]:
+    watch = facts.light.watch
+    due = watch.look_due
+    if facts.stage in SHOWN and due is not None and (due - facts.today).days <= 7:
+        yield make(
+            facts,
+            rule="look",
+            code="look.due",
+            text=f"Look at {facts.object.number} in {watch.place}.",
+            why=f"Due by the house rules on {due:%d.%m.%Y}.",
+            role=Role.CONSERVATOR,
+            due_on=due,
+            occurrence=watch.last_look,
+            subject_uid=watch.place_uid,
+        )
+
+
+def _of_place(duty: Duty, place_uid: str) -> Duty:
+    rule, _, occurrence = duty.key.split(":", 2)
+    return replace(duty, key=f"{rule}:{place_uid}:{occurrence}")
+
+
+def flag_to_answer(facts: ShowingFacts) -> Iterator[Duty]:
+    for flag in facts.light.flags:
+        now = flag.act_now
+        yield make(
+            facts,
+            rule="flag",
+            code="look.flag",
+            text=(
+                f"Attend to {facts.object.number} now."
+                if now
+                else f"Answer the flag on {facts.object.number}: look again."
+            ),
+            why=f"Flagged on {flag.flagged_on:%d.%m.%Y} by {flag.by or 'a walker'}.",
+            role=Role.CONSERVATOR,
+            due_on=flag.answer_due,
+            hard=now,
+            stopped=now,
+            occurrence=flag.uid,
+            subject_uid=flag.uid,
+        )
+
+
+def turns(facts: ShowingFacts) -> Iterator[Duty]:
+    """A turn that is near, one that has lost its people, and one past its last day."""
+    number = facts.object.number
+    for turn in facts.display.appointments:
+        if turn.done or turn.kind not in (OnShow.TURN, OnShow.SWAP):
+            continue
+        days = (turn.day - facts.today).days
+        what = (
+            f"turn to {turn.to_face}" if turn.kind is OnShow.TURN else f"swap for {turn.swap_for}"
+        )
+        if len(turn.people) < 2 and days <= 14:
+            yield make(
+                facts,
+                rule="turn-people",
+                code="turn.people",
+                text=f"Name two people for the {what} of {number}.",
+                why=f"It is planned for {turn.day:%d.%m.%Y} and has lost its people.",
+                role=Role.REGISTRAR,
+                due_on=turn.day - timedelta(days=3),
+                hard=True,
+                occurrence=turn.occurrence,
+                subject_uid=turn.uid,
+            )
+        if days <= 14 and facts.stage in _TURN_CODES:
+            yield make(
+                facts,
+                rule="turn",
+                code="move.start_rotation"
+                if facts.stage is Stage.ON_DISPLAY
+                else "move.show_again",
+                text=f"Make the {what} of {number}.",
+                why=f"Planned for {turn.day:%d.%m.%Y} with {_names(turn.people)}.",
+                role=Role.CONSERVATOR,
+                due_on=turn.day,
+                hard=True,
+                people=turn.people_ids,
+                occurrence=turn.occurrence,
+                subject_uid=turn.uid,
+            )
+        last = turn.last_day
+        if last is not None and facts.today > last and facts.stage in SHOWN:
+            yield make(
+                facts,
+                rule="turn-late",
+                code="turn.late",
+                text=f"{number} is past its last day: turn, cover, take off show, or override.",
+                why=f"The last day of the face shown was {last:%d.%m.%Y}.",
+                role=Role.HEAD_OF_COLLECTIONS,
+                due_on=last,
+                hard=True,
+                stopped=True,
+                occurrence=turn.occurrence,
+                subject_uid=turn.uid,
+            )
+
+
+def turn_to_plan(facts: ShowingFacts) -> Iterator[Duty]:
+    """A plan with a second face asks for a turn; three weeks before it is due, if none is set."""
+    shown = facts.display.face_shown
+    later = [
+        face
+        for face in facts.faces
+        if face.face_id != shown and face.from_on is not None and face.from_on > facts.today
+    ]
+    planned = {a.to_face_id for a in facts.display.appointments}
+    for face in later if facts.stage in SHOWN else ():
+        if face.face_id in planned or face.from_on is None:
+            continue
+        yield make(
+            facts,
+            rule="turn-plan",
+            code="turn.plan",
+            text=f"Plan the turn of {facts.object.number} to {face.label}: day and two people.",
+            why=f"The plan shows {face.label} from {face.from_on:%d.%m.%Y}.",
+            role=Role.REGISTRAR,
+            due_on=face.from_on - timedelta(weeks=3),
+            about=face.label,
+            occurrence=str(face.face_id),
+        )
+
+
+def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
+    """Below 21 days the conservator, below 7 the manager, at 0 the head of collections."""
+    shown = facts.display.face_shown
+    line = facts.light.of(shown) if shown is not None else None
+    if facts.stage not in SHOWN or line is None or line.days_in_hand is None:
+        return
+    left = line.days_in_hand
+    if left >= 21 or line.last_day is None:
+        return
+    role = Role.CONSERVATOR if left >= 7 else Role.EXHIBITION_MANAGER
+    role = Role.HEAD_OF_COLLECTIONS if left <= 0 else role
+    label = next((f.label for f in facts.faces if f.face_id == shown), "the face shown")
+    yield make(
+        facts,
+        rule="in-hand",
+        code="light.account",
+        text=f"{facts.object.number}, {label}: {left} days in hand. Turn, cover or dim.",
+        why=f"Its last day in this light is {line.last_day:%d.%m.%Y}.",
+        role=role,
+        due_on=line.last_day,
+        hard=True,
+        stopped=line.last_day < facts.today,
+        occurrence=f"{shown}/{'0' if left <= 0 else '7' if left < 7 else '21'}",
+        days_in_hand=left,
+    )
+
+
+def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
+    """From 28 days before closing; 'pass check' and 'send home' say the same later."""
+    opens = facts.exhibition.closes - timedelta(days=28)
+    if facts.stage not in SHOWN or facts.today < opens:
+        return
+    for blocker in housing_fits(facts):
+        if facts.waiver_of(blocker.code, blocker.about) is None:
+            yield make(
+                facts,
+                rule="housing",
+                code="housing.fits",
+                text=blocker.text,
+                why=f"The exhibition closes on {facts.exhibition.closes:%d.%m.%Y}.",
+                role=Role.CONSERVATOR,
+                due_on=facts.exhibition.closes - timedelta(days=14),
+                about=blocker.about,
+                occurrence=blocker.about,
+            )

@@ -1,0 +1,202 @@
+"""Duties that stand before the next move: its blockers, or the word to make it."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import Final
+
+from lifecycle.process.duties.duty import Duty
+from lifecycle.process.facts.display import OnShow
+from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.move import Move, first_role
+from lifecycle.process.moves import onward
+from lifecycle.process.readiness import due_of
+from lifecycle.process.stages import Role, Stage
+from lifecycle.process.working_days import working_days_after
+
+SEEN_BY_RULES: Final = frozenset(
+    {
+        "object.held",
+        "consent.missing",
+        "consent.unanswered",
+        "part_a.countersign",
+        "report.unsigned",
+        "paper.out",
+        "incident.open",
+        "turn.planned",
+        "movement.arrival",
+    }
+)
+"""Codes for which a rule of its own makes the task, with its own day and people."""
+
+DECISION_DAYS: Final = 10
+BENCH_DAYS: Final = 10
+HOUSED_DAYS: Final = 5
+
+
+def before_the_next_move(facts: ShowingFacts) -> Iterator[Duty]:
+    """Yield one duty per blocker of the move onward, or one that says: make it."""
+    move = onward(facts)
+    if move is None or not _pressing(move, facts):
+        return
+    if move.name in ("install", "start_rotation", "take_down"):
+        yield from _gallery_day(move, facts)
+        return
+    blockers = move.blockers(facts)
+    for blocker in blockers:
+        if blocker.code not in SEEN_BY_RULES:
+            yield of_blocker(blocker, facts, why=f"Before “{move.label.lower()}”.")
+    if not blockers:
+        yield of_move(move, facts)
+
+
+def _pressing(move: Move, facts: ShowingFacts) -> bool:
+    """On display nothing presses until a turn is near or the end is."""
+    if move.name == "start_rotation":
+        turn = facts.display.next_turn()
+        return turn is not None and (turn.day - facts.today).days <= 14
+    if move.name == "take_down":
+        return (last_day_shown(facts) - facts.today).days <= 7
+    return True
+
+
+def last_day_shown(facts: ShowingFacts) -> date:
+    """Return the last day of this showing in the gallery, the loan's end included."""
+    loan = facts.home.loan
+    ends = [facts.request.show_to, facts.exhibition.closes]
+    if loan is not None and loan.ends_on is not None:
+        ends.append(loan.ends_on)
+    return min(ends)
+
+
+def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
+    """One duty for the day in the gallery; its evidence is written there and then."""
+    if move.name == "start_rotation":
+        return
+    kind = OnShow.INSTALL if move.name == "install" else OnShow.TAKE_DOWN
+    planned = facts.display.planned(kind)
+    due = facts.exhibition.install_from if move.name == "install" else last_day_shown(facts)
+    if planned is None:
+        yield make(
+            facts,
+            rule=f"plan-{move.name}",
+            code=f"plan.{move.name}",
+            text=f"Plan the day and two people: {move.label.lower()} {facts.object.number}.",
+            why=f"No day is planned; it should be done by {due:%d.%m.%Y}.",
+            role=Role.REGISTRAR,
+            due_on=due - timedelta(days=14) if move.name == "install" else due,
+            occurrence=str(len(facts.journal)),
+        )
+        return
+    yield make(
+        facts,
+        rule=move.name,
+        code=f"move.{move.name}",
+        text=f"{move.label} {facts.object.number} in {facts.place or 'its place'}.",
+        why=f"Planned for {planned.day:%d.%m.%Y} with {' and '.join(planned.people)}.",
+        role=Role.CONSERVATOR,
+        due_on=planned.day,
+        hard=True,
+        people=planned.people_ids,
+        occurrence=planned.occurrence,
+        subject_uid=planned.uid,
+    )
+
+
+def of_blocker(blocker: Blocker, facts: ShowingFacts, *, why: str) -> Duty:
+    return make(
+        facts,
+        rule=blocker.code,
+        code=blocker.code,
+        text=blocker.text,
+        why=why,
+        role=blocker.role,
+        due_on=due_of(blocker.code, facts) or _due_at_stage(facts),
+        hard=facts.stage in (Stage.DEINSTALL_CHECK, Stage.ROTATION),
+        people=_named(blocker, facts),
+        about=blocker.about,
+        occurrence=f"{blocker.about}/{len(facts.journal)}",
+    )
+
+
+def of_move(move: Move, facts: ShowingFacts) -> Duty:
+    return make(
+        facts,
+        rule=f"move.{move.name}",
+        code=f"move.{move.name}",
+        text=f"{move.label}: nothing stands in the way of {facts.object.number}.",
+        why="Every gate is met or waived.",
+        role=first_role(move.roles),
+        due_on=_due_at_stage(facts),
+        occurrence=str(len(facts.journal)),
+    )
+
+
+def make(
+    facts: ShowingFacts,
+    *,
+    rule: str,
+    code: str,
+    text: str,
+    why: str,
+    role: Role,
+    occurrence: str,
+    due_on: date | None = None,
+    hard: bool = False,
+    stopped: bool = False,
+    people: frozenset[int] = frozenset(),
+    about: str = "",
+    subject_uid: str = "",
+    days_in_hand: int | None = None,
+) -> Duty:
+    """Return a duty about this showing, with its names filled in."""
+    if days_in_hand is None and due_on is not None:
+        days_in_hand = (due_on - facts.today).days
+    return Duty(
+        key=f"{rule}:{facts.showing_no}:{occurrence}",
+        code=code,
+        text=text,
+        why=why,
+        role=role,
+        due_on=due_on,
+        hard=hard,
+        stopped=stopped,
+        days_in_hand=days_in_hand,
+        people=people,
+        about=about,
+        object_number=facts.object.number,
+        title=facts.object.title,
+        exhibition=facts.exhibition.title,
+        showing_uid=facts.uid,
+        showing_id=facts.showing_id,
+        subject_uid=subject_uid,
+    )
+
+
+def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:
+    """People who have the work in hand; they are told, and nobody else."""
+    if blocker.code == "imaging.open":
+        return frozenset(
+            job.person_id
+            for job in facts.preparation.imaging
+            if job.job_no == blocker.about and job.person_id is not None
+        )
+    return frozenset()
+
+
+def _due_at_stage(facts: ShowingFacts) -> date | None:
+    """Return the day a stage should be over where no gate sets one."""
+    last = facts.journal[-1].at.date() if facts.journal else facts.today
+    if facts.stage is Stage.SELECTION:
+        return working_days_after(last, DECISION_DAYS)
+    if facts.stage is Stage.EXAMINATION:
+        return facts.exhibition.install_from - timedelta(weeks=12)
+    if facts.stage is Stage.TREATMENT and not facts.aftercare:
+        return facts.exhibition.install_from - timedelta(weeks=5)
+    if facts.stage is Stage.MOUNTING:
+        return facts.exhibition.install_from - timedelta(days=1)
+    if facts.stage is Stage.ROTATION:
+        return last
+    if facts.stage is Stage.DEINSTALL_CHECK:
+        return working_days_after(last, BENCH_DAYS)
+    return working_days_after(last, HOUSED_DAYS)

@@ -1,0 +1,254 @@
+"""The fourteen gates of the readiness summary, each a cell computed from the same blockers.
+
+Contents and days after the table of gates in our job map, 2.17.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import Final
+
+from lifecycle.process.facts.display import OnShow
+from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
+from lifecycle.process.gates import asking, examining, leaving, preparing
+from lifecycle.process.gates.blocker import Blocker, Gate
+from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
+from lifecycle.process.words import FitForDisplay
+
+
+class GateMark(StrEnum):
+    """How one of the fourteen gates stands."""
+
+    NOT_NEEDED = "not_needed"
+    TO_DO = "to_do"
+    WITH_SOMEONE = "with_someone"
+    DONE = "done"
+    WAIVED = "waived"
+
+    @property
+    def label(self) -> str:
+        return self.value.replace("_", " ")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyGate:
+    """One gate: what it is called, what it checks, whether it applies, and by when it is due."""
+
+    code: str
+    label: str
+    checks: tuple[Gate, ...]
+    needed: Callable[[ShowingFacts], bool]
+    with_someone: Callable[[ShowingFacts], bool]
+    days_before: int
+    before_close: bool = False
+
+    def due_on(self, facts: ShowingFacts) -> date:
+        """Return the day by which it is needed: before install, or before the closing day."""
+        start = facts.exhibition.closes if self.before_close else install_day(facts)
+        return start - timedelta(days=self.days_before)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GateCell:
+    """One gate of one showing today; ``late_by`` counts days, 0 while in time."""
+
+    gate: ReadyGate
+    mark: GateMark
+    due_on: date
+    late_by: int
+    blockers: tuple[Blocker, ...]
+    waived: tuple[tuple[Blocker, WaiverFacts], ...]
+
+
+def install_day(facts: ShowingFacts) -> date:
+    """Return the planned install day, or the first day of install while none is planned."""
+    planned = facts.display.planned(OnShow.INSTALL)
+    return planned.day if planned is not None else facts.exhibition.install_from
+
+
+def _always(facts: ShowingFacts) -> bool:
+    return True
+
+
+def _never(facts: ShowingFacts) -> bool:
+    return False
+
+
+def _lent(facts: ShowingFacts) -> bool:
+    return facts.object.lender != ""
+
+
+def loan_is_agreed(facts: ShowingFacts) -> Iterator[Blocker]:
+    """Seen on the readiness page and in tasks; no move waits for it but through its clauses."""
+    loan, number = facts.home.loan, facts.object.number
+    if loan is None or not loan.agreement_signed:
+        text = f"The loan agreement for {number} is not signed: get it signed and file it."
+        yield Blocker("loan.agreement", text, Role.REGISTRAR)
+    elif not loan.clauses_entered:
+        text = f"The clauses of {loan.number} for {number} are not all entered: enter them."
+        yield Blocker("loan.clauses", text, Role.REGISTRAR)
+
+
+def request_is_made(facts: ShowingFacts) -> Iterator[Blocker]:
+    yield from asking.dates_lie_inside_the_run(facts)
+    yield from asking.faces_are_named_in_order(facts)
+
+
+def treatment_is_settled(facts: ShowingFacts) -> Iterator[Blocker]:
+    if any(not (p.aftercare or p.report_signed) for p in facts.proposals):
+        yield from examining.treatment_is_consented(facts)
+        for proposal in facts.proposals:
+            if not proposal.aftercare and proposal.consented and not proposal.report_signed:
+                text = (
+                    f"{proposal.label} of {facts.object.number} is agreed and its report is not "
+                    "signed: treat, then write and sign it."
+                )
+                yield Blocker("treatment.report", text, Role.CONSERVATOR, proposal.number)
+    elif not any(p.report_signed for p in facts.proposals):
+        text = f"{facts.object.number} may be shown only after treatment: write a proposal."
+        yield Blocker("proposal.missing", text, Role.CONSERVATOR)
+
+
+def _treatment_needed(facts: ShowingFacts) -> bool:
+    asked = facts.assessment is not None and facts.assessment.fit is FitForDisplay.AFTER_TREATMENT
+    return asked or any(not proposal.aftercare for proposal in facts.proposals)
+
+
+def _treatment_waits(facts: ShowingFacts) -> bool:
+    return any(
+        consent.asked_on is not None and not consent.decided
+        for proposal in facts.proposals
+        for consent in proposal.consents
+    )
+
+
+def _imaging(facts: ShowingFacts) -> bool:
+    return bool(facts.preparation.imaging)
+
+
+def _several_faces(facts: ShowingFacts) -> bool:
+    return len(facts.faces) > 1
+
+
+def _facsimile_under_way(facts: ShowingFacts) -> bool:
+    return bool(facts.preparation.facsimiles)
+
+
+def _mount_under_way(facts: ShowingFacts) -> bool:
+    return bool(facts.preparation.mounts)
+
+
+def _housing_under_way(facts: ShowingFacts) -> bool:
+    return facts.preparation.housing.specified
+
+
+def _photographer_has_it(facts: ShowingFacts) -> bool:
+    return any(job.person and not job.accepted for job in facts.preparation.imaging)
+
+
+def _lender_has_it(facts: ShowingFacts) -> bool:
+    return facts.home.loan is not None and facts.home.loan.leave_asked
+
+
+def _taken_over_or_shown(facts: ShowingFacts) -> bool:
+    """What hangs already needs no preparation gates; they would be signed backwards."""
+    return facts.stage in BEFORE_DISPLAY or facts.stage in CLOSED
+
+
+# fmt: off
+READY_GATES: Final = (
+    ReadyGate("G1", "chosen", (request_is_made,), _always, _never, 26 * 7),
+    ReadyGate("G2", "assessed", (examining.object_is_fit_for_display,), _always, _never, 16 * 7),
+    ReadyGate("G3", "loan", (asking.lender_was_asked, loan_is_agreed), _lent, _lender_has_it,
+              12 * 7),
+    ReadyGate("G4", "baseline", (examining.baseline_is_signed,), _always, _never, 12 * 7),
+    ReadyGate("G5", "treatment", (treatment_is_settled,), _treatment_needed, _treatment_waits,
+              5 * 7),
+    ReadyGate("G6", "imaging", (preparing.imaging_is_accepted,), _imaging, _photographer_has_it,
+              5 * 7),
+    ReadyGate("G7", "facsimile", (preparing.hidden_faces_have_facsimiles,), _several_faces,
+              _facsimile_under_way, 2 * 7),
+    ReadyGate("G8", "mount", (preparing.mount_fits_every_face,), _always, _mount_under_way, 3 * 7),
+    ReadyGate("G9", "caption", (preparing.caption_is_approved,), _always, _never, 2 * 7),
+    ReadyGate("G10", "case", (preparing.place_is_planned, preparing.case_is_proven), _always,
+              _never, 5),
+    ReadyGate("G11", "light", (preparing.light_is_under_the_ceiling,), _always, _never, 5),
+    ReadyGate("G12", "route", (preparing.route_is_walked, preparing.hazards_are_assessed), _always,
+              _never, 3),
+    ReadyGate("G13", "before install", (preparing.condition_is_fresh,), _taken_over_or_shown,
+              _never, 5),
+    ReadyGate("G14", "way home", (leaving.housing_fits,), _always, _housing_under_way, 28,
+              before_close=True),
+)
+# fmt: on
+
+GATE_OF: Final = {
+    "request.dates": "G1",
+    "request.faces": "G1",
+    "assessment.missing": "G2",
+    "assessment.not_fit": "G2",
+    "lender.leave": "G3",
+    "lender.refused": "G3",
+    "loan.agreement": "G3",
+    "loan.clauses": "G3",
+    "baseline.report": "G4",
+    "proposal.missing": "G5",
+    "consent.missing": "G5",
+    "treatment.report": "G5",
+    "imaging.open": "G6",
+    "facsimile.missing": "G7",
+    "mount.fit": "G8",
+    "caption.open": "G9",
+    "place.planned": "G10",
+    "case.built": "G10",
+    "case.curing": "G10",
+    "case.proof": "G10",
+    "light.proof": "G11",
+    "light.ceiling": "G11",
+    "route.open": "G12",
+    "route.hazards": "G12",
+    "hazards.open": "G12",
+    "look.fresh": "G13",
+    "housing.fits": "G14",
+}
+"""Which gate a blocker belongs to; it lends its day to the task made from that blocker."""
+
+_BY_CODE: Final = {gate.code: gate for gate in READY_GATES}
+
+
+def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
+    due_on = gate.due_on(facts)
+    found = [blocker for check in gate.checks for blocker in check(facts)]
+    waived = [
+        (blocker, waiver)
+        for blocker in found
+        if (waiver := facts.waiver_of(blocker.code, blocker.about)) is not None
+    ]
+    left = [b for b in found if facts.waiver_of(b.code, b.about) is None]
+    if not gate.needed(facts):
+        mark, left, waived = GateMark.NOT_NEEDED, [], []
+    elif left:
+        mark = GateMark.WITH_SOMEONE if gate.with_someone(facts) else GateMark.TO_DO
+    else:
+        mark = GateMark.WAIVED if waived else GateMark.DONE
+    late = max(0, (facts.today - due_on).days) if left else 0
+    return GateCell(
+        gate=gate,
+        mark=mark,
+        due_on=due_on,
+        late_by=late,
+        blockers=tuple(left),
+        waived=tuple(waived),
+    )
+
+
+def readiness_of(facts: ShowingFacts) -> tuple[GateCell, ...]:
+    """Return the fourteen cells of one showing as they stand today."""
+    return tuple(cell_of(gate, facts) for gate in READY_GATES)
+
+
+def due_of(code: str, facts: ShowingFacts) -> date | None:
+    """Return the day by which a blocker with this code should be dealt with, if a gate says so."""
+    gate = GATE_OF.get(code)
+    return None if gate is None else _BY_CODE[gate].due_on(facts)

@@ -1,0 +1,16 @@
+"""Working days, Monday to Friday: deadlines that the trade counts in them. Holidays not counted."""
+
+from datetime import date, timedelta
+
+
+def working_days_after(day: date, number: int) -> date:
+    """Return the day that lies ``number`` working days after ``day``.
+
+    >>> working_days_after(date(2026, 3, 13), 2)  # from a Friday
+    datetime.date(2026, 3, 17)
+    """
+    for _ in range(number):
+        day += timedelta(days=1)
+        while day.weekday() > 4:
+            day += timedelta(days=1)
+    return day
