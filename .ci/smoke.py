@@ -33,7 +33,8 @@ def say(line: str) -> None:
 def page(path: str, form: dict[str, str] | None = None) -> str:
     """Open a page as a browser would; a form is posted."""
     data = urllib.parse.urlencode(form).encode() if form else None
-    request = urllib.request.Request(SITE + path, data=data, headers={"Referer": SITE + path})
+    headers = {"Referer": SITE + path}
+    request = urllib.request.Request(SITE + path, data=data, headers=headers)  # noqa: S310
     with browser.open(request, timeout=20) as answer:
         return str(answer.read().decode())
 

@@ -318,5 +318,11 @@ LOGGING = {
     },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": read_text("SHOWREST_LOG_LEVEL", "INFO")},
-    "loggers": {"django": {"handlers": ["stderr"], "level": "INFO", "propagate": False}},
+    "loggers": {
+        "django": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
+        # Ticks come every few seconds; only what goes wrong is worth a line.
+        "celery.app.trace": {"level": "WARNING"},
+        "celery.worker.strategy": {"level": "WARNING"},
+        "celery.beat": {"level": "WARNING"},
+    },
 }

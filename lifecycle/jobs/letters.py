@@ -5,7 +5,6 @@ import os
 import socket
 import uuid
 from datetime import datetime
-from typing import TypeVar
 
 from celery import shared_task
 from django.conf import settings
@@ -20,8 +19,6 @@ from lifecycle.records.models.work import Letter, LifeSign, Message
 
 logger = logging.getLogger(__name__)
 
-A = TypeVar("A", Letter, Message)
-
 
 @shared_task(name="lifecycle.jobs.letters.write_due")
 def write_due() -> None:
@@ -33,7 +30,7 @@ def write_due() -> None:
 def send_letter(uid: str) -> None:
     """Write, claim and hand over one morning letter; harmless when it comes twice."""
     at = now()
-    letter = _sendable(Letter, uid, at)
+    letter = Letter.objects.filter(mail.open_to_send(at), uid=uid).select_related("person").first()
     if letter is None:
         return
     if letter_day_over(letter, at):
@@ -59,16 +56,11 @@ def send_letter(uid: str) -> None:
 def send_message(uid: str) -> None:
     """Claim and hand over one immediate mail; harmless when it comes twice."""
     at = now()
-    message = _sendable(Message, uid, at)
+    rows = Message.objects.filter(mail.open_to_send(at), uid=uid)
+    message = rows.select_related("person").first()
     if message is not None:
         name = f"{message.due_at:%Y-%m-%d}-message-{message.uid.hex[:8]}"
         _send(message, MailText(message.subject, message.body), "message", name, at)
-
-
-def _sendable(kind: type[A], uid: str, at: datetime) -> A | None:
-    rows = kind.objects.filter(mail.open_to_send(at), uid=uid)  # type: ignore[attr-defined]
-    found: A | None = rows.select_related("person").first()
-    return found
 
 
 def _send(row: Letter | Message, text: MailText, kind: str, name: str, at: datetime) -> None:

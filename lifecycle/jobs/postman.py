@@ -62,6 +62,8 @@ class SmtpBackend(EmailBackend):
 class FolderBackend(BaseEmailBackend):
     """Write each mail to a file of its own, whole or not at all."""
 
+    offered = False  # what went wrong left no file: it may be written again
+
     def send_messages(self, email_messages: Sequence[EmailMessage]) -> int:
         folder = Path(settings.LETTERS_DIR)
         folder.mkdir(parents=True, exist_ok=True)
@@ -90,7 +92,8 @@ def hand_over(mail: EmailMessage) -> Answer:
         said = _words((trouble.smtp_code, trouble.smtp_error))
         return Answer(Fate.REFUSED, f"The mail server refused the mail: {said}")
     except (OSError, smtplib.SMTPException) as trouble:
-        if getattr(getattr(connection, "connection", None), "offered", True):
+        line = getattr(connection, "connection", connection)
+        if getattr(line, "offered", True):
             return Answer(Fate.UNKNOWN, f"The mail server did not answer: {trouble}")
         return Answer(Fate.REFUSED, f"The mail server hung up before the text: {trouble}")
     finally:

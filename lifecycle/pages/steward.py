@@ -18,7 +18,7 @@ from lifecycle.queries.health import health
 from lifecycle.queries.letters import last_letters, newest_work, troubled_mails
 from lifecycle.records.models.work import Letter, Message, Work
 
-KINDS: Final[dict[str, type[Letter] | type[Message]]] = {"letter": Letter, "message": Message}
+KINDS: Final[dict[str, type[Letter | Message]]] = {"letter": Letter, "message": Message}
 
 
 @require_safe

@@ -1,4 +1,4 @@
-"""What one person's morning letter has to say: what is theirs today, and what they are named for."""
+"""What one person's morning letter says: what is theirs, and what they are named for."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta

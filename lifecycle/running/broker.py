@@ -51,7 +51,8 @@ def start(*, sock: Path, folder: Path) -> subprocess.Popen[bytes]:
     folder.mkdir(parents=True, exist_ok=True)
     private_folder(sock.parent)
     end_orphan(sock)
-    return subprocess.Popen(command(sock=sock, folder=folder), stdin=subprocess.DEVNULL, cwd=folder)
+    line = command(sock=sock, folder=folder)
+    return subprocess.Popen(line, stdin=subprocess.DEVNULL, cwd=folder)  # noqa: S603
 
 
 def end_orphan(sock: Path, *, patience_s: float = 10) -> None:

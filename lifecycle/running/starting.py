@@ -33,7 +33,10 @@ def held_folder() -> Iterator[None]:
     except FolderInUse as taken:
         raise CommandError(str(taken)) from None
     with lock:
-        yield
+        try:
+            yield
+        except KeyboardInterrupt:
+            raise SystemExit(130) from None  # Ctrl-C before anything was started
 
 
 def prepare(say: Say) -> None:

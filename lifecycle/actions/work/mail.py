@@ -5,7 +5,6 @@ answered: it stays claimed, and only the steward sends it again or leaves it uns
 """
 
 from datetime import datetime, timedelta
-from typing import TypeVar
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -19,7 +18,7 @@ from lifecycle.queries.letters import ANSWER_EXPECTED_WITHIN
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.work import Letter, MailState, Message
 
-A = TypeVar("A", Letter, Message)
+AnyMail = Letter | Message
 
 FIRST_PAUSE = timedelta(minutes=5)
 LONGEST_PAUSE = timedelta(hours=1)
@@ -31,7 +30,7 @@ def open_to_send(at: datetime) -> Q:
     return Q(state__in=(MailState.DUE, MailState.REFUSED), next_try_at__lte=at)
 
 
-def claim(*, mail: A, subject: str, body: str, worker: str, at: datetime) -> bool:
+def claim(*, mail: AnyMail, subject: str, body: str, worker: str, at: datetime) -> bool:
     """Take a mail for one hand-over, with its text; False when it is no longer to be sent.
 
     Call it outside any transaction: the claim must be committed before the server is spoken to.
@@ -51,19 +50,19 @@ def claim(*, mail: A, subject: str, body: str, worker: str, at: datetime) -> boo
     return bool(taken)
 
 
-def handed_over(*, mail: Letter | Message, at: datetime, answer: str) -> bool:
+def handed_over(*, mail: AnyMail, at: datetime, answer: str) -> bool:
     """Note that the server took the mail."""
     return _end(mail, MailState.HANDED_OVER, at, answer)
 
 
-def refused(*, mail: Letter | Message, at: datetime, answer: str) -> bool:
+def refused(*, mail: AnyMail, at: datetime, answer: str) -> bool:
     """Note the server's refusal; the mail is tried again after a pause that grows."""
     pause = min(FIRST_PAUSE * 2 ** max(mail.attempts - 1, 0), LONGEST_PAUSE)
     held = type(mail).objects.filter(pk=mail.pk, state=MailState.CLAIMED, worker=mail.worker)
     return bool(held.update(state=MailState.REFUSED, answer=answer, next_try_at=at + pause))
 
 
-def fate_unknown(*, mail: Letter | Message, answer: str) -> None:
+def fate_unknown(*, mail: AnyMail, answer: str) -> None:
     """Note why nobody knows whether the server took it; the mail stays claimed."""
     type(mail).objects.filter(pk=mail.pk, state=MailState.CLAIMED).update(answer=answer)
 
@@ -74,7 +73,7 @@ def nothing_to_say(*, mail: Letter, at: datetime) -> bool:
     return bool(rows.update(state=MailState.NOTHING_TO_SAY, ended_at=at))
 
 
-def not_written(*, mail: Letter | Message, at: datetime, trouble: str) -> None:
+def not_written(*, mail: AnyMail, at: datetime, trouble: str) -> None:
     """Put off a mail whose text could not be made; nothing was claimed, nothing was sent."""
     rows = type(mail).objects.filter(open_to_send(at), pk=mail.pk)
     rows.update(state=MailState.REFUSED, answer=trouble, next_try_at=at + FIRST_PAUSE)
@@ -89,13 +88,13 @@ def too_late(*, mail: Letter, at: datetime) -> bool:
     )
 
 
-def _end(mail: Letter | Message, state: MailState, at: datetime, answer: str) -> bool:
+def _end(mail: AnyMail, state: MailState, at: datetime, answer: str) -> bool:
     held = type(mail).objects.filter(pk=mail.pk, state=MailState.CLAIMED, worker=mail.worker)
     return bool(held.update(state=state, answer=answer, ended_at=at))
 
 
 @transaction.atomic
-def send_again(*, kind: type[A], uid: str, by: Person, role: Role, at: datetime) -> A:
+def send_again(*, kind: type[AnyMail], uid: str, by: Person, role: Role, at: datetime) -> AnyMail:
     """Send a mail again that was perhaps not sent, or was refused: the steward's decision."""
     mail = _decide(kind=kind, uid=uid, by=by, role=role, at=at)
     mail.state, mail.next_try_at = MailState.DUE, at
@@ -105,7 +104,7 @@ def send_again(*, kind: type[A], uid: str, by: Person, role: Role, at: datetime)
 
 
 @transaction.atomic
-def leave_unsent(*, kind: type[A], uid: str, by: Person, role: Role, at: datetime) -> A:
+def leave_unsent(*, kind: type[AnyMail], uid: str, by: Person, role: Role, at: datetime) -> AnyMail:
     """Close a mail that was perhaps sent, without another try: the steward's decision."""
     mail = _decide(kind=kind, uid=uid, by=by, role=role, at=at)
     mail.state, mail.ended_at = MailState.LEFT_UNSENT, at
@@ -113,7 +112,7 @@ def leave_unsent(*, kind: type[A], uid: str, by: Person, role: Role, at: datetim
     return mail
 
 
-def _decide(*, kind: type[A], uid: str, by: Person, role: Role, at: datetime) -> A:
+def _decide(*, kind: type[AnyMail], uid: str, by: Person, role: Role, at: datetime) -> AnyMail:
     allow(by=by, role=role, deed=Deed.STEWARD, at=at)
     mail = kind.objects.select_for_update().get(uid=uid)
     lost = (
@@ -135,6 +134,6 @@ def sweep(*, at: datetime) -> int:
     """Wake every mail that may be sent now and whose own message seems to be lost."""
     woken = 0
     for kind, task in TASKS.items():
-        rows = kind.objects.filter(open_to_send(at)).order_by("due_at", "pk")  # type: ignore[attr-defined]
+        rows = kind.objects.filter(open_to_send(at)).order_by("due_at", "pk")
         woken += sum(wake(task, str(uid)) for uid in rows.values_list("uid", flat=True)[:500])
     return woken
