@@ -1,10 +1,12 @@
 """Who can put hands on objects on a given day."""
 
 from datetime import date
+from typing import Any
 
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from lifecycle.process.saying import HANDS
+from lifecycle.process.stages import Role
 from lifecycle.records.models import Person, RoleAssignment
 
 
@@ -48,3 +50,9 @@ def lost_hands(pairs: dict[tuple[int, date], None]) -> frozenset[tuple[int, date
         )
 
     return frozenset(pair for pair in pairs if not able(*pair))
+
+
+def conservators_on(day: date) -> QuerySet[Person, Any]:
+    """Return the people who hold a conservator's post on that day, by name."""
+    posts = RoleAssignment.objects.filter(_on(day), role=Role.CONSERVATOR.value)
+    return Person.objects.filter(pk__in=posts.values("person")).order_by("full_name", "pk")

@@ -136,6 +136,9 @@ def open_check(
     if seen.deviation.strip() and seen.deviation_accepted_by is None:
         text = f"Name who accepts that {number} is not as planned."
         raise Refused(Reason(text, "deviation_accepted_by", "install.deviation"))
+    if kept.place is not None and kept.place.pk != place.pk:
+        text = f"{number} is planned for {kept.place.name}, this is {place.name}: carry it there."
+        raise Refused(Reason(text, "place_code", "install.place"))
     lead = pair.lead
     row = (
         InstallCheck.objects.select_for_update(of=("self",))

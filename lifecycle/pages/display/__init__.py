@@ -1,0 +1,1 @@
+"""Pages of display: ask, answer, assess, install, turn, swap, take down, end."""

@@ -1,0 +1,167 @@
+"""The two who stand at the case: fields for both hands, and how they become signatures."""
+
+from dataclasses import replace
+from typing import Any
+
+from django import forms
+
+from lifecycle.actions.pictures import store_document
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.signing import Hand, faults_of_hand, on_paper, with_account
+from lifecycle.pages.door import SignedInRequest
+from lifecycle.pages.moments import moment_field
+from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
+from lifecycle.process.stages import Role
+from lifecycle.queries.hands import people_with_hands
+from lifecycle.queries.rights import museum_day, person_facts
+from lifecycle.records.models import Instrument, Person, Place, ReadingPoint
+
+IN_ORDER = (Role.CONSERVATOR, Role.TECHNICIAN, Role.REGISTRAR)
+
+
+def password_field(label: str, *, required: bool = True, help_text: str = "") -> forms.CharField:
+    """The password again, to sign; never filled in, never sent back."""
+    return forms.CharField(
+        label=label,
+        required=required,
+        help_text=help_text,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class HandsForm(forms.Form):
+    """Both sign: the one at the screen, and the second with their own password or on paper."""
+
+    second_person = forms.ModelChoiceField(
+        Person.objects.none(),
+        to_field_name="uid",
+        label="Second person",
+        help_text="One of the two is a conservator.",
+    )
+    password = password_field("Your password, to sign")
+    second_password = password_field("The second person's password", required=False)
+    second_scan = forms.FileField(
+        label="Or the sheet the second person signed",
+        required=False,
+        help_text="Scan or photograph, when they sign on paper.",
+    )
+    second_signed_at = moment_field("Time on that sheet", required=False)
+
+    def ask_whom(self, request: SignedInRequest) -> None:
+        """Offer the people who hold a post for it today, without the one at the screen."""
+        fields: dict[str, Any] = self.fields
+        able = [p.pk for p in people_with_hands(museum_day(request.at))]
+        fields["second_person"].queryset = (
+            Person.objects.filter(pk__in=able)
+            .exclude(pk=request.person.pk)
+            .order_by("full_name", "pk")
+        )
+        self.order_fields([name for name in self.fields if name not in HandsForm.base_fields])
+
+
+def role_in_hand(facts: PersonFacts, about: SubjectFacts, deed: Deed = Deed.HANDLE) -> Role | None:
+    """The role in which this person puts hands on the object, a conservator's first."""
+    return next((role for role in IN_ORDER if may(facts, deed, about, role)), None)
+
+
+def hands_of(
+    request: SignedInRequest, data: dict[str, Any], about: SubjectFacts
+) -> tuple[Hand, Hand]:
+    """Return the two hands as the form gives them.
+
+    :raises NotAllowed: the person at the screen may not handle this object
+    :raises Refused: the second person may not, or the paper is no scan
+    """
+    role = role_in_hand(request.facts, about) or request.role_for(Deed.HANDLE, about)
+    one = with_account(person=request.person, role=role, password=data["password"])
+    second: Person = data["second_person"]
+    second_role = role_in_hand(person_facts(second, request.at), about)
+    if second_role is None:
+        text = (
+            f"{second.full_name} has no post for this gallery and is not named for this object: "
+            "plan a day with their name, or name somebody else."
+        )
+        raise Refused(Reason(text, "second_person", "people.second"))
+    other = second_hand(request, data, second, second_role, role)
+    if faults := list(faults_of_hand(other, at=request.at)):
+        raise Refused([replace(fault, field=f"second_{fault.field}") for fault in faults])
+    return one, other
+
+
+def second_hand(
+    request: SignedInRequest, data: dict[str, Any], second: Person, second_role: Role, role: Role
+) -> Hand:
+    """The second person's hand: on paper when a sheet was sent, else by password."""
+    sheet = data.get("second_scan")
+    if sheet is None:
+        return with_account(
+            person=second, role=second_role, password=data.get("second_password", "")
+        )
+    scan = store_document(
+        data=sheet.read(),
+        name=sheet.name,
+        title=f"Sheet signed by {second.full_name}",
+        by=request.person,
+        role=role,
+        at=request.at,
+        field="second_scan",
+    )
+    return on_paper(
+        person=second,
+        role=second_role,
+        scan=scan,
+        read_back_by=request.person,
+        signed_at=data.get("second_signed_at"),
+    )
+
+
+class MeterFields(forms.Form):
+    """What the meter showed at the object's own point, lamps in show state."""
+
+    lux = forms.DecimalField(
+        label="Illuminance [lx]",
+        required=False,
+        min_value=0,
+        max_digits=7,
+        decimal_places=1,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "0.1"}),
+    )
+    uv = forms.DecimalField(
+        label="UV [µW/lm]",
+        required=False,
+        min_value=0,
+        max_digits=7,
+        decimal_places=1,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "0.1"}),
+    )
+    point = forms.ModelChoiceField(
+        ReadingPoint.objects.none(), to_field_name="uid", label="Reading point", required=False
+    )
+    meter = forms.ModelChoiceField(
+        Instrument.objects.none(), to_field_name="uid", label="Meter", required=False
+    )
+    sure = forms.BooleanField(label="I looked again: an odd value stands as it is", required=False)
+
+    def offer_meters(self, place: Place | None) -> None:
+        """Offer the meters in use and the points of the place and of what it lies in."""
+        fields: dict[str, Any] = self.fields
+        chain: list[int] = []
+        while place is not None and place.pk not in chain:
+            chain.append(place.pk)
+            place = place.parent
+        fields["point"].queryset = ReadingPoint.objects.filter(
+            place__in=chain, retired_on=None
+        ).order_by("place", "letter")
+        fields["point"].label_from_instance = lambda point: f"{point.letter} {point.label}"
+        fields["meter"].queryset = Instrument.objects.filter(retired_on=None).order_by("name", "pk")
+
+
+def photo_field(label: str, *, required: bool = False, help_text: str = "") -> forms.FileField:
+    """A photograph from the phone's camera or a file."""
+    return forms.FileField(
+        label=label,
+        required=required,
+        help_text=help_text,
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )

@@ -1,0 +1,347 @@
+"""Turns and swaps in the gallery: take out, show again, swap two objects."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.http import HttpResponse
+
+from lifecycle.actions.display.installing import AS_PLANNED, Seen
+from lifecycle.actions.display.rotating import Shown, show_again, start_rotation
+from lifecycle.actions.display.swapping import ComingIn, swap
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.pages.display.hands import HandsForm, MeterFields, hands_of, photo_field
+from lifecycle.pages.display.install import PlaceCodeField, meter_of, photo_of
+from lifecycle.pages.display.seeing import (
+    called,
+    cautions_of,
+    cautions_of_all,
+    last_seen,
+    seen_showing,
+    showing_address,
+)
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.moments import moment_field
+from lifecycle.process.cautions import CautionFor
+from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Stage
+from lifecycle.queries.display.checks import courier_rule, open_turn, plan_of, planned_for
+from lifecycle.queries.display.swaps import may_come_in, ways_off
+from lifecycle.queries.rights import about_showing
+from lifecycle.records.base import choices
+from lifecycle.records.models import Appointment, Face, Movement, Person, Place, Showing
+from lifecycle.records.models.display.rotation import AppointmentKind, SupportDone, SwapDone
+
+
+class TurnForm(HandsForm):
+    """Take the face that is shown out of its place."""
+
+    started_at = moment_field("Taken out at")
+    reason = forms.CharField(
+        label="Why now", required=False, max_length=300, help_text="Needed when nothing is planned."
+    )
+    photo_before = photo_field("Photograph before")
+    field_order = ("started_at", "photo_before", "reason")
+
+
+def _other(appointment: Appointment | None, person: Person) -> UUID | None:
+    if appointment is None:
+        return None
+    both = (appointment.person_1, appointment.person_2)
+    return next((one.uid for one in both if one.pk != person.pk), None)
+
+
+@signed_in
+def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Start the rotation: the off-going face leaves its place."""
+    showing = seen_showing(request, uid)
+    about = about_showing(showing)
+    request.role_for(Deed.HANDLE, about)
+    planned = planned_for(showing, (AppointmentKind.TURN, AppointmentKind.SWAP))
+    form = TurnForm(
+        request.POST or None,
+        request.FILES or None,
+        initial={"started_at": request.at, "second_person": _other(planned, request.person)},
+    )
+    form.ask_whom(request)
+
+    def act(data: dict[str, Any]) -> str:
+        one, other = hands_of(request, data, about)
+        turn = start_rotation(
+            one=one,
+            other=other,
+            at=request.at,
+            showing=showing,
+            started_at=data["started_at"],
+            appointment=planned,
+            reason=data["reason"],
+            photo_before=photo_of(data["photo_before"]),
+            seen_entry=last_seen(showing),
+        )
+        return f"{turn.turn_no}: {called(showing)} is out of its place."
+
+    page = FormPage(
+        title=f"Turn {called(showing)}",
+        submit="Take it out, signed by two",
+        back=showing_address(showing, "display"),
+        draft=f"turn-{showing.uid}",
+        cautions=cautions_of(showing.museum_object, CautionFor.MOVE),
+        template="display/turn.html",
+        more={
+            "showing": showing,
+            "planned": planned,
+            "courier": courier_rule(showing, "turn"),
+        },
+    )
+    return answer_form(request, form, act, page)
+
+
+class ShowAgainForm(MeterFields, HandsForm):
+    """The on-coming face in its place."""
+
+    to_face = forms.ModelChoiceField(
+        Face.objects.none(), to_field_name="uid", label="Face that goes on"
+    )
+    place_code = PlaceCodeField(
+        label="Code of the position",
+        required=False,
+        help_text="Only when it goes to another place, as at a second venue.",
+    )
+    done_at = moment_field("Back on show at")
+    support = forms.TypedChoiceField(
+        label="Support",
+        choices=[("", "choose"), *choices(SupportDone)],
+        coerce=SupportDone,
+        empty_value=None,
+        required=False,
+    )
+    support_fits = forms.BooleanField(label="Support fits this face", required=False)
+    way_up_right = forms.BooleanField(label="The right way up", required=False)
+    facsimile = forms.TypedChoiceField(
+        label="Facsimile exchanged",
+        choices=[("", "choose"), *choices(SwapDone)],
+        coerce=SwapDone,
+        empty_value=None,
+        required=False,
+    )
+    caption = forms.TypedChoiceField(
+        label="Caption exchanged",
+        choices=[("", "choose"), *choices(SwapDone)],
+        coerce=SwapDone,
+        empty_value=None,
+        required=False,
+    )
+    photo_after = photo_field("Photograph after")
+    courier = forms.ModelChoiceField(
+        Person.objects.none(), to_field_name="uid", label="Courier present", required=False
+    )
+    field_order = (
+        "to_face",
+        "place_code",
+        "done_at",
+        "support",
+        "support_fits",
+        "way_up_right",
+        "facsimile",
+        "caption",
+        "photo_after",
+        "lux",
+        "uv",
+        "point",
+        "meter",
+        "sure",
+        "courier",
+    )
+
+
+@signed_in
+def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """End the rotation: the on-coming face is shown, read and signed."""
+    showing = seen_showing(request, uid)
+    about = about_showing(showing)
+    request.role_for(Deed.HANDLE, about)
+    turn = open_turn(showing)
+    place = turn.place if turn else showing.place
+    form = ShowAgainForm(
+        request.POST or None,
+        request.FILES or None,
+        initial={
+            "done_at": request.at,
+            "to_face": turn.to_face.uid if turn and turn.to_face else None,
+        },
+    )
+    form.ask_whom(request)
+    form.offer_meters(place)
+    fields: dict[str, Any] = form.fields
+    fields["to_face"].queryset = Face.objects.filter(museum_object=showing.museum_object).order_by(
+        "order", "pk"
+    )
+    fields["courier"].queryset = Person.objects.order_by("full_name", "pk")
+
+    def act(data: dict[str, Any]) -> str:
+        where = data["place_code"] or place
+        if where is None:
+            raise Refused(Reason("Scan the code of the position.", "place_code", "turn.place"))
+        one, other = hands_of(request, data, about)
+        names = (
+            "to_face",
+            "support",
+            "support_fits",
+            "way_up_right",
+            "facsimile",
+            "caption",
+            "courier",
+        )
+        done = show_again(
+            one=one,
+            other=other,
+            at=request.at,
+            showing=showing,
+            shown=Shown(
+                place=where,
+                photo_after=photo_of(data["photo_after"]),
+                meter=meter_of(data),
+                **{name: data[name] for name in names},
+            ),
+            done_at=data["done_at"],
+            seen_entry=last_seen(showing),
+        )
+        return f"{done.turn_no}: {called(showing)} shows {data['to_face'].label}."
+
+    page = FormPage(
+        title=f"Show {called(showing)} again",
+        submit="Show it, signed by two",
+        back=showing_address(showing, "display"),
+        draft=f"show-again-{showing.uid}",
+        cautions=cautions_of(showing.museum_object, CautionFor.INSTALL),
+        template="display/show_again.html",
+        more={
+            "showing": showing,
+            "turn": turn,
+            "courier": courier_rule(showing, "turn"),
+        },
+    )
+    return answer_form(request, form, act, page)
+
+
+class SwapForm(MeterFields, HandsForm):
+    """One object out and carried off, the other in, in one visit."""
+
+    coming = forms.ModelChoiceField(
+        Showing.objects.none(), to_field_name="uid", label="Object that goes in"
+    )
+    movement = forms.ModelChoiceField(
+        Movement.objects.none(),
+        to_field_name="uid",
+        label="Movement that carries the other off",
+        help_text="Planned and authorised before.",
+    )
+    started_at = moment_field("Taken out at")
+    done_at = moment_field("Back on show at")
+    reason = forms.CharField(label="Why now", required=False, max_length=300)
+    as_planned = forms.BooleanField(label="The one that goes in is all as planned", required=False)
+    photo = photo_field("Photograph of the one that goes in")
+    field_order = (
+        "coming",
+        "movement",
+        "started_at",
+        "done_at",
+        "reason",
+        "as_planned",
+        "photo",
+        "lux",
+        "uv",
+        "point",
+        "meter",
+        "sure",
+    )
+
+
+@signed_in
+def swap_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Swap two objects in one position."""
+    showing = seen_showing(request, uid)
+    about = about_showing(showing)
+    request.role_for(Deed.HANDLE, about)
+    planned = planned_for(showing, (AppointmentKind.SWAP,))
+    form = SwapForm(
+        request.POST or None,
+        request.FILES or None,
+        initial={
+            "started_at": request.at,
+            "done_at": request.at,
+            "coming": planned.other_showing.uid if planned and planned.other_showing else None,
+            "second_person": _other(planned, request.person),
+        },
+    )
+    form.ask_whom(request)
+    form.offer_meters(showing.place)
+    fields: dict[str, Any] = form.fields
+    coming = may_come_in(showing)
+    fields["coming"].queryset = coming
+    fields["coming"].label_from_instance = called
+    fields["movement"].queryset = ways_off(showing)
+
+    def act(data: dict[str, Any]) -> str:
+        one, other = hands_of(request, data, about)
+        swap(
+            one=one,
+            other=other,
+            at=request.at,
+            going_out=showing,
+            coming_in=_coming_in(data["coming"], data, showing.place),
+            carried_off_with=data["movement"],
+            started_at=data["started_at"],
+            done_at=data["done_at"],
+            appointment=planned,
+            reason=data["reason"],
+        )
+        return f"{called(data['coming'])} is shown instead of {called(showing)}."
+
+    page = FormPage(
+        title=f"Swap {called(showing)}",
+        submit="Swap, signed by two",
+        back=showing_address(showing, "display"),
+        draft=f"swap-{showing.uid}",
+        cautions=cautions_of_all(
+            [showing.museum_object, *(row.museum_object for row in coming[:1])], CautionFor.INSTALL
+        ),
+        template="display/swap.html",
+        more={"showing": showing, "planned": planned},
+    )
+    return answer_form(request, form, act, page)
+
+
+def _coming_in(coming: Showing, data: dict[str, Any], place: Place | None) -> ComingIn:
+    """What was seen of the object that goes in: shown again after a rest, or installed."""
+    face = plan_of(coming).face
+    if face is None or place is None:
+        raise Refused(Reason("No face or position is planned for it.", "coming", "swap.plan"))
+    photo, meter, fine = photo_of(data["photo"]), meter_of(data), data["as_planned"]
+    if coming.stage == Stage.ROTATION:
+        shown = Shown(
+            to_face=face,
+            place=place,
+            support=SupportDone.SAME if fine else None,
+            support_fits=fine,
+            way_up_right=fine,
+            facsimile=SwapDone.DONE if fine else None,
+            caption=SwapDone.DONE if fine else None,
+            photo_after=photo,
+            meter=meter,
+        )
+        return ComingIn(showing=coming, face=face, shown=shown)
+    base = AS_PLANNED if fine else Seen()
+    seen = Seen(
+        matches_tag=base.matches_tag,
+        arrival=base.arrival,
+        face_right=base.face_right,
+        way_up_right=base.way_up_right,
+        mount_fits=base.mount_fits,
+        caption=base.caption,
+        facsimile=base.facsimile,
+        photo=photo,
+        meter=meter,
+    )
+    return ComingIn(showing=coming, face=face, seen=seen)

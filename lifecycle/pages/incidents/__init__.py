@@ -1,0 +1,1 @@
+"""Pages of incidents: the list, start, one incident with what was done."""

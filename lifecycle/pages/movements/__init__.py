@@ -1,0 +1,1 @@
+"""Pages of movements: the list, one movement from plan to confirmed arrival."""
