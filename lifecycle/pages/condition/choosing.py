@@ -1,0 +1,67 @@
+"""Fields of the condition forms: words of the museum's lists, people, faces, places."""
+
+from collections.abc import Iterable
+from datetime import date
+from enum import IntEnum
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from lifecycle.pages.fields import PlaceField
+from lifecycle.process.words import Word as ClosedList
+from lifecycle.records.models import Person, Vocabulary, Word
+
+Choices = list[tuple[str, str]]
+
+
+def closed(words: Iterable[ClosedList], *, empty: str = "not stated") -> Choices:
+    """Choices of a closed list, with an empty first one."""
+    return [("", empty), *((word.value, _upper(word.label)) for word in words)]
+
+
+def numbers(words: Iterable[IntEnum]) -> Choices:
+    return [
+        ("", "not stated"),
+        *((str(word.value), str(getattr(word, "label", word.name))) for word in words),
+    ]
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def word_field(label: str, *, required: bool = True, help_text: str = "") -> Any:
+    """A word of one of the museum's own lists; filled by ``fill_words``."""
+    return forms.ModelChoiceField(
+        Word.objects.none(),
+        to_field_name="uid",
+        label=label,
+        required=required,
+        help_text=help_text,
+        empty_label="choose a word" if required else "not stated",
+    )
+
+
+def fill_words(field: Any, vocabulary: Vocabulary, on: date) -> None:
+    """Offer the words of a list that are in use on a day."""
+    field.queryset = Word.objects.filter(
+        Q(retired_on=None) | Q(retired_on__gt=on), vocabulary=vocabulary
+    ).order_by("group", "label", "pk")
+
+
+def people_in_post(on: date) -> Any:
+    """People who hold a role, or a guest pass, on a day."""
+    live = Q(roles__from_on__lte=on) & (Q(roles__until_on=None) | Q(roles__until_on__gte=on))
+    passes = Q(passes__from_on__lte=on) & (Q(passes__until_on=None) | Q(passes__until_on__gte=on))
+    able = Person.objects.filter(live | passes).values("pk")
+    return Person.objects.filter(pk__in=able).order_by("full_name", "pk")
+
+
+def place_field(label: str, *, required: bool = False, help_text: str = "") -> PlaceField:
+    return PlaceField(label=label, required=required, help_text=help_text)
+
+
+def version_field() -> forms.IntegerField:
+    """The version of the section that the writer began from; it guards against overwriting."""
+    return forms.IntegerField(min_value=0, widget=forms.HiddenInput())

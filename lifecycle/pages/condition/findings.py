@@ -1,0 +1,247 @@
+"""Add a finding on the picture, answer a known feature, answer many at once."""
+
+from decimal import Decimal, InvalidOperation
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
+from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.refusals import Refused
+from lifecycle.pages.condition.finding_forms import (
+    BOX,
+    FindingForm,
+    WhyForm,
+    sight_of,
+)
+from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
+from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
+from lifecycle.pages.condition.writing import writer
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.stages import Role
+from lifecycle.process.words import FeatureState, Severity
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models import Picture, PicturePurpose
+from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
+
+
+def _drawn(report: ConditionReport, face: ReportFace | None) -> Any:
+    """The picture of a face with what is on it already, to mark the place on."""
+    if face is None or face.picture is None:
+        return ""
+    seen = report.observations.filter(taken_back=False, feature__face=face.face).select_related(
+        "feature"
+    )
+    return numbered(face.picture, list(seen.order_by("feature__number")), face.face.label)
+
+
+def _place_asked_for(request: SignedInRequest) -> dict[str, Any]:
+    """A place tapped on the picture comes with the address, in percent."""
+    asked: dict[str, Any] = {}
+    for name in BOX:
+        try:
+            value = Decimal(request.GET.get(name, "")).quantize(Decimal("0.01"))
+        except InvalidOperation:
+            return {}
+        if not 0 <= value <= 100:
+            return {}
+        asked[name] = value
+    return asked
+
+
+def _kept_picture(
+    request: SignedInRequest, role: Role, data: dict[str, Any], face: Any
+) -> Picture | None:
+    sent = data.get("picture")
+    if not sent:
+        return None
+    return store_picture(
+        data=sent.read(),
+        name=sent.name,
+        purpose=PicturePurpose.DAMAGE_DETAIL,
+        face=face,
+        taken_at=request.at,
+        taken_by=request.person,
+        by=request.person,
+        role=role,
+        at=request.at,
+    )
+
+
+@signed_in
+def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Record a finding; without a pointer its place is a zone, or a box in percent."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    faces = list(report.report_faces.filter(dropped=False).select_related("face", "picture"))
+    chosen = request.POST.get("face") or request.GET.get("face", "")
+    face = next((row for row in faces if str(row.uid) == chosen), faces[0] if faces else None)
+    initial = {
+        "face": face.uid if face else None,
+        "state": FeatureState.FIRST_RECORD,
+        "version": 0,
+        **_place_asked_for(request),
+    }
+    form = FindingForm(request.POST or None, request.FILES or None, initial=initial)
+    form.fill(report, museum_day(request.at))
+    form.for_a_new_one()
+
+    def act(data: dict[str, Any]) -> str:
+        with transaction.atomic():
+            on = data["face"].face
+            picture = _kept_picture(request, role, data, on)
+            seen = add_finding(
+                report=report,
+                face=on,
+                sight=form.sight(picture=picture),
+                by=request.person,
+                role=role,
+                at=request.at,
+            )
+        number = seen.feature.number
+        return f"F{number} is recorded.|{address(report, f'F{number}')}"
+
+    page = FormPage(
+        title=f"A finding in {report}",
+        submit="Record the finding",
+        back=address(report, "findings"),
+        lead="Say where it is by its zone, or by a box on the picture: tap or drag on it.",
+        draft=f"condition-finding-{report.uid}",
+        template="condition/finding.html",
+        more={"drawing": _drawn(report, face), "dark": theme_of(report), "report": report},
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Answer a feature in this report, or change what was recorded of it."""
+    seen = seen_finding(request, uid)
+    report = seen.report
+    role = writer(request, report)
+    form = FindingForm(request.POST or None, request.FILES or None, initial=sight_of(seen))
+    form.fill(report, museum_day(request.at))
+    form.for_a_known_one()
+
+    def act(data: dict[str, Any]) -> str:
+        with transaction.atomic():
+            picture = _kept_picture(request, role, data, seen.feature.face)
+            answer_feature(
+                observation=seen,
+                sight=form.sight(picture=picture or seen.picture),
+                revision=data["version"],
+                by=request.person,
+                role=role,
+                at=request.at,
+            )
+        number = seen.feature.number
+        return f"F{number} is answered.|{address(report, f'F{number}')}"
+
+    face = report.report_faces.filter(face=seen.feature.face).select_related("face", "picture")
+    page = FormPage(
+        title=f"F{seen.feature.number} in {report}",
+        submit="Save the answer",
+        back=address(report, "findings"),
+        lead=f"{seen.term.label} on “{seen.feature.face}”.",
+        draft=f"condition-finding-{seen.uid}",
+        template="condition/finding.html",
+        more={
+            "drawing": _drawn(report, face.first()),
+            "dark": theme_of(report),
+            "report": report,
+            "seen": seen,
+        },
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def finding_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Take back a finding this draft recorded in error."""
+    seen = seen_finding(request, uid)
+    role = writer(request, seen.report)
+    form = WhyForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        take_back_finding(
+            observation=seen, why=data["why"], by=request.person, role=role, at=request.at
+        )
+        return f"F{seen.feature.number} is taken back; its number is not used again."
+
+    page = FormPage(
+        title=f"Take back F{seen.feature.number}",
+        submit="Take it back",
+        back=address(seen.report, "findings"),
+        lead=f"{seen.term.label}. For a finding that was recorded in error.",
+    )
+    return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def answers(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Answer many known features at once: all rows of the table, or none of them."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    rows = list(
+        report.observations.filter(taken_back=False)
+        .exclude(state=FeatureState.FIRST_RECORD)
+        .select_related("feature__face", "term", "seen_in", "picture")
+        .order_by("feature__number")
+    )
+    allowed = {state.value for state in QUICK_ANSWERS}
+    changed = 0
+    try:
+        with transaction.atomic():
+            for seen in rows:
+                state = request.POST.get(f"state-{seen.uid}", "")
+                if state not in allowed:
+                    continue
+                changed += _answer_one(request, seen, state, role)
+    except Refused as refused:
+        refusals = [reason.text for reason in refused.reasons]
+        context = {"report": report, "refusals": refusals, "back": address(report, "findings")}
+        return render(request, "condition/not_answered.html", context, status=409)
+    messages.success(request, f"{changed} answers are saved.")
+    return redirect(address(report, "findings"))
+
+
+def _answer_one(request: SignedInRequest, seen: Observation, state: str, role: Role) -> int:
+    """Answer one row if anything in it differs; what was not asked stays as it was known."""
+    note = request.POST.get(f"note-{seen.uid}", seen.note).strip()
+    weight = request.POST.get(f"severity-{seen.uid}", "")
+    known = {str(one.value) for one in Severity}
+    severity = int(weight) if weight in known else seen.severity
+    if (state, note, severity) == (seen.state, seen.note, seen.severity):
+        return 0
+    version = request.POST.get(f"version-{seen.uid}", "")
+    form = FindingForm(
+        {
+            **{name: value for name, value in sight_of(seen).items() if value is not None},
+            "state": state,
+            "note": note,
+            "severity": "" if severity is None else str(severity),
+            "version": version if version.isdigit() else "0",
+        }
+    )
+    form.fill(seen.report, museum_day(request.at))
+    form.for_a_known_one()
+    if not form.is_valid():
+        where = reverse("condition-finding", args=[seen.uid])
+        raise Refused(f"F{seen.feature.number} can't be answered here; open it at {where}.")
+    answer_feature(
+        observation=seen,
+        sight=form.sight(picture=seen.picture),
+        revision=form.cleaned_data["version"],
+        by=request.person,
+        role=role,
+        at=request.at,
+    )
+    return 1

@@ -1,0 +1,144 @@
+"""One report: the draft as a bench to write at, the signed one to read."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils.safestring import SafeString, mark_safe
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.condition.completeness import reasons_against_signing
+from lifecycle.actions.condition.draft import about_report
+from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
+from lifecycle.pages.condition.forms import GRADE_MEANS
+from lifecycle.pages.condition.seeing import (
+    cautions_before,
+    may_write,
+    seen_report,
+    theme_of,
+)
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.pictures import picture_address
+from lifecycle.papers.drawing.numbered_picture import as_svg, mark_in_zone
+from lifecycle.papers.words.parts import MarkWords
+from lifecycle.process.rights import Deed
+from lifecycle.process.words import FeatureState, Grade, ReportKind
+from lifecycle.queries.condition.sheet import FaceSheet, report_sheet
+from lifecycle.queries.rights import museum_day
+from lifecycle.queries.signed_text.lines import grouped
+from lifecycle.queries.signed_text.registry import text_of
+from lifecycle.records.models.condition import Observation
+from lifecycle.records.models.condition.words import SectionName
+from lifecycle.records.models.pictures import Picture
+
+QUICK_ANSWERS = (
+    FeatureState.SAME,
+    FeatureState.WORSE,
+    FeatureState.LESS,
+    FeatureState.GONE,
+    FeatureState.TREATED,
+    FeatureState.NOT_LOOKED_AT,
+    FeatureState.COULD_NOT_BE_SEEN,
+)
+
+
+def mark_of(seen: Observation) -> MarkWords | None:
+    """Where the number of a finding stands on the picture; none for a clock position alone."""
+    number = seen.feature.number
+    if seen.box_left is not None and seen.box_top is not None:
+        return MarkWords(
+            number=number,
+            x=float(seen.box_left),
+            y=float(seen.box_top),
+            width=float(seen.box_width or 0),
+            height=float(seen.box_height or 0),
+        )
+    return mark_in_zone(number, seen.zone) if seen.zone else None
+
+
+def numbered(picture: Picture, seen: list[Observation], what: str) -> SafeString:
+    """The picture of a face with its grid and numbers, as SVG in the page."""
+    marks = [mark for row in seen if (mark := mark_of(row)) is not None]
+    named = ", ".join(f"F{mark.number}" for mark in marks) or "no finding yet"
+    drawn = as_svg(
+        href=picture_address(picture, "screen"),
+        width=picture.width,
+        height=picture.height,
+        marks=marks,
+        title=f"{what} with {named}; the grid runs from A1 top left to C3 bottom right",
+    )
+    return mark_safe(drawn)  # noqa: S308 (our own drawing; every text in it is escaped there)
+
+
+def drawn_faces(faces: tuple[FaceSheet, ...]) -> list[dict[str, Any]]:
+    """Each face with its drawing, where it has a picture."""
+    return [
+        {
+            "sheet": sheet,
+            "drawing": numbered(
+                sheet.row.picture, [row.seen for row in sheet.findings], sheet.row.face.label
+            )
+            if sheet.row.picture
+            else "",
+        }
+        for sheet in faces
+    ]
+
+
+@require_GET
+@signed_in
+def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Write the draft, or read what was signed."""
+    report = seen_report(request, uid)
+    sheet = report_sheet(report)
+    about = about_report(report)
+    writing = may_write(request, report)
+    context: dict[str, Any] = {
+        "report": report,
+        "sheet": sheet,
+        "object": report.museum_object,
+        "faces": drawn_faces(sheet.faces),
+        "kind": ReportKind(report.kind),
+        "writing": writing,
+        "may_examine": request.may(Deed.EXAMINE, about),
+        "may_countersign": report.signed and request.may(Deed.COUNTERSIGN, about),
+        "grade_means": GRADE_MEANS[Grade(report.grade)] if report.grade else "",
+        "digest": grouped(report.digest),
+        "dark": theme_of(report),
+    }
+    if writing:
+        context |= _bench(request, report, sheet.sections)
+        return render(request, "condition/draft.html", context)
+    return render(request, "condition/report.html", context)
+
+
+def _bench(request: SignedInRequest, report: Any, sections: Any) -> dict[str, Any]:
+    """What only the writing page needs."""
+    written = {section.name: section for section in sections}
+    not_seen = NotSeenForm()
+    not_seen.fill(museum_day(request.at))
+    return {
+        "cautions": cautions_before(report),
+        "section_list": [
+            {"name": name, "label": str(name.label), "section": written.get(name.value)}
+            for name in SectionName
+        ],
+        "reasons": reasons_against_signing(report, at=request.at),
+        "light_form": LightForm(),
+        "not_seen_form": not_seen,
+        "advice_form": AdviceForm(),
+        "answers": [(state.value, state.label) for state in QUICK_ANSWERS],
+    }
+
+
+@require_GET
+@signed_in
+def report_text(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """The signed words as plain text, from which the digest can be computed again anywhere."""
+    report = seen_report(request, uid)
+    words = report.signed_text if report.signed else text_of(report)
+    answer = HttpResponse(words, content_type="text/plain; charset=utf-8")
+    name = f"{report.report_no}-v{report.version}{'' if report.signed else '-draft'}.txt"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    return answer

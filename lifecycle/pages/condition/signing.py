@@ -1,0 +1,170 @@
+"""Sign, countersign, correct, strike."""
+
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.http import HttpResponse
+
+from lifecycle.actions.condition.completeness import reasons_against_signing
+from lifecycle.actions.condition.draft import about_report, deed_for
+from lifecycle.actions.condition.sign import (
+    correct_report,
+    countersign_report,
+    sign_report,
+    strike_draft,
+)
+from lifecycle.actions.pictures import store_document
+from lifecycle.actions.signing import Hand, on_paper, with_account
+from lifecycle.pages.condition.finding_forms import WhyForm
+from lifecycle.pages.condition.seeing import address, seen_report, theme_of
+from lifecycle.pages.condition.sign_forms import CorrectForm, CountersignForm, SignForm
+from lifecycle.pages.condition.writing import writer
+from lifecycle.pages.display.seeing import showing_address
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.rights import Deed, role_serving
+from lifecycle.process.stages import Role
+from lifecycle.process.words import ReportKind, SignCapacity
+from lifecycle.queries.rights import person_facts
+from lifecycle.records.models import Person
+from lifecycle.records.models.condition import ConditionReport
+
+
+def _hand(
+    request: SignedInRequest, data: dict[str, Any], report: ConditionReport, deed: Deed
+) -> Hand:
+    """Whose hand the form gives: the person's own, or one who signed on paper.
+
+    :raises NotAllowed: if the person at the screen may not do this
+    :raises Refused: if the scan is no scan
+    """
+    about = about_report(report)
+    signer: Person | None = data["signed_on_paper_by"]
+    if signer is None:
+        role = request.role_for(deed, about)
+        return with_account(person=request.person, role=role, password=data["password"])
+    back_role = request.role_for(Deed.COUNTERSIGN, about)
+    signer_role = role_serving(person_facts(signer, request.at), deed, about)
+    scan = None
+    if sheet := data["scan"]:
+        scan = store_document(
+            data=sheet.read(),
+            name=sheet.name,
+            title=f"{report}, signed by {signer.full_name}",
+            by=request.person,
+            role=back_role,
+            at=request.at,
+        )
+    return on_paper(
+        person=signer,
+        # Without a role that may, the action says so in words.
+        role=signer_role or Role.TECHNICIAN,
+        scan=scan,
+        read_back_by=request.person,
+        read_back_role=back_role,
+        signed_at=data["signed_at"],
+    )
+
+
+@signed_in
+def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Sign a report; everything that is still missing stands on the page."""
+    report = seen_report(request, uid)
+    writer(request, report)
+    form = SignForm(request.POST or None, request.FILES or None)
+    form.fill(request)
+
+    def act(data: dict[str, Any]) -> str:
+        with transaction.atomic():
+            hand = _hand(request, data, report, deed_for(report.kind))
+            signature = sign_report(report=report, hand=hand, at=request.at)
+        return f"{report} is signed by {signature.person}."
+
+    page = FormPage(
+        title=f"Sign {report}",
+        submit="Sign the report",
+        back=address(report),
+        lead="Signed, it is frozen: a correction will be a new version.",
+        template="condition/sign.html",
+        more={
+            "report": report,
+            "reasons": reasons_against_signing(report, at=request.at),
+            "dark": theme_of(report),
+        },
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Put a second name under a signed report."""
+    report = seen_report(request, uid)
+    request.role_for(Deed.COUNTERSIGN, about_report(report))
+    part_a = report.kind == ReportKind.DEINSTALL_AT_CASE
+    first = SignCapacity.COUNTERSIGNED if part_a else SignCapacity.SECOND_READER
+    form = CountersignForm(request.POST or None, request.FILES or None, initial={"capacity": first})
+    form.fill(request)
+
+    def act(data: dict[str, Any]) -> str:
+        with transaction.atomic():
+            signature = countersign_report(
+                report=report,
+                capacity=SignCapacity(data["capacity"]),
+                hand=_hand(request, data, report, Deed.COUNTERSIGN),
+                at=request.at,
+            )
+        return f"{signature.person} signed {report} as {signature.get_capacity_display()}."
+
+    page = FormPage(
+        title=f"Countersign {report}",
+        submit="Sign as second name",
+        back=address(report),
+        lead="Read the report first; your name stands under exactly this version.",
+        template="condition/sign.html",
+        more={"report": report, "reasons": [], "dark": theme_of(report)},
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def correct(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Correct a signed report by a new version."""
+    report = seen_report(request, uid)
+    role = request.role_for(deed_for(report.kind), about_report(report))
+    form = CorrectForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        draft = correct_report(
+            report=report, note=data["note"], by=request.person, role=role, at=request.at
+        )
+        return f"Version {draft.version} of {draft.report_no} is open.|{address(draft)}"
+
+    page = FormPage(
+        title=f"Correct {report}",
+        submit="Open the next version",
+        back=address(report),
+        lead="The signed version stays as it is and can always be printed.",
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def strike(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Strike a draft that is not wanted."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    form = WhyForm(request.POST or None)
+    back = showing_address(report.showing, "condition") if report.showing else address(report)
+
+    def act(data: dict[str, Any]) -> str:
+        strike_draft(report=report, why=data["why"], by=request.person, role=role, at=request.at)
+        return f"The draft {report} is struck.|{back}"
+
+    page = FormPage(
+        title=f"Strike the draft {report}",
+        submit="Strike the draft",
+        back=address(report),
+        lead="It stays readable; its number is not used again.",
+    )
+    return answer_form(request, form, act, page)

@@ -1,0 +1,101 @@
+"""Start a report: from a showing, or from an object."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.urls import reverse
+
+from lifecycle.actions.condition.draft import deed_for
+from lifecycle.actions.condition.start import start_report
+from lifecycle.pages.condition.forms import StartForm
+from lifecycle.pages.condition.seeing import address
+from lifecycle.pages.display.seeing import cautions_of, seen_showing, showing_address
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.objects.one import seen_object
+from lifecycle.process.cautions import CautionFor
+from lifecycle.process.rights import SubjectFacts
+from lifecycle.process.words import Certainty, ReportKind, SeenAs
+from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.records.models import Face, MuseumObject, Showing
+
+AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT_CASE}
+
+
+@signed_in
+def start_for_showing(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Start a report about the object of a showing; the kind comes with the address."""
+    showing = seen_showing(request, uid)
+    wanted = [row.face for row in _wanted(showing)]
+    back = showing_address(showing, "condition")
+    about = about_showing(showing, at_take_down=_kind(request) in AT_CASE)
+    return _start(request, showing.museum_object, showing, wanted, about, back)
+
+
+@signed_in
+def start_for_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Start a report about an object outside any showing."""
+    museum_object = seen_object(request, uid)
+    faces = list(museum_object.faces.order_by("order", "pk"))
+    back = reverse("object", args=[museum_object.uid])
+    return _start(request, museum_object, None, faces, about_object(museum_object), back)
+
+
+def _wanted(showing: Showing) -> Any:
+    rows = showing.faces_wanted.filter(struck=False).select_related("face")
+    return rows.order_by("order", "pk")
+
+
+def _kind(request: SignedInRequest) -> ReportKind:
+    asked = request.POST.get("kind") or request.GET.get("kind", "")
+    return ReportKind(asked) if asked in set(ReportKind) else ReportKind.BASELINE
+
+
+def _start(
+    request: SignedInRequest,
+    museum_object: MuseumObject,
+    showing: Showing | None,
+    faces: list[Face],
+    about: SubjectFacts,
+    back: str,
+) -> HttpResponse:
+    kind = _kind(request)
+    role = request.role_for(deed_for(kind), about)
+    initial = {
+        "kind": kind,
+        "faces": [face.uid for face in faces] or [f.uid for f in museum_object.faces.all()],
+        "examined_at": request.at,
+        "certainty": Certainty.EXACT,
+        "examiners": [request.person.uid],
+        "where": museum_object.current_location.uid if museum_object.current_location else "",
+        "seen_as": SeenAs.IN_CASE_THROUGH_GLASS if kind in AT_CASE else SeenAs.UNHOUSED,
+    }
+    form = StartForm(request.POST or None, initial=initial)
+    form.fill(museum_day(request.at))
+    form.offer_faces(museum_object)
+
+    def act(data: dict[str, Any]) -> str:
+        report = start_report(
+            museum_object=museum_object,
+            kind=kind,
+            faces=list(data["faces"]),
+            reason=data["reason"],
+            occasion=form.occasion(),
+            by=request.person,
+            role=role,
+            at=request.at,
+            showing=showing,
+        )
+        return f"Report {report} is started.|{address(report)}"
+
+    page = FormPage(
+        title=f"Start a condition report on {museum_object.object_number}",
+        submit="Start the report",
+        back=back,
+        lead="Look at the earlier reports first; then write what is there, and apart from it what "
+        "it means.",
+        draft=f"condition-start-{showing.uid if showing else museum_object.uid}",
+        cautions=cautions_of(museum_object, CautionFor.EXAMINE),
+    )
+    return answer_form(request, form, act, page)

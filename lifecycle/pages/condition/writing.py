@@ -1,0 +1,129 @@
+"""Write the parts of a draft: circumstances, sections, conclusions."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+
+from lifecycle.actions.condition.draft import about_report, deed_for
+from lifecycle.actions.condition.head import save_circumstances, save_conclusions
+from lifecycle.actions.condition.sections import save_section
+from lifecycle.pages.condition.forms import (
+    CircumstancesForm,
+    ConclusionsForm,
+    SectionForm,
+    conclusions_of,
+    head_of,
+)
+from lifecycle.pages.condition.seeing import address, cautions_before, seen_report
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.stages import Role
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models.condition import ConditionReport, ReportSection
+from lifecycle.records.models.condition.words import SectionName
+
+
+def writer(request: SignedInRequest, report: ConditionReport) -> Role:
+    """The role in which this person writes this report.
+
+    :raises NotAllowed: if they may not
+    """
+    return request.role_for(deed_for(report.kind), about_report(report))
+
+
+@signed_in
+def circumstances(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Why, when, where and by whom it was looked at."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    form = CircumstancesForm(request.POST or None, initial=head_of(report))
+    form.fill(museum_day(request.at))
+    form.offer_reports(report)
+
+    def act(data: dict[str, Any]) -> str:
+        save_circumstances(
+            report=report,
+            circumstances=form.circumstances(),
+            revision=data["version"],
+            by=request.person,
+            role=role,
+            at=request.at,
+        )
+        return f"The circumstances of {report} are saved."
+
+    page = FormPage(
+        title=f"Circumstances of {report}",
+        submit="Save the circumstances",
+        back=address(report, "circumstances"),
+        draft=f"condition-circumstances-{report.uid}",
+        cautions=cautions_before(report),
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def section(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
+    """One section; two people in two sections both succeed."""
+    if name not in SectionName.values:
+        raise Http404
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    title = SectionName(name)
+    kept = ReportSection.objects.filter(report=report, name=name).first()
+    initial = {
+        "observed": kept.observed if kept else "",
+        "interpretation": kept.interpretation if kept else "",
+        "version": kept.revision if kept else 0,
+    }
+    form = SectionForm(request.POST or None, initial=initial)
+
+    def act(data: dict[str, Any]) -> str:
+        save_section(
+            report=report,
+            name=title,
+            observed=data["observed"],
+            interpretation=data["interpretation"],
+            revision=data["version"],
+            by=request.person,
+            role=role,
+            at=request.at,
+        )
+        return f"The section “{title.label}” of {report} is saved."
+
+    page = FormPage(
+        title=f"{title.label}: {report}",
+        submit="Save this section",
+        back=address(report, f"section-{name}"),
+        lead=f"{report.museum_object} {report.museum_object.title}",
+        draft=f"condition-section-{report.uid}-{name}",
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def conclusions(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Grade, stability, result, fitness."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    form = ConclusionsForm(request.POST or None, initial=conclusions_of(report))
+
+    def act(data: dict[str, Any]) -> str:
+        save_conclusions(
+            report=report,
+            conclusions=form.conclusions(),
+            revision=data["version"],
+            by=request.person,
+            role=role,
+            at=request.at,
+        )
+        return f"The conclusions of {report} are saved."
+
+    page = FormPage(
+        title=f"Conclusions of {report}",
+        submit="Save the conclusions",
+        back=address(report, "conclusions"),
+        lead="The grade is yours to choose; the worst finding stands beside it.",
+        draft=f"condition-conclusions-{report.uid}",
+    )
+    return answer_form(request, form, act, page)

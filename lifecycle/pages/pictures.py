@@ -1,0 +1,128 @@
+"""Hand out kept pictures and scans: to people who are signed in and may see the object."""
+
+from typing import Final
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.refusals import NotAllowed
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
+from lifecycle.queries.pictures import (
+    SIZES,
+    Size,
+    document_bytes,
+    document_of,
+    picture_bytes,
+    picture_of,
+)
+from lifecycle.queries.rights import about_object, may_see_objects
+from lifecycle.records.models import MuseumObject
+from lifecycle.records.models.pictures import Document, Picture
+
+# The content of an address never changes, but who may see it does: the browser keeps it, privately.
+CACHE: Final = "private, max-age=604800, immutable"
+
+
+STAFF: Final = frozenset(
+    {
+        Role.CONSERVATOR,
+        Role.CURATOR,
+        Role.REGISTRAR,
+        Role.EXHIBITION_MANAGER,
+        Role.HEAD_OF_COLLECTIONS,
+        Role.STEWARD,
+    }
+)
+
+
+def picture_address(picture: Picture, size: Size = "screen") -> str:
+    return reverse("picture", kwargs={"uid": picture.uid, "size": size})
+
+
+def _hand_out(data: bytes, mime: str) -> HttpResponse:
+    answer = HttpResponse(data, content_type=mime)
+    answer["Cache-Control"] = CACHE
+    answer["X-Content-Type-Options"] = "nosniff"
+    # A scan is somebody's file: nothing in it may run in our page.
+    answer["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+    return answer
+
+
+def _may_see(request: SignedInRequest, museum_object: MuseumObject | None) -> None:
+    if museum_object is None:
+        return
+    seen = may_see_objects(request.facts, MuseumObject.objects.filter(pk=museum_object.pk))
+    if not seen.exists():
+        request.role_for(Deed.SEE_SHOWING, about_object(museum_object))
+
+
+@require_GET
+@signed_in
+def picture(request: SignedInRequest, uid: UUID, size: str = "screen") -> HttpResponse:
+    """One size of a kept picture.
+
+    :raises Http404: unknown picture or size, or the file store has lost it
+    :raises NotAllowed: if this person may not see the object on it
+    """
+    kept = get_object_or_404(Picture.objects.select_related("museum_object"), uid=uid)
+    return _picture(request, kept, size)
+
+
+@require_GET
+@signed_in
+def picture_by_content(request: SignedInRequest, sha256: str, size: str) -> HttpResponse:
+    """The same, addressed by the SHA-256 that stands in a signed record."""
+    kept = picture_of(sha256)
+    if kept is None:
+        raise Http404
+    return _picture(request, kept, size)
+
+
+def _picture(request: SignedInRequest, kept: Picture, size: str) -> HttpResponse:
+    wanted = next((known for known in SIZES if known == size), None)
+    if wanted is None:
+        raise Http404
+    _may_see(request, kept.museum_object)
+    try:
+        data = picture_bytes(kept, wanted)
+    except FileNotFoundError as lost:
+        raise Http404 from lost
+    return _hand_out(data, kept.mime if wanted == "original" else "image/jpeg")
+
+
+@require_GET
+@signed_in
+def document(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """A kept scan or document.
+
+    :raises Http404: unknown document, or the file store has lost it
+    """
+    kept = get_object_or_404(Document, uid=uid)
+    return _document(request, kept)
+
+
+@require_GET
+@signed_in
+def document_by_content(request: SignedInRequest, sha256: str) -> HttpResponse:
+    kept = document_of(sha256)
+    if kept is None:
+        raise Http404
+    return _document(request, kept)
+
+
+def _document(request: SignedInRequest, kept: Document) -> HttpResponse:
+    """Scans may hold what only staff may read; others see what they sent in themselves."""
+    if not request.facts.roles & STAFF and kept.entered_by_id != request.person.pk:
+        raise NotAllowed(f"{request.person} may not read “{kept}”; ask the registrar.")
+    try:
+        data = document_bytes(kept)
+    except FileNotFoundError as lost:
+        raise Http404 from lost
+    answer = _hand_out(data, kept.mime)
+    answer["Content-Disposition"] = "inline"
+    return answer

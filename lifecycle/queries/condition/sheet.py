@@ -1,0 +1,167 @@
+"""One report with everything on it, in a fixed number of queries."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from uuid import UUID
+
+from lifecycle.process.words import FeatureState
+from lifecycle.queries.condition.known import CHANGED, SEEN
+from lifecycle.queries.signed_text.registry import signatures_of
+from lifecycle.records.models.condition import (
+    AsFound,
+    BenchCheck,
+    ChangeVerdict,
+    ConditionReport,
+    LightUsed,
+    NotSeen,
+    Observation,
+    Recommendation,
+    ReportFace,
+    ReportSection,
+)
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.signing import Signature
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingRow:
+    """One finding of a report, with the verdicts on its change."""
+
+    seen: Observation
+    verdicts: tuple[ChangeVerdict, ...]
+
+    @property
+    def number(self) -> int:
+        return self.seen.feature.number
+
+    @property
+    def state(self) -> FeatureState:
+        return FeatureState(self.seen.state)
+
+    @property
+    def was_seen(self) -> bool:
+        return self.seen.state in SEEN
+
+    @property
+    def has_changed(self) -> bool:
+        return self.seen.state in CHANGED
+
+    @property
+    def size(self) -> str:
+        """Length by width in mm, as far as they were measured."""
+        sides = [f"{v.normalize():f}" for v in (self.seen.length_mm, self.seen.width_mm) if v]
+        return f"{' × '.join(sides)} mm" if sides else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceSheet:
+    """A face of the report with its picture and findings."""
+
+    row: ReportFace
+    findings: tuple[FindingRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportSheet:
+    """Everything a page shows of one report."""
+
+    report: ConditionReport
+    examiners: tuple[Person, ...]
+    faces: tuple[FaceSheet, ...]
+    sections: tuple[ReportSection, ...]
+    lights: tuple[LightUsed, ...]
+    not_seen: tuple[NotSeen, ...]
+    advice: tuple[Recommendation, ...]
+    signatures: tuple[Signature, ...]
+    as_found: AsFound | None
+    bench_check: BenchCheck | None
+    later: ConditionReport | None
+
+    @property
+    def findings(self) -> tuple[FindingRow, ...]:
+        rows = [row for face in self.faces for row in face.findings]
+        return tuple(sorted(rows, key=lambda row: row.number))
+
+    @property
+    def worst_open(self) -> FindingRow | None:
+        """The worst finding that is still there; it stands beside the chosen grade."""
+        there = [
+            row
+            for row in self.findings
+            if row.seen.severity is not None and row.state is not FeatureState.GONE
+        ]
+        return max(there, key=lambda row: (row.seen.severity or 0, -row.number), default=None)
+
+    @property
+    def unanswered(self) -> tuple[FindingRow, ...]:
+        """Changed or new findings of a comparison without a person's verdict."""
+        if self.report.compared_with_id is None:
+            return ()
+        return tuple(row for row in self.findings if row.has_changed and not row.verdicts)
+
+
+def report_by_uid(uid: UUID) -> ConditionReport | None:
+    """Return a report with what its pages name; one query."""
+    return (
+        ConditionReport.objects.select_related(
+            "museum_object__current_location",
+            "museum_object__lender",
+            "showing__museum_object__current_location",
+            "showing__exhibition",
+            "showing__place",
+            "reason",
+            "requested_by",
+            "where",
+            "light_there",
+            "compared_with",
+            "corrects",
+            "entered_by",
+        )
+        .filter(uid=uid)
+        .first()
+    )
+
+
+def report_sheet(report: ConditionReport) -> ReportSheet:
+    """Return the report with its parts: twelve queries whatever the number of findings."""
+    verdicts: dict[int, list[ChangeVerdict]] = defaultdict(list)
+    for verdict in (
+        ChangeVerdict.objects.filter(observation__report=report)
+        .select_related("by", "last_unchanged_report", "first_changed_report", "incident")
+        .order_by("at", "pk")
+    ):
+        verdicts[verdict.observation_id].append(verdict)
+    by_face: dict[int, list[FindingRow]] = defaultdict(list)
+    for seen in (
+        report.observations.filter(taken_back=False)
+        .select_related("feature__face", "term", "seen_in", "picture", "written_by")
+        .order_by("feature__number")
+    ):
+        row = FindingRow(seen=seen, verdicts=tuple(verdicts[seen.pk]))
+        by_face[seen.feature.face_id].append(row)
+    covered = (
+        report.report_faces.filter(dropped=False)
+        .select_related("face", "picture")
+        .order_by("face__order", "face_id")
+    )
+    return ReportSheet(
+        report=report,
+        examiners=tuple(report.examiners.order_by("full_name", "pk")),
+        faces=tuple(
+            FaceSheet(row=row, findings=tuple(by_face.get(row.face_id, ()))) for row in covered
+        ),
+        sections=tuple(report.sections.select_related("written_by").order_by("pk")),
+        lights=tuple(
+            report.lights_used.filter(taken_back=False).select_related("picture").order_by("number")
+        ),
+        not_seen=tuple(
+            report.not_seen.filter(taken_back=False).select_related("what").order_by("pk")
+        ),
+        advice=tuple(report.recommendations.filter(taken_back=False).order_by("number")),
+        signatures=tuple(signatures_of(report)),
+        as_found=AsFound.objects.filter(report=report).select_related("picture").first(),
+        bench_check=BenchCheck.objects.filter(report=report)
+        .select_related("lender_told_by")
+        .first(),
+        later=ConditionReport.objects.filter(corrects=report, struck_at=None).first(),
+    )
