@@ -56,35 +56,46 @@ def read_list(name: str, default: str) -> list[str]:
     return [part.strip() for part in read_text(name, default).split(",") if part.strip()]
 
 
-def read_database(url: str, data: Path) -> dict[str, Any]:
-    """Return Django's database settings for a URL; without one, SQLite in the data folder."""
-    if not url:
-        url = f"sqlite:///{data / 'showrest.sqlite3'}"
-    parts = urlsplit(url)
-    options: dict[str, Any] = dict(parse_qsl(parts.query))
-    if parts.scheme == "sqlite":
-        # IMMEDIATE: a read that turns into a write cannot be refused with 'database is locked'.
-        options = {
+def sqlite_database(name: str) -> dict[str, Any]:
+    """Return Django's settings for SQLite as we run it."""
+    return {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": name,
+        "OPTIONS": {
             "timeout": 20,
+            # A read that turns into a write is then never refused with 'database is locked'.
             "transaction_mode": "IMMEDIATE",
             "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;"
             " PRAGMA foreign_keys=ON; PRAGMA cache_size=-16000; PRAGMA mmap_size=134217728;",
-        }
-        name = unquote(parts.path[1:]) or ":memory:"
-        return {"ENGINE": "django.db.backends.sqlite3", "NAME": name, "OPTIONS": options}
-    if parts.scheme in {"postgres", "postgresql"}:
-        return {
-            "ENGINE": "django.db.backends.postgresql",
-            "NAME": unquote(parts.path[1:]),
-            "USER": unquote(parts.username or ""),
-            "PASSWORD": unquote(parts.password or ""),
-            "HOST": unquote(parts.hostname or "") or options.pop("host", ""),
-            "PORT": str(parts.port or options.pop("port", "")),
-            "OPTIONS": options,
-            "CONN_MAX_AGE": 60,
-            "CONN_HEALTH_CHECKS": True,
-        }
-    raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:/// or postgresql://.")
+        },
+    }
+
+
+def read_database(url: str, data: Path) -> dict[str, Any]:
+    """Return Django's database settings for a URL; without one, SQLite in the data folder."""
+    if not url:
+        return sqlite_database(str(data / "showrest.sqlite3"))
+    parts = urlsplit(url)
+    if parts.scheme == "sqlite":
+        return sqlite_database(unquote(parts.path[1:]) or ":memory:")
+    if parts.scheme not in {"postgres", "postgresql"}:
+        raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:/// or postgresql://.")
+    options: dict[str, Any] = dict(parse_qsl(parts.query))
+    try:
+        port = parts.port
+    except ValueError:
+        raise ImproperlyConfigured("The port in DATABASE_URL is not a number.") from None
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": unquote(parts.path[1:]),
+        "USER": unquote(parts.username or ""),
+        "PASSWORD": unquote(parts.password or ""),
+        "HOST": unquote(parts.hostname or "") or options.pop("host", ""),
+        "PORT": str(port or options.pop("port", "")),
+        "OPTIONS": options,
+        "CONN_MAX_AGE": 60,
+        "CONN_HEALTH_CHECKS": True,
+    }
 
 
 def read_secret(folder: Path) -> str:

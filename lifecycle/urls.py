@@ -1,5 +1,6 @@
 """Every address: one module for each subject in ``pages/routes``."""
 
+import sys
 from importlib.util import find_spec
 
 from django.contrib import admin
@@ -32,11 +33,13 @@ SUBJECTS = [
     "account",
 ]
 
-urlpatterns: list[URLPattern | URLResolver] = [
-    path("", include(f"lifecycle.pages.routes.{subject}"))
-    for subject in SUBJECTS
-    if find_spec(f"lifecycle.pages.routes.{subject}")
-]
+urlpatterns: list[URLPattern | URLResolver] = []
+for subject in SUBJECTS:  # TEMPORARY while helpers build: a broken route file blocks nobody else
+    if find_spec(f"lifecycle.pages.routes.{subject}"):
+        try:
+            urlpatterns.append(path("", include(f"lifecycle.pages.routes.{subject}")))
+        except (ImportError, AttributeError) as trouble:
+            sys.stderr.write(f"routes/{subject}.py left out: {trouble}\n")
 urlpatterns += [path("admin/", admin.site.urls)]
 
 handler400 = "lifecycle.pages.big_uploads.bad_request"
