@@ -6,7 +6,7 @@ from typing import Any
 
 from lifecycle.actions.demo.carrying import carry
 from lifecycle.actions.demo.cast import Cast
-from lifecycle.actions.demo.looking import baseline
+from lifecycle.actions.demo.looking import baseline, word
 from lifecycle.actions.display.answering import answer_request, decline
 from lifecycle.actions.display.assessing import (
     Conditions,
@@ -17,7 +17,15 @@ from lifecycle.actions.display.assessing import (
 from lifecycle.actions.display.requesting import AlternativeAsked, FaceAsked, Wish, ask_for
 from lifecycle.actions.moves import make_move
 from lifecycle.process.words import Answer, FitForDisplay, Orientation, Priority
-from lifecycle.records.models import ClassRule, Exhibition, Face, Loan, MuseumObject, Showing
+from lifecycle.records.models import (
+    ClassRule,
+    Exhibition,
+    Face,
+    Loan,
+    MuseumObject,
+    Showing,
+    Vocabulary,
+)
 from lifecycle.records.models.display.assessment import (
     AssessmentKind,
     RotationKind,
@@ -122,6 +130,9 @@ def assess(
         said=Conditions(
             kind=AssessmentKind.AT_BENCH,
             fit=fit,
+            grounds=[word(Vocabulary.GROUND, "weak-structure")]
+            if fit is FitForDisplay.AFTER_TREATMENT
+            else [],
             sensitivity_class=rule.sensitivity_class,
             lux_ceiling=rule.max_lux,
             uv_ceiling=rule.max_uv or 75,

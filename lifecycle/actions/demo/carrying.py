@@ -30,7 +30,7 @@ def carry(
         carried=[Carried(museum_object=thing, showing=showing)],
         planned_for=at,
         carried_by=cast.people["bram"],
-        method=word(Vocabulary.MOVE_METHOD, "trolley-upright" if upright else "tray"),
+        method=word(Vocabulary.MOVE_METHOD, "trolley-upright-rack" if upright else "tray"),
         people_needed=people,
         route_remarks="Through the north corridor; the lift door is held open.",
         **cast.acting("josephine", at - timedelta(hours=2)),

@@ -28,13 +28,13 @@ def lend(cast: Cast, exhibitions: Mapping[str, Exhibition]) -> dict[str, Loan]:
         at = cast.moment(row["from"] - timedelta(weeks=30), 10)
         scan = store_document(
             data=drawn("card"),
-            name=f"{row['no']} signed agreement.jpg",
-            title=f"Signed agreement {row['no']}",
+            name=f"{row['number']} signed agreement.jpg",
+            title=f"Signed agreement {row['number']}",
             **cast.acting("josephine", at),
         )
         loan = add_loan(
             terms=Terms(
-                agreement_no=row["no"],
+                agreement_no=row["number"],
                 lender=cast.organisations[row["lender"]],
                 direction=LoanDirection.IN,
                 starts_on=row["from"],
