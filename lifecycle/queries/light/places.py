@@ -1,0 +1,217 @@
+"""Places with their lit hours, readings and light events, as the planning floor wants them.
+
+Every place is read once; a position takes the timetable of the nearest place above it that has
+one, its own readings together with those of its case, and every light event from it upward.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+
+from django.db.models import Q, QuerySet
+
+from lifecycle.planning.levels import LightChange, Position, Reading
+from lifecycle.planning.lit_hours import (
+    DatedSpan,
+    LampState,
+    Purpose,
+    Timetable,
+    WeeklySpan,
+)
+from lifecycle.planning.moments import MINUTES_PER_DAY
+from lifecycle.planning.quantities import level_of
+from lifecycle.process.words import PlaceKind
+from lifecycle.records.models import (
+    LightEvent,
+    LightReading,
+    LitException,
+    LitSpan,
+    LitTimetable,
+    Place,
+)
+from lifecycle.records.models.light import ChangeOfLight
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceRow:
+    """What the account needs of one place."""
+
+    pk: int
+    uid: str
+    name: str
+    kind: str
+    parent_id: int | None
+    timetable_id: int | None
+
+
+class PlaceBook:
+    """All places with their light; five queries however many positions are asked for."""
+
+    def __init__(self, at: datetime) -> None:
+        self.at = at
+        rows = Place.objects.order_by("pk").values_list(
+            "pk", "uid", "name", "kind", "parent_id", "timetable_id"
+        )
+        self.places = {row[0]: PlaceRow(row[0], str(row[1]), *row[2:]) for row in rows}
+        self.timetables = timetables()
+        self._readings: dict[int, list[LightReading]] = defaultdict(list)
+        self._events: dict[int, list[LightEvent]] = defaultdict(list)
+        self._read: set[int] = set()
+
+    def read_light(self, place_ids: Iterable[int | None]) -> None:
+        """Read the readings and events that can matter to these places."""
+        wanted = {pk for place_id in place_ids for pk in self.chain(place_id)} - self._read
+        self._read |= wanted
+        for reading in valid_readings(self.at).filter(place__in=wanted, counts=True):
+            self._readings[reading.place_id].append(reading)
+        events = LightEvent.objects.filter(place__in=wanted, from_at__lte=self.at)
+        for event in events.filter(reported_at__lte=self.at).order_by("from_at", "pk"):
+            self._events[event.place_id].append(event)
+
+    def chain(self, place_id: int | None) -> list[int]:
+        """Return a place and everything above it, the place first."""
+        chain: list[int] = []
+        while place_id is not None and place_id not in chain and place_id in self.places:
+            chain.append(place_id)
+            place_id = self.places[place_id].parent_id
+        return chain
+
+    def near(self, place_id: int | None) -> list[int]:
+        """Return the places whose readings speak for this one: itself and up to its case.
+
+        Where none of these was ever read, the nearest place above that was.
+        """
+        chain = self.chain(place_id)
+        near = chain[:1]
+        for index, pk in enumerate(chain):
+            if self.places[pk].kind == PlaceKind.CASE:
+                near = chain[: index + 1]
+                break
+        if any(self._readings[pk] for pk in near):
+            return near
+        read = next((pk for pk in chain if self._readings[pk]), None)
+        return near if read is None else [read]
+
+    def readings(self, place_id: int | None) -> list[LightReading]:
+        return [row for pk in self.near(place_id) for row in self._readings[pk]]
+
+    def events(self, place_id: int | None) -> list[LightEvent]:
+        return [row for pk in self.chain(place_id) for row in self._events[pk]]
+
+    def timetable(self, place_id: int | None, otherwise: int | None = None) -> Timetable | None:
+        """Return the timetable of the nearest place that has one, else the exhibition's."""
+        own = (self.places[pk].timetable_id for pk in self.chain(place_id))
+        found = next((pk for pk in own if pk is not None), otherwise)
+        return None if found is None else self.timetables.get(found)
+
+    def name(self, place_id: int | None) -> str:
+        """Return a place's name after its case's: 'Case N2, a'."""
+        names = [self.places[pk].name for pk in self.chain(place_id)[:2]]
+        if place_id is not None and names and self.places[place_id].kind != PlaceKind.POSITION:
+            names = names[:1]
+        return ", ".join(reversed(names)) or "a place not chosen yet"
+
+    def position(self, place_id: int | None, otherwise: int | None = None) -> Position:
+        """Return a place as the account knows it. ``otherwise`` is the exhibition's timetable."""
+        return Position(
+            ref="" if place_id is None else self.places[place_id].uid,
+            label=self.name(place_id),
+            timetable=self.timetable(place_id, otherwise),
+            readings=tuple(as_reading(row) for row in self.readings(place_id)),
+            events=tuple(as_change(row) for row in self.events(place_id)),
+        )
+
+
+def valid_readings(at: datetime) -> QuerySet[LightReading]:
+    """Return the readings known at ``at`` that no later row known then corrects, oldest first."""
+    known = Q(read_at__lte=at, entered_at__lte=at)
+    standing = Q(corrected_by=None) | Q(corrected_by__entered_at__gt=at)
+    return LightReading.objects.filter(known & standing).order_by("read_at", "pk")
+
+
+def as_reading(row: LightReading) -> Reading:
+    marks = [
+        ("odd, confirmed", row.suspicious),
+        ("meter past calibration", row.meter_lapsed),
+        ("by a volunteer", row.by_volunteer),
+    ]
+    return Reading(
+        at=row.read_at,
+        level=level_of(row.lux),
+        state=LampState(row.lamp_state),
+        ref=str(row.uid),
+        suspicious=row.suspicious,
+        marked=", ".join(text for text, holds in marks if holds),
+    )
+
+
+def as_change(row: LightEvent) -> LightChange:
+    return LightChange(
+        first=row.from_at,
+        last=row.until_at,
+        what=ChangeOfLight(row.what).label,
+        ref=str(row.uid),
+    )
+
+
+def timetables(pks: Sequence[int] | None = None) -> dict[int, Timetable]:
+    """Return every timetable as the planning floor wants it, in three queries."""
+    tables, spans, exceptions = (
+        LitTimetable.objects.order_by("pk"),
+        LitSpan.objects.order_by("weekday", "starts", "pk"),
+        LitException.objects.filter(struck=False).order_by("on", "pk"),
+    )
+    if pks is not None:
+        tables = tables.filter(pk__in=pks)
+        spans, exceptions = spans.filter(timetable__in=pks), exceptions.filter(timetable__in=pks)
+    weekly: dict[int, list[WeeklySpan]] = defaultdict(list)
+    for span in spans:
+        if span.from_on and span.retired_on and span.from_on >= span.retired_on:
+            continue
+        weekly[span.timetable_id].append(
+            WeeklySpan(
+                weekday=span.weekday,
+                purpose=Purpose(span.purpose),
+                starts=_minute(span.starts),
+                ends=_end(span.ends),
+                from_on=span.from_on,
+                until_on=span.retired_on,
+            )
+        )
+    dated: dict[int, list[DatedSpan]] = defaultdict(list)
+    for row in exceptions:
+        dated[row.timetable_id].append(_dated(row))
+    return {
+        table.pk: Timetable(
+            name=table.name,
+            spans=tuple(weekly[table.pk]),
+            exceptions=tuple(dated[table.pk]),
+            cover_percent=table.cover_factor_percent,
+            cover_basis=table.cover_basis,
+            source=table.source,
+        )
+        for table in tables
+    }
+
+
+def _dated(row: LitException) -> DatedSpan:
+    if row.dark or row.starts is None or row.ends is None:
+        return DatedSpan(on=row.on, dark=True, reason=row.reason)
+    return DatedSpan(
+        on=row.on,
+        adds=row.adds,
+        purpose=Purpose(row.purpose or Purpose.PUBLIC),
+        starts=_minute(row.starts),
+        ends=_end(row.ends),
+        reason=row.reason,
+    )
+
+
+def _minute(value: time) -> int:
+    return value.hour * 60 + value.minute
+
+
+def _end(value: time) -> int:
+    """Return the end of a span in minutes; 00:00 is the midnight after."""
+    return _minute(value) or MINUTES_PER_DAY

@@ -1,0 +1,532 @@
+"""Readings, light events, air, past light, looks: what is kept, marked, asked about and refused."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from lifecycle.actions.light import (
+    InstrumentDetails,
+    add_instrument,
+    change_instrument,
+    charge_light,
+    correct_entry,
+    correct_reading,
+    enter_past_light,
+    read_climate,
+    report_light_event,
+    take_reading,
+)
+from lifecycle.actions.looks import answer_look, record_look
+from lifecycle.actions.refusals import NotAllowed, Refused
+from lifecycle.planning.ledger import EntryKind
+from lifecycle.planning.lit_hours import LampState
+from lifecycle.process.stages import Role
+from lifecycle.process.words import Certainty, LookVerdict
+from lifecycle.queries.light import account_of, light_of, looks_of
+from lifecycle.records.models import (
+    LightEntry,
+    LightReading,
+    Look,
+    Message,
+    Person,
+    Place,
+    RoleAssignment,
+    Showing,
+)
+from lifecycle.records.models.light import ChangeOfLight, InstrumentKind
+from tests.builders.core import (
+    AT,
+    make_face,
+    make_museum,
+    make_object,
+    make_person,
+    make_place,
+    make_showing,
+)
+from tests.builders.light import hang, make_case, make_meter, make_point, read_light
+
+pytestmark = pytest.mark.django_db
+HOUR = timedelta(hours=1)
+
+
+@pytest.fixture(autouse=True)
+def _museum() -> None:
+    make_museum()
+
+
+@pytest.fixture
+def conservator() -> Person:
+    return make_person(Role.CONSERVATOR)
+
+
+@pytest.fixture
+def case() -> Place:
+    return make_case()
+
+
+def volunteer(gallery: Place, *, trained: bool = True) -> Person:
+    person = make_person(Role.ATTENDANT)
+    post = RoleAssignment.objects.get(person=person)
+    post.galleries.add(gallery)
+    post.trained = trained
+    post.keep(by=None, role="", why="Trained.", at=AT, fields=["trained"])
+    return person
+
+
+def reading(by: Person, place: Place, lux: str = "48", **values: Any) -> LightReading:
+    values.setdefault("role", Role.CONSERVATOR)
+    values.setdefault("point", None)
+    values.setdefault("read_at", AT - HOUR)
+    if "instrument" not in values:
+        values["instrument"] = make_meter()
+    return take_reading(by=by, at=AT, place=place, lux=Decimal(lux), **values)
+
+
+def texts(call: Callable[[], object]) -> str:
+    with pytest.raises(Refused) as refused:
+        call()
+    return str(refused.value)
+
+
+def codes(call: Callable[[], object]) -> list[str]:
+    with pytest.raises(Refused) as refused:
+        call()
+    return [reason.code for reason in refused.value.reasons]
+
+
+def test_a_reading_is_kept_with_who_read_and_who_entered_it(
+    conservator: Person, case: Place
+) -> None:
+    kept = reading(conservator, case, "47.5", uv=Decimal("4.2"))
+    assert (kept.lux, kept.uv, kept.read_by, kept.entered_at) == (
+        Decimal("47.5"),
+        Decimal("4.2"),
+        conservator,
+        AT,
+    )
+    assert not kept.suspicious
+    assert kept.counts
+
+
+def test_the_meters_correction_factor_is_applied_and_what_it_showed_is_kept(
+    conservator: Person, case: Place
+) -> None:
+    kept = reading(
+        conservator, case, "50", instrument=make_meter(correction_factor=Decimal("1.03"))
+    )
+    assert (kept.lux, kept.shown_lux) == (Decimal("51.5"), Decimal("50.0"))
+
+
+def test_an_odd_value_is_asked_about_once_then_kept_and_marked(
+    conservator: Person, case: Place
+) -> None:
+    read_light(case, "48", AT - timedelta(days=7))
+    assert codes(lambda: reading(conservator, case, "500")) == ["reading.odd"]
+    kept = reading(conservator, case, "500", sure=True)
+    assert kept.suspicious
+    assert kept.counts
+
+
+def test_light_above_the_ceiling_by_half_is_asked_about_and_told_at_once(
+    conservator: Person, case: Place
+) -> None:
+    hang(make_face(), make_place(parent=case), opened_at=AT - timedelta(days=7))
+    assert codes(lambda: reading(conservator, case, "75")) == ["reading.odd"]
+    reading(conservator, case, "75", sure=True)
+    assert Message.objects.filter(person=conservator).count() == 1
+    reading(conservator, case, "74.9")
+    assert Message.objects.count() == 1
+
+
+def test_a_meter_past_its_calibration_is_kept_and_marked(conservator: Person, case: Place) -> None:
+    old = make_meter(calibrated_on=date(2024, 1, 1), calibration_due=date(2026, 6, 1))
+    assert reading(conservator, case, instrument=old).meter_lapsed
+    assert not reading(conservator, case).meter_lapsed
+
+
+@pytest.mark.parametrize("lux", ["-1", "NaN", "100000"])
+def test_an_impossible_value_is_refused(conservator: Person, case: Place, lux: str) -> None:
+    assert "lx" in texts(lambda: reading(conservator, case, lux))
+    assert not LightReading.objects.exists()
+
+
+def test_a_reading_of_tomorrow_or_without_a_meter_is_refused(
+    conservator: Person, case: Place
+) -> None:
+    assert "future" in texts(lambda: reading(conservator, case, read_at=AT + HOUR))
+    assert "meter" in texts(lambda: reading(conservator, case, instrument=None))
+    air = make_meter(kind=InstrumentKind.THERMO_HYGROMETER)
+    assert "measures no lux" in texts(lambda: reading(conservator, case, instrument=air))
+
+
+def test_a_point_of_another_place_is_refused(conservator: Person, case: Place) -> None:
+    assert "another place" in texts(
+        lambda: reading(conservator, case, point=make_point(make_case()))
+    )
+
+
+def test_a_volunteers_reading_counts_when_meter_and_point_are_known(case: Place) -> None:
+    gil = volunteer(case)
+    point = make_point(case)
+    sure = reading(gil, case, role=Role.ATTENDANT, point=point)
+    vague = reading(gil, case, role=Role.ATTENDANT, instrument=None)
+    assert (sure.by_volunteer, sure.counts) == (True, True)
+    assert (vague.by_volunteer, vague.counts) == (True, False)
+
+
+def test_who_may_read_light(case: Place) -> None:
+    # Rights table of our job map: conservators; volunteers in their gallery, if trained.
+    with pytest.raises(NotAllowed):
+        reading(make_person(Role.CURATOR), case, role=Role.CURATOR)
+    with pytest.raises(NotAllowed):
+        reading(volunteer(case, trained=False), case, role=Role.ATTENDANT)
+    with pytest.raises(NotAllowed):
+        reading(volunteer(make_case()), case, role=Role.ATTENDANT)
+    registrar = make_person(Role.REGISTRAR)
+    with pytest.raises(NotAllowed):
+        reading(registrar, case, role=Role.REGISTRAR)
+    assert reading(registrar, case, role=Role.REGISTRAR, at_take_down=True).pk
+
+
+def test_a_corrected_reading_is_kept_and_the_new_one_counts(
+    conservator: Person, case: Place
+) -> None:
+    face = make_face()
+    place = make_place(parent=case)
+    hang(face, place, opened_at=AT - timedelta(days=7))
+    wrong = reading(conservator, place, "480", read_at=AT - timedelta(days=6), sure=True)
+    before = account_of(face, AT).spent.likely
+    right = correct_reading(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        reading=wrong,
+        lux=Decimal(48),
+        why="A nought too many.",
+    )
+    assert right.corrects == wrong
+    assert LightReading.objects.count() == 2
+    assert account_of(face, AT).spent.likely * 10 == before
+    assert account_of(face, AT - timedelta(minutes=1)).spent.likely < before
+    assert "corrected already" in texts(
+        lambda: correct_reading(
+            by=conservator, role=Role.CONSERVATOR, at=AT, reading=wrong, lux=Decimal(1), why="x"
+        )
+    )
+    assert "why" in texts(
+        lambda: correct_reading(
+            by=conservator, role=Role.CONSERVATOR, at=AT, reading=right, lux=Decimal(1), why=" "
+        )
+    )
+
+
+def test_a_reading_can_be_neither_changed_nor_deleted(conservator: Person, case: Place) -> None:
+    kept = reading(conservator, case)
+    with pytest.raises(TypeError):
+        kept.delete()
+    with pytest.raises(TypeError):
+        LightReading.objects.filter(pk=kept.pk).update(lux=1)
+    with pytest.raises(TypeError):
+        kept.append()
+
+
+def test_the_database_itself_refuses_a_negative_lux(conservator: Person, case: Place) -> None:
+    kept = reading(conservator, case)
+    kept.pk, kept.lux = None, Decimal(-1)
+    kept.uid = make_place().uid
+    with pytest.raises(IntegrityError), transaction.atomic():
+        kept.save(force_insert=True)
+
+
+def test_a_light_event_voids_the_last_reading_and_makes_a_new_one_due_the_same_day(
+    conservator: Person, case: Place
+) -> None:
+    face, place = make_face(), make_place(parent=case)
+    period = hang(face, place, opened_at=AT - timedelta(days=7))
+    reading(conservator, place, "40", read_at=AT - timedelta(days=6))
+    showing = Showing.objects.get(pk=period.showing_id)
+    assert light_of([showing], AT)[showing.pk].watch.reading_due == date(2026, 6, 24)
+    report_light_event(
+        by=make_person(Role.ATTENDANT),
+        role=Role.ATTENDANT,
+        at=AT,
+        place=case,
+        what=ChangeOfLight.LAMP_REPLACED,
+        from_at=AT - HOUR,
+    )
+    assert light_of([showing], AT)[showing.pk].watch.reading_due == AT.date()
+    parts = account_of(face, AT + timedelta(days=2)).lines[0].parts
+    assert parts[-1].basis.label == "charged: a light event voids the last reading"
+    assert parts[-1].level.likely == 50 * 20
+
+
+def test_an_event_that_ends_before_it_begins_is_refused(conservator: Person, case: Place) -> None:
+    def report(**values: Any) -> object:
+        return report_light_event(
+            by=conservator,
+            role=Role.CONSERVATOR,
+            at=AT,
+            place=case,
+            what=ChangeOfLight.DIMMED,
+            **values,
+        )
+
+    between = {"certainty": Certainty.BETWEEN}
+    assert "before it begins" in texts(
+        lambda: report(from_at=AT - HOUR, until_at=AT - 2 * HOUR, **between)
+    )
+    assert "past" in texts(lambda: report(from_at=AT + HOUR))
+    assert "no second one" in texts(lambda: report(from_at=AT - HOUR, until_at=AT))
+    assert report(from_at=AT - HOUR, until_at=AT, **between)
+    assert report(from_at=AT - HOUR)
+
+
+@pytest.mark.parametrize(("t_c", "rh"), [("19", "101"), ("19", "-1"), ("99", "50")])
+def test_impossible_air_is_refused(conservator: Person, case: Place, t_c: str, rh: str) -> None:
+    with pytest.raises(Refused):
+        read_climate(
+            by=conservator,
+            role=Role.CONSERVATOR,
+            at=AT,
+            place=case,
+            t_c=Decimal(t_c),
+            rh=Decimal(rh),
+            read_at=AT,
+        )
+    kept = read_climate(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        place=case,
+        t_c=Decimal("19.44"),
+        rh=Decimal(48),
+        read_at=AT,
+    )
+    assert kept.t_c == Decimal("19.4")
+
+
+def test_a_past_showing_is_an_estimate_with_basis_and_source(conservator: Person) -> None:
+    face = make_face()
+
+    def enter(low: int, likely: int, high: int, **values: Any) -> LightEntry:
+        values.setdefault("basis", "50 to 80 lx by the lamps of the time")
+        values.setdefault("source", "file note 1998")
+        return enter_past_light(
+            by=conservator,
+            role=Role.CONSERVATOR,
+            at=AT,
+            face=face,
+            from_at=AT - timedelta(days=700),
+            until_at=AT - timedelta(days=600),
+            low=Decimal(low),
+            likely=Decimal(likely),
+            high=Decimal(high),
+            **values,
+        )
+
+    assert "in order" in texts(lambda: enter(3, 2, 1))
+    assert "not negative" in texts(lambda: enter(-1, 2, 3))
+    assert "rests on" in texts(lambda: enter(1, 2, 3, basis=""))
+    assert "file note" in texts(lambda: enter(1, 2, 3, source=""))
+    entry = enter(8_000, 10_000, 15_000)
+    spent = account_of(face, AT).spent
+    assert (spent.low, spent.likely, spent.high) == (8_000, 10_000, 15_000)
+    correct_entry(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        entry=entry,
+        low=Decimal(1),
+        likely=Decimal(2),
+        high=Decimal(3),
+        why="Another object's file.",
+    )
+    assert account_of(face, AT).spent.likely == 2
+    assert LightEntry.objects.count() == 2
+    with pytest.raises(NotAllowed):
+        enter_past_light(
+            by=make_person(Role.CURATOR),
+            role=Role.CURATOR,
+            at=AT,
+            face=face,
+            from_at=AT,
+            until_at=AT,
+            low=Decimal(1),
+            likely=Decimal(1),
+            high=Decimal(1),
+            basis="b",
+            source="s",
+        )
+
+
+@pytest.mark.parametrize(("minutes", "spent"), [(45, 0), (46, 767)])
+def test_lab_light_is_kept_and_charged_above_one_percent(
+    conservator: Person, minutes: int, spent: int
+) -> None:
+    # 1,000 lx for 45 min are 750 lx·h, one percent of 75,000; 46 min are 766.67.
+    face = make_face()
+    charge_light(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        face=face,
+        kind=EntryKind.EXAMINATION,
+        from_at=AT - HOUR,
+        until_at=AT,
+        lux=Decimal(1_000),
+        minutes=minutes,
+        basis="raking light",
+    )
+    assert account_of(face, AT + HOUR).spent.likely == spent
+    assert LightEntry.objects.count() == 1
+
+
+def test_a_look_is_kept_and_act_now_is_told_at_once(conservator: Person, case: Place) -> None:
+    album = make_object()
+    showing = make_showing(museum_object=album)
+    gil = volunteer(case)
+    seen = record_look(
+        by=gil,
+        role=Role.ATTENDANT,
+        at=AT,
+        museum_object=album,
+        place=case,
+        showing=showing,
+        verdict=LookVerdict.LOOK_AGAIN,
+        looked_at=AT - HOUR,
+        note="hazy at the left",
+    )
+    assert Message.objects.count() == 0
+    record_look(
+        by=gil,
+        role=Role.ATTENDANT,
+        at=AT,
+        museum_object=album,
+        place=case,
+        showing=showing,
+        verdict=LookVerdict.ACT_NOW,
+        looked_at=AT,
+    )
+    assert Message.objects.filter(person=conservator).count() == 1
+    flags = light_of([showing], AT)[showing.pk].flags
+    # Tuesday 2 June plus two working days is Thursday 4 June; 'act now' is due the same day.
+    assert [(flag.act_now, flag.answer_due) for flag in flags] == [
+        (False, date(2026, 6, 4)),
+        (True, date(2026, 6, 2)),
+    ]
+    answer_look(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        look=seen,
+        text="seen, dust on glass, cleaned",
+    )
+    assert len(light_of([showing], AT)[showing.pk].flags) == 1
+    assert looks_of(showing)[0].answers == (
+        f"answered: seen, dust on glass, cleaned, {conservator.full_name}",
+    )
+
+
+def test_a_look_without_a_verdict_says_why_the_object_was_not_reached(
+    conservator: Person, case: Place
+) -> None:
+    thing = make_object()
+
+    def look(**values: Any) -> Look:
+        return record_look(
+            by=conservator,
+            role=Role.CONSERVATOR,
+            at=AT,
+            museum_object=thing,
+            place=case,
+            looked_at=AT,
+            **values,
+        )
+
+    assert "was not reached" in texts(look)
+    assert "was reached" in texts(
+        lambda: look(verdict=LookVerdict.AS_PICTURE, not_reached_because="crowd")
+    )
+    assert "120 letters" in texts(lambda: look(verdict=LookVerdict.AS_PICTURE, note="x" * 121))
+    assert "another object" in texts(lambda: look(verdict=LookVerdict.AS_PICTURE, face=make_face()))
+    missed = look(not_reached_because="gallery full")
+    assert missed.verdict == ""
+    with pytest.raises(Refused):
+        answer_look(by=conservator, role=Role.CONSERVATOR, at=AT, look=missed, text="fine")
+
+
+def test_volunteers_flag_and_conservators_answer(case: Place) -> None:
+    gil = volunteer(case)
+    flag = record_look(
+        by=gil,
+        role=Role.ATTENDANT,
+        at=AT,
+        museum_object=make_object(),
+        place=case,
+        verdict=LookVerdict.LOOK_AGAIN,
+        looked_at=AT,
+    )
+    with pytest.raises(NotAllowed):
+        answer_look(by=gil, role=Role.ATTENDANT, at=AT, look=flag, text="fine")
+    with pytest.raises(NotAllowed):
+        record_look(
+            by=gil,
+            role=Role.ATTENDANT,
+            at=AT,
+            museum_object=make_object(),
+            place=make_case(),
+            verdict=LookVerdict.AS_PICTURE,
+            looked_at=AT,
+        )
+
+
+def test_an_instrument_is_kept_once_a_serial_number_with_its_calibration(
+    conservator: Person,
+) -> None:
+    details = InstrumentDetails(
+        kind=InstrumentKind.LUX,
+        name="Lux meter",
+        serial="LM-1",
+        calibrated_on=date(2026, 1, 1),
+        calibration_due=date(2027, 1, 1),
+    )
+    add = lambda given: add_instrument(  # noqa: E731
+        by=conservator, role=Role.CONSERVATOR, at=AT, details=given
+    )
+    meter = add(details)
+    assert "on record already" in texts(lambda: add(details))
+    backwards = InstrumentDetails(
+        kind=InstrumentKind.LUX,
+        name="Lux meter",
+        serial="LM-2",
+        calibrated_on=date(2026, 1, 1),
+        calibration_due=date(2025, 1, 1),
+    )
+    assert "before it was done" in texts(lambda: add(backwards))
+    changed = change_instrument(
+        by=conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+        instrument=meter,
+        details=InstrumentDetails(
+            kind=InstrumentKind.LUX,
+            name="Lux meter",
+            serial="LM-1",
+            correction_factor=Decimal("1.05"),
+        ),
+        why="Calibrated.",
+    )
+    assert changed.history.count() == 2
+    with pytest.raises(NotAllowed):
+        add_instrument(by=make_person(Role.CURATOR), role=Role.CURATOR, at=AT, details=backwards)
+
+
+def test_the_state_of_the_lamps_is_part_of_a_reading(conservator: Person, case: Place) -> None:
+    read_light(case, "48", datetime(2026, 5, 1, tzinfo=UTC))
+    kept = reading(conservator, case, "150", lamp_state=LampState.CLEANING)
+    assert kept.lamp_state == LampState.CLEANING
+    assert not kept.suspicious
