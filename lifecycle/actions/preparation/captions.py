@@ -46,8 +46,8 @@ def write_caption(
         who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
         raise Conflict(
             f"{who} saved this caption while you were writing. Nothing of yours is lost.",
-            theirs={"Text": caption.text, "About the facsimile": caption.facsimile_wording},
-            mine={"Text": text, "About the facsimile": facsimile_wording},
+            theirs={"text": caption.text, "facsimile_wording": caption.facsimile_wording},
+            mine={"text": text, "facsimile_wording": facsimile_wording},
             by=who,
             version=caption.edition,
         )

@@ -21,6 +21,9 @@ from lifecycle.records.models.preparation import CaseReadiness, LightProof, Rout
 from lifecycle.records.models.showings import Showing
 
 
+CASE_TEXTS = ("materials_note", "test_result", "lamps", "locks")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseMade:
     """What is known of the case. Mass in kg, relative humidity in %."""
@@ -75,8 +78,8 @@ def write_case(
         who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
         raise Conflict(
             f"{who} saved the readiness of {place} while you were writing. Nothing is lost.",
-            theirs={"Lamps": held.lamps, "Test run": held.test_result},
-            mine={"Lamps": made.lamps, "Test run": made.test_result},
+            theirs={name: getattr(held, name) for name in CASE_TEXTS},
+            mine={name: getattr(made, name) for name in CASE_TEXTS},
             by=who,
             version=held.edition,
         )

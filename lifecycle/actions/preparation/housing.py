@@ -165,8 +165,8 @@ def change_housing(
         who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
         raise Conflict(
             f"{who} saved {held.housing_no} while you were writing. Nothing of yours is lost.",
-            theirs={"Closure": held.closure, "Lift aid": held.lift_aid},
-            mine={"Closure": wanted.closure, "Lift aid": wanted.lift_aid},
+            theirs={"closure": held.closure, "lift_aid": held.lift_aid},
+            mine={"closure": wanted.closure, "lift_aid": wanted.lift_aid},
             by=who,
             version=held.edition,
         )

@@ -22,6 +22,9 @@ from lifecycle.records.models.treatment import Material, MaterialTest
 from lifecycle.records.models.words import Vocabulary, Word
 
 
+TICKET_TEXTS = ("contact_points", "restraint", "fixing_instruction")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MountMeasured:
     """What the mount maker writes on the ticket. Lengths in millimetres, angle in degrees."""
@@ -126,8 +129,8 @@ def measure_mount(
         who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
         raise Conflict(
             f"{who} saved {held.mount_no} while you were writing. Nothing of yours is lost.",
-            theirs={"Fixing": held.fixing_instruction, "Contact": held.contact_points},
-            mine={"Fixing": measured.fixing_instruction, "Contact": measured.contact_points},
+            theirs={name: getattr(held, name) for name in TICKET_TEXTS},
+            mine={name: getattr(measured, name) for name in TICKET_TEXTS},
             by=who,
             version=held.edition,
         )

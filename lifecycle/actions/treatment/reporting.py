@@ -107,8 +107,8 @@ def write_report(
         raise Conflict(
             f"{who} saved the report on {held.proposal_no} while you were writing. Nothing of "
             "yours is lost: put both together and save again.",
-            theirs={label: getattr(draft, name) for name, label in TEXTS.items()},
-            mine={label: words.get(name, "") for name, label in TEXTS.items()},
+            theirs={name: getattr(draft, name) for name in TEXTS},
+            mine={name: words.get(name, "") for name in TEXTS},
             by=who,
             version=draft.edition,
         )

@@ -79,14 +79,6 @@ class VersionDraft:
 
 
 TEXTS = ("aim_text", "why", "tests_first", "removed_where", "effect_on_display", "stop_rules")
-LABELS = {
-    "aim_text": "Aim in words",
-    "why": "Why this option",
-    "tests_first": "Tests first",
-    "removed_where": "Where removed matter is kept",
-    "effect_on_display": "Effect on display",
-    "stop_rules": "What would make me stop",
-}
 PLAIN = ("based_on", "hours_est", "start_not_before", "finish_by", "reversible")
 
 
@@ -144,8 +136,8 @@ def _conflict(held: ProposalVersion, draft: VersionDraft) -> Conflict:
     return Conflict(
         f"{who} saved v{held.version} of {held.proposal.proposal_no} while you were writing. "
         "Nothing of yours is lost: put together what both of you wrote, and save again.",
-        theirs={label: getattr(held, name) for name, label in LABELS.items()},
-        mine={label: getattr(draft, name) for name, label in LABELS.items()},
+        theirs={name: getattr(held, name) for name in TEXTS},
+        mine={name: getattr(draft, name) for name in TEXTS},
         by=who,
         version=held.edition,
     )

@@ -1,0 +1,1 @@
+"""Pages of preparation: images, facsimiles, captions, mounts, cases, routes, housing."""

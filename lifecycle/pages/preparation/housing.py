@@ -1,0 +1,395 @@
+"""Housing: what needs one, specify, order, make, try with the object, label, put aside."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from lifecycle.actions.preparation.housing import (
+    HousingWanted,
+    board_caution,
+    change_housing,
+    housing_ordered_or_made,
+    label_housing,
+    put_housing_aside,
+    specify_housing,
+    try_housing,
+)
+from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.moments import moment_field
+from lifecycle.pages.preparation.record import (
+    Fact,
+    RecordPage,
+    Way,
+    about,
+    back_to,
+    do_and_return,
+    may_any,
+    show_record,
+    text,
+    who,
+)
+from lifecycle.pages.treatment.forms import prose
+from lifecycle.pages.treatment.seeing import words_of
+from lifecycle.process.cautions import CautionFor
+from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.words import Orientation
+from lifecycle.queries.preparation.housing import housing_refusals, units_of
+from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.rights import about_showing
+from lifecycle.records.base import choices
+from lifecycle.records.models.objects import Component, MuseumObject
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.preparation import Board, Housing, OldHousing, OldNotes
+from lifecycle.records.models.words import Vocabulary, Word
+
+HANDS = (Deed.PREPARE, Deed.HANDLE)
+
+
+@require_GET
+@signed_in
+def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """What of the object needs housing, and what there is."""
+    showing = seen_showing(request, uid)
+    thing = showing.museum_object
+    context = {
+        "showing": showing,
+        "called": called(showing),
+        "units": units_of([thing.pk])[thing.pk],
+        "refusals": housing_refusals([thing.pk], request.at),
+        "may_specify": request.may(Deed.PREPARE, about_showing(showing)),
+        "back": showing_address(showing, "preparation"),
+        "cautions": cautions_of(thing, CautionFor.MOVE),
+    }
+    return render(request, "preparation/housing_of.html", context)
+
+
+def _size(label: str) -> forms.DecimalField:
+    return forms.DecimalField(
+        label=label, min_value=0, max_digits=7, decimal_places=1, required=False
+    )
+
+
+class WantedForm(forms.Form):
+    """What is specified."""
+
+    kind = forms.ModelChoiceField(Word.objects.none(), to_field_name="uid", label="Kind")
+    board = forms.TypedChoiceField(label="Board", choices=choices(Board), coerce=Board)
+    board_reason = prose("Why this board in spite of the caution", rows=2)
+    air_access = forms.BooleanField(label="Air can reach it", required=False)
+    fit_for_travel = forms.BooleanField(label="It can travel in it", required=False)
+    inner_height_mm = _size("Inner height, mm")
+    inner_width_mm = _size("Inner width, mm")
+    inner_depth_mm = _size("Inner depth, mm")
+    orientation = forms.TypedChoiceField(
+        label="Orientation", choices=choices(Orientation), coerce=Orientation
+    )
+    lift_aid = forms.CharField(label="Lift aid", max_length=160, required=False)
+    closure = forms.CharField(label="Closure", max_length=160, required=False)
+    with_whom = forms.ModelChoiceField(
+        Person.objects.none(), to_field_name="uid", label="Who makes it", required=False
+    )
+
+    def offer(self, request: SignedInRequest) -> None:
+        fields: dict[str, Any] = self.fields
+        fields["kind"].queryset = words_of(Vocabulary.HOUSING_KIND)
+        fields["with_whom"].queryset = holders_of(None, request.at)
+
+    def wanted(self, data: dict[str, Any]) -> HousingWanted:
+        return HousingWanted(**{name: data[name] for name in HousingWanted.__dataclass_fields__})
+
+
+class SpecifyForm(WantedForm):
+    component = forms.ModelChoiceField(
+        Component.objects.none(),
+        to_field_name="uid",
+        label="For",
+        required=False,
+        empty_label="the whole object",
+    )
+    field_order = ("component",)
+
+    def offer_parts(self, thing: MuseumObject) -> None:
+        fields: dict[str, Any] = self.fields
+        fields["component"].queryset = Component.objects.filter(museum_object=thing).order_by(
+            "label", "pk"
+        )
+
+
+def _board_cautions(thing: MuseumObject) -> list[str]:
+    said = board_caution(thing, Board.ALKALINE_RESERVE)
+    return [said] if said else []
+
+
+@signed_in
+def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Specify the housing of the object of a showing."""
+    showing = seen_showing(request, uid)
+    thing = showing.museum_object
+    role = request.role_for(Deed.PREPARE, about_showing(showing))
+    form = SpecifyForm(
+        request.POST or None,
+        initial={"component": request.GET.get("for", ""), "orientation": thing.orientation_rule},
+    )
+    form.offer(request)
+    form.offer_parts(thing)
+
+    def act(data: dict[str, Any]) -> str:
+        made = specify_housing(
+            by=request.person,
+            role=role,
+            at=request.at,
+            museum_object=thing,
+            showing=showing,
+            component=data["component"],
+            wanted=form.wanted(data),
+        )
+        return f"{made.housing_no} is specified.|{reverse('housing', args=[made.uid])}"
+
+    page = FormPage(
+        title=f"Specify the housing of {called(showing)}",
+        submit="Specify it",
+        back=reverse("housing-of", args=[uid]),
+        lead="Full support, no overfill; never a facsimile in with the original.",
+        cautions=[*_board_cautions(thing), *cautions_of(thing, CautionFor.MOVE)],
+    )
+    return answer_form(request, form, act, page)
+
+
+def _seen(request: SignedInRequest, uid: UUID) -> tuple[Housing, SubjectFacts]:
+    row = get_object_or_404(
+        Housing.objects.select_related(
+            "museum_object",
+            "component",
+            "showing__exhibition",
+            "kind",
+            "with_whom",
+            "specified_by",
+            "fits_by",
+        ),
+        uid=uid,
+    )
+    subject = about(row.showing, row.museum_object)
+    request.role_for(Deed.SEE_SHOWING, subject)
+    return row, subject
+
+
+def _state(row: Housing) -> tuple[str, str]:
+    if row.retired_at is not None:
+        return "square", "out of use"
+    if row.fits is not None:
+        return ("done", "fits") if row.fits else ("stopped", "does not fit")
+    if row.made_on is not None:
+        return "with_someone", "made, to be tried"
+    return ("with_someone", "ordered") if row.ordered_on else ("to_do", "specified")
+
+
+@require_GET
+@signed_in
+def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """One housing."""
+    row, subject = _seen(request, uid)
+    ways = []
+    if row.retired_at is None:
+        if may_any(request, HANDS, subject):
+            ways += [
+                Way(href=reverse("housing-made", args=[uid]), label="Ordered or made"),
+                Way(
+                    href=reverse("housing-try", args=[uid]),
+                    label="Tried with the object",
+                    main=row.made_on is not None,
+                ),
+            ]
+        if may_any(request, (*HANDS, Deed.REGISTER), subject) and not row.label_printed_at:
+            ways.append(
+                Way(href=reverse("housing-label", args=[uid]), label="Label is on it", post=True)
+            )
+        if request.may(Deed.PREPARE, subject):
+            ways += [
+                Way(href=reverse("housing-change", args=[uid]), label="Change the specification"),
+                Way(href=reverse("housing-aside", args=[uid]), label="Put it out of use"),
+            ]
+    state, word = _state(row)
+    sizes = (row.inner_height_mm, row.inner_width_mm, row.inner_depth_mm)
+    said = [str(size) for size in sizes if size is not None]
+    page = RecordPage(
+        title=f"Housing {row.housing_no}",
+        museum_object=row.museum_object,
+        back=back_to(row.showing, row.museum_object),
+        record=row,
+        mark=state,
+        word=word,
+        ways=ways,
+        notices=[row.fits_note] if row.fits is False else [],
+        facts=[
+            text("For", row.component or "the whole object"),
+            text("Kind", row.kind.label),
+            text("Board", row.get_board_display()),
+            *([text("Why this board", row.board_reason)] if row.board_reason else []),
+            text("Air can reach it", "yes" if row.air_access else "no"),
+            text("Can travel in it", "yes" if row.fit_for_travel else "no"),
+            text("Inner size, mm", " × ".join(said)),
+            text("Orientation", row.get_orientation_display()),
+            text("Lift aid", row.lift_aid),
+            text("Closure", row.closure),
+            text("Short code", row.code),
+            text("Who makes it", row.with_whom or ""),
+            Fact(label="Specified", text=row.specified_by.full_name, day=row.specified_on),
+            Fact(label="Ordered", day=row.ordered_on),
+            text("Made by", row.made_by),
+            Fact(label="Made", day=row.made_on),
+            who("Tried by", row.fits_by, row.fits_at),
+            Fact(label="Label put on", moment=row.label_printed_at),
+            text("Old housing", row.get_old_housing_display()),
+            text("Notes on the old housing", f"{row.get_old_notes_display()} {row.old_notes_kept}"),
+        ],
+    )
+    return show_record(request, page)
+
+
+class ChangeForm(WantedForm):
+    version = forms.IntegerField(widget=forms.HiddenInput)
+
+
+@signed_in
+def housing_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Change the specification; what was tried has to be tried again."""
+    row, subject = _seen(request, uid)
+    role = request.role_for(Deed.PREPARE, subject)
+    initial = {name: getattr(row, name) for name in HousingWanted.__dataclass_fields__} | {
+        "kind": row.kind.uid,
+        "with_whom": row.with_whom.uid if row.with_whom else None,
+        "version": row.edition,
+    }
+    form = ChangeForm(request.POST or None, initial=initial)
+    form.offer(request)
+
+    def act(data: dict[str, Any]) -> str:
+        change_housing(
+            by=request.person,
+            role=role,
+            at=request.at,
+            housing=row,
+            edition=data["version"],
+            wanted=form.wanted(data),
+        )
+        return f"{row.housing_no} is changed; try it with the object again."
+
+    page = FormPage(
+        title=f"Change {row.housing_no}",
+        submit="Keep the change",
+        back=reverse("housing", args=[uid]),
+        cautions=_board_cautions(row.museum_object),
+    )
+    return answer_form(request, form, act, page)
+
+
+class MadeForm(forms.Form):
+    ordered_on = day_field("Ordered on", required=False)
+    made_on = day_field("Made on", required=False)
+    made_by = forms.CharField(label="Made by", max_length=120, required=False)
+
+
+@signed_in
+def housing_made(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Say that it was ordered or made."""
+    row, subject = _seen(request, uid)
+    role = role_for_one_of(request, HANDS, subject)
+    form = MadeForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        housing_ordered_or_made(by=request.person, role=role, at=request.at, housing=row, **data)
+        return f"{row.housing_no}: kept."
+
+    page = FormPage(
+        title=f"{row.housing_no}, ordered or made",
+        submit="Keep it",
+        back=reverse("housing", args=[uid]),
+    )
+    return answer_form(request, form, act, page)
+
+
+class TryForm(forms.Form):
+    """Tried with the object, and what became of the old housing."""
+
+    fits = forms.TypedChoiceField(
+        label="Does it fit?",
+        choices=[("", "choose"), ("yes", "it fits"), ("no", "it does not fit")],
+        coerce=lambda value: value == "yes",
+    )
+    note = prose("What does not fit", rows=2)
+    tried_at = moment_field("Tried at")
+    old_housing = forms.TypedChoiceField(
+        label="Old housing", choices=choices(OldHousing), coerce=OldHousing
+    )
+    old_notes = forms.TypedChoiceField(
+        label="Notes on the old housing", choices=choices(OldNotes), coerce=OldNotes
+    )
+    old_notes_kept = prose("Where the copy or picture is", rows=2)
+
+
+@signed_in
+def housing_try(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Record that it was tried with the object."""
+    row, subject = _seen(request, uid)
+    role = role_for_one_of(request, HANDS, subject)
+    form = TryForm(request.POST or None, initial={"tried_at": request.at})
+
+    def act(data: dict[str, Any]) -> str:
+        try_housing(by=request.person, role=role, at=request.at, housing=row, **data)
+        return f"{row.housing_no}: {'it fits' if data['fits'] else 'it does not fit'}."
+
+    page = FormPage(
+        title=f"{row.housing_no}, tried with the object",
+        submit="Keep the result",
+        back=reverse("housing", args=[uid]),
+        lead="Pencil on the housing before the object goes in; no facsimile lies with it.",
+        cautions=cautions_of(row.museum_object, CautionFor.MOVE),
+    )
+    return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def housing_label(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Say that the label is on it."""
+    row, subject = _seen(request, uid)
+    return do_and_return(
+        request,
+        label_housing,
+        deeds=(*HANDS, Deed.REGISTER),
+        subject=subject,
+        said=f"The label of {row.housing_no} is on record.",
+        to=reverse("housing", args=[uid]),
+        housing=row,
+    )
+
+
+class WhyForm(forms.Form):
+    why = reason_field()
+
+
+@signed_in
+def housing_aside(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Put a housing out of use."""
+    row, subject = _seen(request, uid)
+    role = request.role_for(Deed.PREPARE, subject)
+    form = WhyForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        put_housing_aside(by=request.person, role=role, at=request.at, housing=row, **data)
+        return f"{row.housing_no} is out of use."
+
+    page = FormPage(
+        title=f"Put {row.housing_no} out of use",
+        submit="Put it out of use",
+        back=reverse("housing", args=[uid]),
+    )
+    return answer_form(request, form, act, page)

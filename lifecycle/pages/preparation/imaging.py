@@ -1,0 +1,326 @@
+"""Imaging jobs: ask, read, deliver, accept, send back, drop."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.preparation.imaging import (
+    ImagingAsked,
+    accept_pictures,
+    ask_for_pictures,
+    deliver_pictures,
+    drop_imaging,
+    send_pictures_back,
+)
+from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.moments import moment_field
+from lifecycle.pages.preparation.record import (
+    Fact,
+    RecordPage,
+    Way,
+    about,
+    back_to,
+    do_and_return,
+    may_any,
+    show_record,
+    text,
+    who,
+)
+from lifecycle.process.cautions import CautionFor
+from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.stages import Role
+from lifecycle.process.words import LightKind
+from lifecycle.queries.preparation.facts import faces_of
+from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.rights import about_showing
+from lifecycle.records.base import choices
+from lifecycle.records.models.objects import Face
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import PicturePurpose
+from lifecycle.records.models.preparation import ImagingJob, ImagingPurpose, ObjectPosition
+from lifecycle.records.models.showings import Showing
+
+ASKING = (Deed.PREPARE, Deed.CHOOSE)
+
+
+class AskForm(forms.Form):
+    """What is asked of the photographer."""
+
+    face = forms.ModelChoiceField(Face.objects.none(), to_field_name="uid", label="Face")
+    purpose = forms.TypedChoiceField(
+        label="Purpose", choices=choices(ImagingPurpose), coerce=ImagingPurpose
+    )
+    due_on = day_field("Due on")
+    needed_because = forms.CharField(label="Needed because", max_length=500)
+    with_whom = forms.ModelChoiceField(
+        Person.objects.none(), to_field_name="uid", label="Photographer", required=False
+    )
+    resolution_ppi = forms.IntegerField(
+        label="Resolution, ppi", min_value=1, max_value=10_000, initial=600
+    )
+    size_mm = forms.CharField(label="Size at 100 %, mm", max_length=40, required=False)
+    light = forms.TypedChoiceField(label="Light", choices=choices(LightKind), coerce=LightKind)
+    light_direction = forms.CharField(
+        label="Direction of the light",
+        max_length=60,
+        required=False,
+        help_text="As a clock seen from the front; raking light needs one.",
+    )
+    uv_filtered = forms.BooleanField(label="UV filtered", required=False, initial=True)
+    position = forms.TypedChoiceField(
+        label="How the object lies", choices=choices(ObjectPosition), coerce=ObjectPosition
+    )
+    target_number = forms.BooleanField(label="Object number in frame", required=False, initial=True)
+    target_scale = forms.BooleanField(label="Scale in frame", required=False, initial=True)
+    target_colour = forms.BooleanField(label="Colour target in frame", required=False, initial=True)
+    target_grey = forms.BooleanField(label="Grey target in frame", required=False, initial=True)
+
+    def offer(self, showing: Showing, request: SignedInRequest) -> None:
+        fields: dict[str, Any] = self.fields
+        wanted = [face.pk for face in faces_of(showing)]
+        fields["face"].queryset = Face.objects.filter(museum_object=showing.museum_object).order_by(
+            "order", "pk"
+        )
+        if wanted:
+            fields["face"].initial = Face.objects.get(pk=wanted[0]).uid
+        fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
+
+
+@signed_in
+def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Ask for pictures of one face."""
+    showing = seen_showing(request, uid)
+    role = role_for_one_of(request, ASKING, about_showing(showing))
+    form = AskForm(request.POST or None, initial={"purpose": request.GET.get("purpose", "")})
+    form.offer(showing, request)
+
+    def act(data: dict[str, Any]) -> str:
+        job = ask_for_pictures(
+            by=request.person,
+            role=role,
+            at=request.at,
+            showing=showing,
+            asked=ImagingAsked(**data),
+        )
+        return f"{job.job_no} is asked for.|{reverse('imaging', args=[job.uid])}"
+
+    page = FormPage(
+        title=f"Ask for pictures of {called(showing)}",
+        submit="Ask for the pictures",
+        back=showing_address(showing, "preparation"),
+        cautions=cautions_of(showing.museum_object, CautionFor.EXAMINE),
+        lead="The picture before treatment may not be skipped. Light for pictures is charged.",
+    )
+    return answer_form(request, form, act, page)
+
+
+def _seen(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFacts]:
+    job = get_object_or_404(
+        ImagingJob.objects.select_related(
+            "face__museum_object",
+            "showing__exhibition",
+            "with_whom",
+            "handler",
+            "asked_by",
+            "delivered_by",
+            "accepted_by",
+        ),
+        uid=uid,
+    )
+    subject = about(job.showing, job.face.museum_object)
+    request.role_for(Deed.SEE_SHOWING, subject)
+    return job, subject
+
+
+@require_GET
+@signed_in
+def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """One imaging job."""
+    job, subject = _seen(request, uid)
+    state = _state(job)
+    ways = []
+    open_job = job.accepted_at is None and job.dropped_at is None
+    if open_job and request.may(Deed.PREPARE, subject):
+        address = reverse("imaging-deliver", args=[uid])
+        ways.append(Way(href=address, label="Deliver pictures", main=job.delivered_at is None))
+    judge = may_any(request, ASKING, subject) and job.delivered_by_id != request.person.pk
+    if open_job and job.delivered_at is not None and judge:
+        ways += [
+            Way(href=reverse("imaging-accept", args=[uid]), label="Accept", post=True, main=True),
+            Way(href=reverse("imaging-back", args=[uid]), label="Ask for better ones"),
+        ]
+    if open_job and may_any(request, ASKING, subject):
+        ways.append(Way(href=reverse("imaging-drop", args=[uid]), label="No longer needed"))
+    targets = {
+        "object number": job.target_number,
+        "scale": job.target_scale,
+        "colour": job.target_colour,
+        "grey": job.target_grey,
+    }
+    files = job.files.select_related("picture").order_by("pk")
+    page = RecordPage(
+        title=f"Imaging job {job.job_no}",
+        museum_object=job.face.museum_object,
+        back=back_to(job.showing, job.face.museum_object),
+        record=job,
+        mark=state[0],
+        word=state[1],
+        notices=[f"Sent back: {job.sent_back_why}"] if job.sent_back_why else [],
+        pictures=[line.picture for line in files],
+        ways=ways,
+        facts=[
+            text("Face", job.face.label),
+            text("Purpose", job.get_purpose_display()),
+            Fact(label="Due", day=job.due_on),
+            text("Needed because", job.needed_because),
+            who("Asked by", job.asked_by, job.asked_at),
+            text("Photographer", job.with_whom or ""),
+            Fact(label="Resolution", number=job.resolution_ppi, unit="ppi"),
+            text("Size at 100 %, mm", job.size_mm),
+            text("In frame", ", ".join(name for name, there in targets.items() if there)),
+            text("Light", f"{job.get_light_display()} {job.light_direction}".strip()),
+            text("UV filtered", "yes" if job.uv_filtered else "no"),
+            text("How the object lies", job.get_position_display()),
+            Fact(label="Lit for", number=job.lit_minutes, unit="min"),
+            Fact(label="Light at the object", number=job.lit_lux, unit="lx"),
+            Fact(label="Light given", number=job.lux_hours, unit="lx·h"),
+            who("Handled by", job.handler),
+            who("Delivered by", job.delivered_by, job.delivered_at),
+            who("Accepted by", job.accepted_by, job.accepted_at),
+        ],
+    )
+    return show_record(request, page)
+
+
+def _state(job: ImagingJob) -> tuple[str, str]:
+    if job.dropped_at is not None:
+        return "square", f"dropped: {job.dropped_why}"
+    if job.accepted_at is not None:
+        return "done", "accepted"
+    if job.delivered_at is not None:
+        return "with_someone", "delivered, to be accepted"
+    return ("with_someone", "with the photographer") if job.with_whom else ("to_do", "asked")
+
+
+class DeliverForm(forms.Form):
+    """The pictures, and the light that was given for them."""
+
+    picture = forms.FileField(label="Picture", widget=forms.FileInput(attrs={"accept": "image/*"}))
+    taken_at = moment_field("Taken at")
+    lit_minutes = forms.DecimalField(
+        label="Lit for, minutes", min_value=0, max_value=1440, max_digits=6, decimal_places=1
+    )
+    lit_lux = forms.IntegerField(label="Light at the object, lx", min_value=0, max_value=200_000)
+    handler = forms.ModelChoiceField(
+        Person.objects.none(), to_field_name="uid", label="Handled by", required=False
+    )
+    scale_present = forms.BooleanField(label="A scale is in the frame", required=False)
+    bit_depth = forms.IntegerField(label="Bit depth", min_value=1, max_value=64, required=False)
+    colour_profile = forms.CharField(label="Colour profile", max_length=60, required=False)
+
+
+@signed_in
+def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Deliver one picture, and say what light it took."""
+    job, subject = _seen(request, uid)
+    role = request.role_for(Deed.PREPARE, subject)
+    form = DeliverForm(
+        request.POST or None, request.FILES or None, initial={"taken_at": request.at}
+    )
+    fields: dict[str, Any] = form.fields
+    fields["handler"].queryset = holders_of(None, request.at)
+
+    def act(data: dict[str, Any]) -> str:
+        picture = store_picture(
+            data=data["picture"].read(),
+            name=data["picture"].name,
+            purpose=PicturePurpose(job.purpose),
+            by=request.person,
+            role=role,
+            at=request.at,
+            face=job.face,
+            light=LightKind(job.light),
+            scale_present=data["scale_present"],
+            taken_at=data["taken_at"],
+            taken_by=request.person,
+        )
+        deliver_pictures(
+            by=request.person,
+            role=role,
+            at=request.at,
+            job=job,
+            pictures=[picture],
+            lit_minutes=data["lit_minutes"],
+            lit_lux=data["lit_lux"],
+            handler=data["handler"],
+            bit_depth=data["bit_depth"],
+            colour_profile=data["colour_profile"],
+        )
+        return f"A picture for {job.job_no} is delivered."
+
+    page = FormPage(
+        title=f"Deliver pictures for {job.job_no}",
+        submit="Deliver",
+        back=reverse("imaging", args=[uid]),
+        lead="Minutes and lux are charged to the light account of the face.",
+        cautions=cautions_of(job.face.museum_object, CautionFor.EXAMINE),
+    )
+    return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def imaging_accept(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Accept delivered pictures."""
+    job, subject = _seen(request, uid)
+    return do_and_return(
+        request,
+        accept_pictures,
+        deeds=ASKING,
+        subject=subject,
+        said=f"{job.job_no} is accepted.",
+        to=reverse("imaging", args=[uid]),
+        job=job,
+    )
+
+
+class WhyForm(forms.Form):
+    why = reason_field()
+
+
+def _why(request: SignedInRequest, uid: UUID, deed: Any, title: str, said: str) -> HttpResponse:
+    job, subject = _seen(request, uid)
+    role = role_for_one_of(request, ASKING, subject)
+    form = WhyForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        deed(by=request.person, role=role, at=request.at, job=job, why=data["why"])
+        return said.format(job.job_no)
+
+    page = FormPage(
+        title=title.format(job.job_no), submit="Say so", back=reverse("imaging", args=[uid])
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def imaging_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Ask for better pictures."""
+    return _why(
+        request, uid, send_pictures_back, "What the pictures for {} lack", "{} is asked for again."
+    )
+
+
+@signed_in
+def imaging_drop(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Give an imaging job up."""
+    return _why(request, uid, drop_imaging, "Why {} is no longer needed", "{} is dropped.")

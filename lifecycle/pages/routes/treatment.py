@@ -1,0 +1,33 @@
+"""Addresses of treatment."""
+
+from django.urls import path
+
+from lifecycle.pages.treatment import bench, consent, materials, proposals, report, standing
+
+urlpatterns = [
+    path("showings/<uuid:uid>/propose/", proposals.proposal_start, name="proposal-start"),
+    path("proposals/<uuid:uid>/", proposals.proposal_page, name="proposal"),
+    path("proposals/<uuid:uid>/write/", proposals.proposal_write, name="proposal-write"),
+    path("proposals/<uuid:uid>/next/", proposals.proposal_next, name="proposal-next"),
+    path("proposals/<uuid:uid>/drop/", proposals.proposal_drop, name="proposal-drop"),
+    path("proposals/versions/<uuid:uid>/send/", proposals.proposal_send, name="proposal-send"),
+    path("proposals/versions/<uuid:uid>/consent/", consent.consent, name="consent"),
+    path(
+        "proposals/versions/<uuid:uid>/writing/", consent.consent_on_paper, name="consent-writing"
+    ),
+    path("treatment/steps/<uuid:uid>/deviation/", consent.deviation, name="deviation"),
+    path("proposals/<uuid:uid>/bench/", bench.bench, name="bench"),
+    path("objects/<uuid:uid>/bench/", bench.bench_object, name="bench-object"),
+    path("proposals/<uuid:uid>/report/", report.treatment_report, name="treatment-report"),
+    path(
+        "treatment/reports/<uuid:uid>/pictures/", report.report_pair, name="treatment-report-pair"
+    ),
+    path("treatment/reports/<uuid:uid>/sign/", report.report_sign, name="treatment-report-sign"),
+    path("standing-consents/", standing.standing_list, name="standing-consents"),
+    path("standing-consents/new/", standing.standing_new, name="standing-new"),
+    path("standing-consents/<uuid:uid>/agree/", standing.standing_agree, name="standing-agree"),
+    path("standing-consents/<uuid:uid>/end/", standing.standing_end, name="standing-end"),
+    path("materials/", materials.materials, name="materials"),
+    path("materials/new/", materials.material_new, name="material-new"),
+    path("materials/<uuid:uid>/", materials.material, name="material"),
+]

@@ -1,0 +1,1 @@
+"""Pages of treatment: propose, consent, work at the bench, report."""

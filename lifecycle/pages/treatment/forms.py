@@ -1,0 +1,224 @@
+"""Forms of a proposal: its words, and rows of options, materials and steps."""
+
+from typing import Any
+
+from django import forms
+from django.forms import formset_factory
+
+from lifecycle.actions.treatment import MaterialDraft, OptionDraft, StepDraft, VersionDraft
+from lifecycle.pages.fields import day_field
+from lifecycle.pages.treatment.seeing import faces_of, materials_in_use, words_of
+from lifecycle.queries.treatment.reading import options_of, reports_to_rest_on
+from lifecycle.records.base import choices
+from lifecycle.records.models.condition import ConditionReport
+from lifecycle.records.models.objects import Face, MuseumObject
+from lifecycle.records.models.treatment import (
+    Aim,
+    Material,
+    Proposal,
+    ProposalVersion,
+    RemovedMatter,
+    Undo,
+)
+from lifecycle.records.models.words import Vocabulary, Word
+
+
+def prose(label: str, *, required: bool = False, help_text: str = "", rows: int = 3) -> Any:
+    return forms.CharField(
+        label=label,
+        required=required,
+        help_text=help_text,
+        max_length=20_000,
+        widget=forms.Textarea(attrs={"rows": rows}),
+    )
+
+
+class VersionForm(forms.Form):
+    """The words of a version; all may stay empty until it is sent."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    based_on = forms.ModelChoiceField(
+        ConditionReport.objects.none(),
+        to_field_name="uid",
+        label="Based on the signed report",
+        required=False,
+    )
+    aim = forms.TypedChoiceField(
+        label="Aim", choices=[("", "choose"), *choices(Aim)], coerce=Aim, required=False
+    )
+    aim_text = prose("Aim in words")
+    why = prose("Why this option")
+    tests_first = prose("Tests first: solubility, spot test, where")
+    removed_matter = forms.TypedChoiceField(
+        label="Old repairs, labels and the like",
+        choices=choices(RemovedMatter),
+        coerce=RemovedMatter,
+    )
+    removed_where = prose("Where removed matter is kept", rows=2)
+    effect_on_display = prose("Effect on display", help_text="Opens more, needs another mount …")
+    stop_rules = prose("What would make me stop and ask again")
+    hours_est = forms.DecimalField(
+        label="Estimated hours", min_value=0, max_digits=6, decimal_places=2, required=False
+    )
+    start_not_before = day_field("Not to start before", required=False)
+    finish_by = day_field("To be finished by", required=False)
+    reversible = forms.TypedChoiceField(
+        label="Can it be undone?",
+        choices=[("", "not said yet"), ("yes", "yes"), ("no", "no")],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+        help_text="If not, the head of collections has to consent too.",
+    )
+
+    def __init__(self, *args: Any, proposal: Proposal, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["based_on"].queryset = reports_to_rest_on(proposal)
+
+
+class OptionForm(forms.Form):
+    """One option; a row without words is left out."""
+
+    do_nothing = forms.BooleanField(required=False, widget=forms.HiddenInput)
+    what = forms.CharField(
+        label="What", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    gain = forms.CharField(label="Gain", required=False, max_length=2000)
+    risk = forms.CharField(label="Risk", required=False, max_length=2000)
+    undo = forms.TypedChoiceField(
+        label="Can it be undone", choices=choices(Undo), coerce=Undo, initial=Undo.CAN_BE_UNDONE
+    )
+    hours = forms.DecimalField(
+        label="Hours", min_value=0, max_digits=6, decimal_places=2, required=False
+    )
+    cost = forms.CharField(label="Cost", required=False, max_length=80)
+    chosen = forms.BooleanField(label="This one is chosen", required=False)
+
+
+class MaterialRowForm(forms.Form):
+    material = forms.ModelChoiceField(
+        Material.objects.none(), to_field_name="uid", label="Material", required=False
+    )
+    concentration = forms.DecimalField(
+        label="Strength, %",
+        min_value=0,
+        max_value=100,
+        max_digits=5,
+        decimal_places=2,
+        required=False,
+    )
+    solvent = forms.CharField(label="In what", required=False, max_length=80)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["material"].queryset = materials_in_use()
+
+
+class StepRowForm(forms.Form):
+    step = forms.ModelChoiceField(
+        Word.objects.none(), to_field_name="uid", label="Step", required=False
+    )
+    face = forms.ModelChoiceField(
+        Face.objects.none(),
+        to_field_name="uid",
+        label="Face",
+        required=False,
+        empty_label="every face",
+    )
+    area = forms.CharField(label="Area", required=False, max_length=160)
+    limits = forms.CharField(label="Limits", required=False, max_length=2000)
+
+    def __init__(self, *args: Any, museum_object: MuseumObject, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["step"].queryset = words_of(Vocabulary.TREATMENT_STEP)
+        fields["face"].queryset = faces_of(museum_object)
+
+
+# Two empty rows stand ready each time; saving brings the next two. No script is needed.
+OptionRows = formset_factory(OptionForm, extra=2, max_num=12, validate_max=True)
+MaterialRows = formset_factory(MaterialRowForm, extra=2, max_num=30, validate_max=True)
+StepRows = formset_factory(StepRowForm, extra=2, max_num=40, validate_max=True)
+
+
+class WholeVersionForm:
+    """The form of a version with its three sets of rows, filled from what is saved."""
+
+    def __init__(self, data: Any, proposal: Proposal, version: ProposalVersion) -> None:
+        self.form = VersionForm(data, proposal=proposal, initial=_initial(version))
+        self.options: Any = OptionRows(data, prefix="options", initial=_options(version))
+        self.materials: Any = MaterialRows(data, prefix="materials", initial=_materials(version))
+        self.steps: Any = StepRows(
+            data,
+            prefix="steps",
+            initial=_steps(version),
+            form_kwargs={"museum_object": proposal.museum_object},
+        )
+
+    def is_valid(self) -> bool:
+        parts = (self.form, self.options, self.materials, self.steps)
+        # Every part is asked, so that all faults stand beside their fields at once.
+        said = [part.is_valid() for part in parts]
+        return all(said)
+
+    def draft(self) -> VersionDraft:
+        said = {k: v for k, v in self.form.cleaned_data.items() if k != "version"}
+        said["aim"] = said["aim"] or None
+        options = [row for row in self.options.cleaned_data if row.get("what", "").strip()]
+        materials = [row for row in self.materials.cleaned_data if row.get("material")]
+        steps = [row for row in self.steps.cleaned_data if row.get("step")]
+        return VersionDraft(
+            **said,
+            options=tuple(OptionDraft(**row) for row in options),
+            materials=tuple(MaterialDraft(**row) for row in materials),
+            steps=tuple(StepDraft(**row) for row in steps),
+        )
+
+
+def _initial(version: ProposalVersion) -> dict[str, Any]:
+    plain = (
+        "aim",
+        "aim_text",
+        "why",
+        "tests_first",
+        "removed_matter",
+        "removed_where",
+        "effect_on_display",
+        "stop_rules",
+        "hours_est",
+        "start_not_before",
+        "finish_by",
+    )
+    said = {name: getattr(version, name) for name in plain}
+    yes_no = {True: "yes", False: "no", None: ""}
+    return said | {
+        "version": version.edition,
+        "based_on": version.based_on.uid if version.based_on else None,
+        "reversible": yes_no[version.reversible],
+    }
+
+
+def _options(version: ProposalVersion) -> list[dict[str, Any]]:
+    names = ("do_nothing", "what", "gain", "risk", "undo", "hours", "cost", "chosen")
+    return [{name: getattr(row, name) for name in names} for row in options_of(version)]
+
+
+def _materials(version: ProposalVersion) -> list[dict[str, Any]]:
+    return [
+        {"material": row.material.uid, "concentration": row.concentration, "solvent": row.solvent}
+        for row in version.materials.all()
+    ]
+
+
+def _steps(version: ProposalVersion) -> list[dict[str, Any]]:
+    return [
+        {
+            "step": row.step.uid,
+            "face": row.face.uid if row.face else None,
+            "area": row.area,
+            "limits": row.limits,
+        }
+        for row in version.steps.all()
+    ]

@@ -1,0 +1,166 @@
+"""What the page of a showing, of an object and of a proposal say about treatment."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import QuerySet
+
+from lifecycle.process.facts.treatment import ConsentFacts
+from lifecycle.queries.treatment.bench import excluded_in, limits_of
+from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
+from lifecycle.queries.treatment.covering import in_force, open_deviations
+from lifecycle.queries.treatment.facts import is_finished, report_in_force, second_readings
+from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.records.models.objects import MuseumObject
+from lifecycle.records.models.showings import Showing
+from lifecycle.records.models.treatment import (
+    Consent,
+    Proposal,
+    ProposalOption,
+    ProposalVersion,
+    TreatmentReport,
+    TreatmentStep,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VersionView:
+    """One version with its options and how each needed consent stands."""
+
+    version: ProposalVersion
+    options: tuple[ProposalOption, ...]
+    consents: tuple[ConsentFacts, ...]
+    decisions: tuple[Consent, ...]
+    excluded: tuple[str, ...]
+    in_force: bool
+
+    @property
+    def state(self) -> str:
+        """The word of its mark: draft, with someone, done, stopped."""
+        if not self.version.signed:
+            return "to_do"
+        if all(consent.agreed for consent in self.consents):
+            return "done"
+        refused = [c for c in self.consents if c.decided and not c.agreed]
+        return "stopped" if refused else "with_someone"
+
+    @property
+    def words(self) -> str:
+        if not self.version.signed:
+            return "draft, not sent"
+        if all(consent.agreed for consent in self.consents):
+            return "consented, in force" if self.in_force else "consented, replaced by a later one"
+        return "not consented"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProposalView:
+    """One proposal whole: versions newest first, steps in the order they were done."""
+
+    proposal: Proposal
+    versions: tuple[VersionView, ...]
+    limits: tuple[str, ...]
+    steps: tuple[TreatmentStep, ...]
+    open_deviations: tuple[TreatmentStep, ...]
+    report: TreatmentReport | None
+    finished: bool
+    second_reader_missing: bool
+
+    @property
+    def latest(self) -> VersionView:
+        return self.versions[0]
+
+    @property
+    def has_draft(self) -> bool:
+        return not self.versions[0].version.signed
+
+    @property
+    def draft(self) -> ProposalVersion | None:
+        return self.versions[0].version if self.has_draft else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TreatmentOnShowing:
+    """Proposals of the showing and steps done without one (standing consent, emergency)."""
+
+    proposals: tuple[ProposalView, ...]
+    other_steps: tuple[TreatmentStep, ...]
+
+
+def proposal_view(proposal: Proposal, at: datetime) -> ProposalView:
+    """Return one proposal that was read by ``whole_proposals``."""
+    return _views([proposal], clock_at(at))[0]
+
+
+def _views(proposals: Sequence[Proposal], clock: Clock) -> list[ProposalView]:
+    options: dict[int, list[ProposalOption]] = {}
+    rows = ProposalOption.objects.filter(
+        version__proposal__in=[p.pk for p in proposals], left_out=False
+    )
+    for row in rows.order_by("order", "pk"):
+        options.setdefault(row.version_id, []).append(row)
+    read = second_readings(proposals)
+    return [_view(proposal, clock, options, read) for proposal in proposals]
+
+
+def _view(
+    proposal: Proposal,
+    clock: Clock,
+    options: dict[int, list[ProposalOption]],
+    read: frozenset[str],
+) -> ProposalView:
+    versions = list(proposal.versions.all())
+    current = in_force(versions, clock)
+    report = report_in_force(proposal)
+    steps = list(proposal.steps.all())
+    asked = report is not None and report.signed and report.second_reader_asked
+    return ProposalView(
+        proposal=proposal,
+        versions=tuple(
+            VersionView(
+                version=version,
+                options=tuple(options.get(version.pk, ())),
+                consents=version_consents(version, clock),
+                decisions=tuple(version.consents.all()),
+                excluded=excluded_in(version),
+                in_force=current is not None and current.pk == version.pk,
+            )
+            for version in reversed(versions)
+        ),
+        limits=limits_of(current, clock) if current else (),
+        steps=tuple(steps),
+        open_deviations=tuple(open_deviations(steps, versions, clock)),
+        report=report,
+        finished=is_finished(report, read),
+        second_reader_missing=asked and not is_finished(report, read),
+    )
+
+
+def on_showing(showing: Showing, at: datetime) -> TreatmentOnShowing:
+    """Return what is recorded of treatment in one showing, in a fixed count of queries."""
+    rows = whole_proposals(Proposal.objects.filter(showing=showing).order_by("pk"))
+    steps = TreatmentStep.objects.filter(showing=showing, proposal=None)
+    return TreatmentOnShowing(
+        proposals=tuple(_views(list(rows), clock_at(at))),
+        other_steps=tuple(_with_names(steps)),
+    )
+
+
+def on_object(museum_object: MuseumObject, at: datetime) -> TreatmentOnShowing:
+    """Return everything that was ever proposed for an object, and steps without a proposal."""
+    rows = whole_proposals(Proposal.objects.filter(museum_object=museum_object).order_by("-pk"))
+    steps = TreatmentStep.objects.filter(museum_object=museum_object, proposal=None)
+    return TreatmentOnShowing(
+        proposals=tuple(_views(list(rows), clock_at(at))),
+        other_steps=tuple(_with_names(steps)),
+    )
+
+
+def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
+    return list(
+        steps.select_related(
+            "step", "material", "face", "feature", "observed_by", "standing", "showing"
+        ).order_by("observed_at", "pk")
+    )
