@@ -1,1 +1,1 @@
-"""What leaves the printer: the words of a paper first, its ink second. Nothing here writes a row."""
+"""What leaves the printer: the words of a paper first, its ink second. Nothing here writes."""

@@ -84,9 +84,7 @@ def place_badges(
     return placed
 
 
-def _spots(
-    mark: MarkWords, x: float, y: float, radius: float
-) -> Iterable[tuple[float, float]]:
+def _spots(mark: MarkWords, x: float, y: float, radius: float) -> Iterable[tuple[float, float]]:
     if mark.by_zone:
         yield x, y
     for ring in range(RINGS):

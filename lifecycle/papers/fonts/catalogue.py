@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import pymupdf_fonts
 import uharfbuzz
@@ -67,7 +68,7 @@ class Letters(TTFont):  # type: ignore[misc]
         return all(ord(character) in self.face.charToGlyph for character in text)
 
     def character_for(self, glyph: int, source: str) -> str:
-        """The character that stands for a glyph in the content stream: its own, or a private one."""
+        """The character that stands for a glyph on the page: its own, or a private one."""
         if len(source) == 1 and self.face.charToGlyph.get(ord(source)) == glyph:
             return source
         code = PRIVATE + glyph
@@ -83,16 +84,14 @@ class Letters(TTFont):  # type: ignore[misc]
             if code >= PRIVATE:
                 self.said.setdefault(code, source)
 
-    def addObjects(self, doc: object) -> None:  # noqa: N802 - the library's name
+    def addObjects(self, doc: Any) -> None:  # noqa: N802 - the library's name
         """Embed the font, and say in the paper which text each glyph stands for."""
         subsets = [list(subset) for subset in self.state[doc].subsets]
         super().addObjects(doc)
+        internal = doc.fontMapping[self.fontName][1:]
         for number, subset in enumerate(subsets):
-            font = doc.idToObject["BasicFonts"].dict[  # type: ignore[attr-defined]
-                f"{doc.fontMapping[self.fontName][1:]}+{number}"  # type: ignore[attr-defined]
-            ]
-            stream = doc.idToObject[font.ToUnicode.name]  # type: ignore[attr-defined]
-            stream.content = self._text_map(subset)
+            font = doc.idToObject["BasicFonts"].dict[f"{internal}+{number}"]
+            doc.idToObject[font.ToUnicode.name].content = self._text_map(subset)
 
     def _text_map(self, subset: list[int]) -> str:
         lines = []

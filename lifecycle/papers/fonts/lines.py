@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import uharfbuzz
 from bidi.algorithm import (
@@ -220,7 +221,7 @@ def _shape(text: str, font: Letters, leftwards: bool) -> Run:
     uharfbuzz.shape(font.shaper, buffer, {"liga": leftwards, "kern": True})
     infos, places = buffer.glyph_infos, buffer.glyph_positions
     ends = sorted({info.cluster for info in infos} | {len(text)})
-    after = dict(zip(ends, ends[1:], strict=False))
+    after = dict(pairwise(ends))
     told: set[int] = set()
     glyphs, data, said, width = "", [], [], 0.0
     for info, place in zip(infos, places, strict=True):

@@ -24,10 +24,10 @@ LEFT = 25 * mm
 RIGHT = 12 * mm
 TOP = 10 * mm
 BOTTOM = 10 * mm
-QR_SIDE = 22 * mm
+QR_SIDE: float = 22 * mm
 TITLE_CUT = 60
 FOOT = 11 * mm
-SIGN = 6.5 * mm
+SIGN: float = 6.5 * mm
 
 
 @dataclass
@@ -51,7 +51,7 @@ class Frame:
         for lines, style in ((self.hazard, BOLD), (self.handling, BODY)):
             if lines:
                 height += self._line_box(lines, style.line) + 1 * mm
-        return height + 2 * mm
+        return float(height + 2 * mm)
 
     @staticmethod
     def _line_box(lines: list[Line], line_height: float) -> float:
@@ -118,7 +118,7 @@ class Frame:
         signed = self.head.hazard_sign if hazard else self.head.orientation != "any"
         indent = SIGN + 3 * mm if signed else 0
         pen.lines(lines, self.x + indent, text_top, style, self.width - indent)
-        return y - height - 1 * mm
+        return float(y - height - 1 * mm)
 
     def _foot(self, pen: Pen, page: int, pages: int) -> None:
         stamp, y = self.stamp, BOTTOM + FOOT - 3.5 * mm

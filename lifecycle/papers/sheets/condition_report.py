@@ -95,7 +95,9 @@ def _last_page(words: ConditionReportWords) -> list[Block]:
         Ticks("Fit for travel", words.fits, write="limits"),
         Ticks("Fit for handling", words.fits, write="limits"),
         Ticks("Treatment needed", ("none", "before display", "later")),
-        Ticks("Result against the earlier report", ("no change seen", "change seen", "cannot tell")),
+        Ticks(
+            "Result against the earlier report", ("no change seen", "change seen", "cannot tell")
+        ),
         Lines("Notes and recommendations", FREE_LINES),
         Ticks("Notes", ("nothing to note",)),
         Blanks((("Next check due", 1), ("because", 2))),

@@ -38,7 +38,9 @@ def deinstall_form_sheet(words: DeinstallFormWords) -> SheetPlan:
                 f"Part B, face: {page.face.label}{shown}",
                 "At the bench, under the lights of the baseline. Draw new features on the picture.",
             ),
-            *face_blocks(page, full_feature_table("Every known feature", page, with_unchanged=True)),
+            *face_blocks(
+                page, full_feature_table("Every known feature", page, with_unchanged=True)
+            ),
         ]
     blocks += [NewPage(), *_part_b(words)]
     return SheetPlan(
@@ -86,9 +88,7 @@ def _part_a(words: DeinstallFormWords) -> list[Block]:
     ]
     for page in words.faces:
         if page.face.label == words.shown_face:
-            blocks.append(
-                glance_table(f"Known features at a glance, face {page.face.label}", page)
-            )
+            blocks.append(glance_table(f"Known features at a glance, face {page.face.label}", page))
     blocks += [
         Ticks("Anything else", ("nothing to note",), write="note"),
         Lines("", 2),

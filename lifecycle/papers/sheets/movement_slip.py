@@ -40,9 +40,7 @@ def movement_slip_sheet(words: MovementSlipWords) -> SheetPlan:
         blocks.append(Heading("Removal cards", "Cut and leave each card in its empty place."))
         blocks += [_card(words, (one,), at) for at, one in enumerate(words.objects)]
     else:
-        blocks.append(
-            Together((*_with_who_releases(words), _card(words, words.objects, 0)))
-        )
+        blocks.append(Together((*_with_who_releases(words), _card(words, words.objects, 0))))
     return SheetPlan(_head(words), tuple(blocks))
 
 

@@ -70,7 +70,9 @@ def _back(words: TurnInstructionWords) -> list[Block]:
     return [
         Heading("Done at the case"),
         Blanks((("Photo before", 2), ("Date", 2), ("Time begun", 2))),
-        glance_table(f"Comes off: {words.comes_off.face.label}", words.comes_off, with_unchanged=False),
+        glance_table(
+            f"Comes off: {words.comes_off.face.label}", words.comes_off, with_unchanged=False
+        ),
         Ticks("Support", ("changed", "adjusted", "same")),
         glance_table(f"Goes on: {words.goes_on.face.label}", words.goes_on, with_unchanged=False),
         Ticks("Way up, restraint", ("landmark at top left", "tension right, no stress seen")),

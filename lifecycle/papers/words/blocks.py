@@ -235,5 +235,3 @@ class Stamp:
     def digest_words(self) -> str:
         """First ten characters of the SHA-256, in groups of five."""
         return f"{self.digest[:5]} {self.digest[5:10]}"
-
-

@@ -51,7 +51,7 @@ class BlockO:
 
     @property
     def hazardous(self) -> bool:
-        """Whether there is a hazard, or nobody has looked: then the sign stands beside the words."""
+        """Whether there is a hazard, or nobody has assessed it; then a sign is drawn too."""
         return any(hazard != "none_known" for hazard in self.hazards)
 
 

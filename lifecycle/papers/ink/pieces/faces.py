@@ -117,9 +117,7 @@ def _grid(pen: Pen, box: tuple[float, float, float, float]) -> None:
         pen.text(name, left - 5 * mm, middle - 3, SMALL_BOLD, 20)
 
 
-def _marks(
-    pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWords, ...]
-) -> None:
+def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWords, ...]) -> None:
     left, bottom, width, height = box
     canvas = pen.canvas
     for mark in marks:
@@ -211,4 +209,3 @@ def _arrow(pen: Pen, x: float, y: float) -> None:
     path.lineTo(x + 3.2 * mm, y)
     path.close()
     canvas.drawPath(path, stroke=0, fill=1)
-

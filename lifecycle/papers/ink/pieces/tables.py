@@ -26,7 +26,9 @@ def table(block: Table, width: float) -> list[Piece]:
         def draw_title(pen: Pen, x: float, y: float) -> None:
             pen.lines(title, x, y - 1.5 * mm, BOLD, width)
 
-        pieces.append(Piece(len(title) * BOLD.line + 1.5 * mm, draw_title, gap=0.8 * mm, stays=True))
+        pieces.append(
+            Piece(len(title) * BOLD.line + 1.5 * mm, draw_title, gap=0.8 * mm, stays=True)
+        )
     pieces.append(head)
     rows = [*block.rows, *[_blank(block, name) for name in block.blank_rows]]
     pieces += [_row(block, widths, width, row, head) for row in rows]

@@ -1,0 +1,255 @@
+"""Print a paper: its words are written down first, and drawn from there ever after."""
+
+import hashlib
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+from typing import Final
+
+from django.db import transaction
+
+from lifecycle.actions.movements.planning import refuse_unhoused
+from lifecycle.actions.numbering import next_number
+from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.papers.filling.any_paper import PrintedRecord, about, kind_of, words_for
+from lifecycle.papers.fonts.catalogue import FontFault
+from lifecycle.papers.printed import draw_print, pictures_in, stored, unprintable
+from lifecycle.papers.sheets import PaperWords
+from lifecycle.papers.words.blocks import Stamp
+from lifecycle.papers.words.stored import plain_text
+from lifecycle.process.carrying import method_ruled_out
+from lifecycle.process.stages import Role
+from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.movements import loads_of
+from lifecycle.queries.papers_out import picture_source
+from lifecycle.queries.rights import museum_day
+from lifecycle.queries.signed_text.lines import day_in_words
+from lifecycle.records.base import short_code
+from lifecycle.records.models import (
+    Appointment,
+    ConditionReport,
+    CopyWord,
+    DisplayPeriod,
+    Movement,
+    MuseumObject,
+    PaperKind,
+    PaperSize,
+    Person,
+    Print,
+    PrintAbout,
+    Showing,
+)
+
+#: When a report that is to be signed is looked for, if nobody names a day.
+REPORT_BACK_AFTER: Final = timedelta(days=14)
+SLIP_BACK_AFTER: Final = timedelta(days=2)
+
+
+@transaction.atomic
+def print_paper(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    record: PrintedRecord,
+    copy_word: CopyWord,
+    page_size: PaperSize,
+    base_address: str,
+    expected_back_by: date | None = None,
+) -> Print:
+    """Print one paper and give it its number; the sheet is drawn from the row that is returned.
+
+    Only a copy to sign, and the slip that goes with an object, is expected back.
+
+    :param base_address: where this installation is reached, for the QR code; no slash at the end
+    :raises NotAllowed: the role may not print this
+    :raises Refused: a character that no font has, a movement that may not be made, a form whose
+        object was never on display, a signed copy of an unsigned report, a day in the past
+    """
+    kind, what = kind_of(record), about(record)
+    allow_one_of(
+        by=by,
+        role=role,
+        deeds=TO_PRINT[kind],
+        at=at,
+        objects=what.objects,
+        what=f"print the {kind.label} {what.number}",
+    )
+    if reasons := list(_faults(record, copy_word, expected_back_by, at)):
+        raise Refused(reasons)
+    print_no = next_number("PR")
+    words = _words(record, at)
+    digest, version = _digest_and_version(record, kind, words)
+    row = Print(
+        print_no=print_no,
+        paper=kind,
+        record_kind=record._meta.model_name or "",
+        record_uid=record.uid,
+        record_no=what.number,
+        record_version=version,
+        digest=digest,
+        copy_word=copy_word,
+        page_size=page_size,
+        zone=museum_zone().key,
+        place=what.place,
+        printed_by=by,
+        printed_role=role,
+        printed_at=at,
+    )
+    row.code = short_code(row.uid)
+    row.address = f"{base_address}/p/{row.code}/"
+    stamp = _stamp(row, by, copy_word)
+    _refuse_uncovered(words, stamp)
+    row.words = stored(words, stamp)
+    row.pages = _pages(row, words)
+    row.expected_back = copy_word is CopyWord.TO_SIGN
+    if row.expected_back:
+        row.expected_back_by = expected_back_by or _due(record, at)
+    row.append()
+    for object_id, showing_id in what.objects:
+        PrintAbout(print=row, museum_object_id=object_id, showing_id=showing_id).append()
+    return row
+
+
+def _faults(
+    record: PrintedRecord, copy_word: CopyWord, expected_back_by: date | None, at: datetime
+) -> Iterator[Reason]:
+    if expected_back_by is not None and expected_back_by < museum_day(at):
+        yield Reason(
+            f"{day_in_words(expected_back_by)} is past: name a day from today on.",
+            "expected_back_by",
+            "paper.due_past",
+        )
+    if copy_word is CopyWord.SIGNED_COPY and not (
+        isinstance(record, ConditionReport) and record.signed
+    ):
+        yield Reason(
+            "There is no signed record to copy yet: print a working copy or one to sign.",
+            "copy_word",
+            "paper.not_signed",
+        )
+    match record:
+        case Movement():
+            yield from _movement_faults(record, at)
+        case Showing():
+            if not DisplayPeriod.objects.filter(showing=record, struck_at=None).exists():
+                yield Reason(
+                    f"{record.museum_object.object_number} has not been on display in "
+                    f"{record.exhibition.short}: there is nothing to take down yet.",
+                    code="paper.never_shown",
+                )
+        case Appointment():
+            if record.kind not in {"turn", "swap"}:
+                yield Reason(
+                    f"{record.appointment_no} is no turn and no swap: it has no instruction sheet.",
+                    code="paper.no_turn",
+                )
+        case ConditionReport():
+            if record.struck_at is not None:
+                yield Reason(
+                    f"{record.report_no} was struck: start a new report.", code="paper.struck"
+                )
+
+
+def _movement_faults(movement: Movement, at: datetime) -> Iterator[Reason]:
+    if movement.cancelled_at is not None:
+        yield Reason(
+            f"{movement.movement_no} was called off: plan the movement anew.",
+            code="paper.cancelled",
+        )
+        return
+    objects = list(
+        MuseumObject.objects.filter(movement_lines__movement=movement).order_by("object_number")
+    )
+    if not objects:
+        yield Reason(
+            f"{movement.movement_no} carries no object: add one before printing its slip.",
+            code="paper.empty_movement",
+        )
+    method = movement.method
+    if method is not None and (why := method_ruled_out(method.code, loads_of(objects))):
+        yield Reason(why, code="movement.method")
+    if movement.arrived_at is None:
+        try:
+            refuse_unhoused(movement.to_place, objects, at)
+        except Refused as refused:
+            yield from refused.reasons
+
+
+def _words(record: PrintedRecord, at: datetime) -> PaperWords:
+    try:
+        return words_for(record, at)
+    except ValueError as fault:
+        raise Refused(Reason(str(fault), code="paper.not_ready")) from fault
+
+
+def _digest_and_version(
+    record: PrintedRecord, kind: PaperKind, words: PaperWords
+) -> tuple[str, int]:
+    """The signed digest where there is one, else that of the words; and which version that is.
+
+    A record without versions of its own counts the different contents that were printed of it.
+    """
+    if isinstance(record, ConditionReport):
+        digest = record.digest or text_digest(words)
+        return digest, record.version
+    digest = text_digest(words)
+    earlier = list(
+        Print.objects.filter(paper=kind, record_uid=record.uid)
+        .order_by("record_version")
+        .values_list("digest", "record_version")
+    )
+    same = next((version for printed, version in earlier if printed == digest), None)
+    return digest, same or (earlier[-1][1] + 1 if earlier else 1)
+
+
+def text_digest(words: PaperWords) -> str:
+    """SHA-256 over the plain text of a paper, in UTF-8."""
+    return hashlib.sha256(plain_text(words).encode()).hexdigest()
+
+
+def _stamp(row: Print, by: Person, copy_word: CopyWord) -> Stamp:
+    local = row.printed_at.astimezone(museum_zone())
+    return Stamp(
+        record_no=row.record_no,
+        version=row.record_version,
+        digest=row.digest,
+        print_no=row.print_no,
+        code=row.code,
+        address=row.address,
+        printed_at=f"{day_in_words(local.date())} {local:%H:%M} {local.tzname()} ({row.zone})",
+        printed_by=by.full_name,
+        copy=copy_word.label,
+    )
+
+
+def _refuse_uncovered(words: PaperWords, stamp: Stamp) -> None:
+    """A character that no font has is named with its field; it is never drawn empty."""
+    try:
+        faults = unprintable(words, stamp)
+    except FontFault as fault:
+        raise Refused(Reason(str(fault), code="paper.font")) from fault
+    if faults:
+        raise Refused([Reason(fault.text, code="paper.character") for fault in faults])
+
+
+def _pages(row: Print, words: PaperWords) -> int:
+    """Draw once before anything is kept: what cannot be drawn must not get a number."""
+    source = picture_source(pictures_in(words))
+    return draw_print(row.paper, row.words, page_size=row.page_size, pictures=source).pages
+
+
+def _due(record: PrintedRecord, at: datetime) -> date:
+    """The day by which a copy to sign is looked for; never before today."""
+    today = museum_day(at)
+    match record:
+        case Showing():
+            due = record.exhibition.deinstall_until
+        case Appointment():
+            due = record.day
+        case Movement():
+            planned = record.planned_for
+            due = museum_day(planned) if planned else today + SLIP_BACK_AFTER
+        case _:
+            due = today + REPORT_BACK_AFTER
+    return max(due, today)

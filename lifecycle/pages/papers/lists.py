@@ -1,0 +1,60 @@
+"""The Papers page: what to print, and what is still out."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET
+
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.papers.forms import AskedForm
+from lifecycle.queries.papers_out import papers_out
+from lifecycle.queries.papers_to_print import printables
+from lifecycle.records.models import CopyWord, Museum, PaperSize
+
+
+@require_GET
+@signed_in
+def papers(request: SignedInRequest) -> HttpResponse:
+    """What to print for a day, an exhibition, an object or a showing; and papers out by age."""
+    if address := _chosen(request):
+        return redirect(address)
+    form = AskedForm(request.GET if _asks(request) else None)
+    if form.is_bound:
+        form.is_valid()
+    asked = form.asked()
+    everything = bool(request.GET.get("all"))
+    context = {
+        "form": form,
+        "asked": asked,
+        "printables": printables(request.facts, request.at, asked),
+        "papers": papers_out(
+            request.facts,
+            request.at,
+            museum_object=asked.museum_object
+            or (asked.showing.museum_object if asked.showing else None),
+            everything=everything,
+        ),
+        "everything": everything,
+        "copy_word": CopyWord.TO_SIGN.value,
+        "page_size": house_size(),
+    }
+    return render(request, "papers/list.html", context)
+
+
+def _asks(request: SignedInRequest) -> bool:
+    return any(request.GET.get(name) for name in AskedForm.base_fields)
+
+
+def _chosen(request: SignedInRequest) -> str:
+    """The buttons under the list lead to a page of their own with the chosen prints."""
+    for button, name in (("back", "papers-back"), ("off", "papers-write-off")):
+        if button in request.GET and request.GET.getlist("print"):
+            query = urlencode({"print": request.GET.getlist("print")}, doseq=True)
+            return f"{reverse(name)}?{query}"
+    return ""
+
+
+def house_size() -> str:
+    """The museum's own paper size."""
+    return Museum.objects.values_list("paper_size", flat=True).first() or PaperSize.A4.value

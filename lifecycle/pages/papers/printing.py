@@ -1,0 +1,130 @@
+"""Print a paper (a POST), look at a print, and fetch its PDF (GETs that write nothing)."""
+
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.papers_out import print_paper
+from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.find import address_of
+from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.papers.forms import PrintForm
+from lifecycle.pages.papers.lists import house_size
+from lifecycle.pages.papers.twin import twin_of
+from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
+from lifecycle.papers.printed import draw_print, pictures_in, words_of
+from lifecycle.papers.standing import moved_on
+from lifecycle.queries.papers_out import (
+    in_words,
+    picture_source,
+    print_of,
+    prints_seen_by,
+    returns_of,
+    subjects_of,
+    with_states,
+)
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models import ConditionReport, CopyWord, PaperKind, Print
+
+
+def base_address(request: HttpRequest) -> str:
+    """Where this installation is reached, for QR codes: its setting, else the address asked."""
+    named = str(getattr(settings, "BASE_URL", "") or "")
+    return (named or request.build_absolute_uri("/")).rstrip("/")
+
+
+@signed_in
+def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
+    """Choose copy and size, and print; a button elsewhere may send all of it at once."""
+    record = _record(paper, uid)
+    kind = PaperKind(paper)
+    what = about(record)
+    subjects = subjects_of(what.objects)
+    role = role_for_one_of(request, TO_PRINT[kind], subjects[0])
+    signed = isinstance(record, ConditionReport) and record.signed
+    form = PrintForm(
+        request.POST or None,
+        paper=kind,
+        signed=signed,
+        initial={
+            "page_size": house_size(),
+            "copy_word": CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN,
+        },
+    )
+
+    def act(data: dict[str, Any]) -> str:
+        row = print_paper(
+            by=request.person,
+            role=role,
+            at=request.at,
+            record=record,
+            copy_word=data["copy_word"],
+            page_size=data["page_size"],
+            base_address=base_address(request),
+            expected_back_by=data["expected_back_by"],
+        )
+        said = f"{row.print_no} is made: {row.pages} pages. Open it and send it to the printer."
+        return f"{said}|{reverse('print', args=[row.uid])}"
+
+    page = FormPage(
+        title=f"Print the {kind.label} {what.number}",
+        submit="Print",
+        back=address_of(record._meta.model_name or "", record.uid) or reverse("papers"),
+        lead="Printing gives the paper a number; what stands on it then stays as it is.",
+    )
+    return answer_form(request, form, act, page)
+
+
+def _record(paper: str, uid: UUID) -> PrintedRecord:
+    if paper not in {kind.value for kind in RECORDS}:
+        raise Http404("There is no such paper.")
+    record = record_of(paper, uid)
+    if record is None:
+        raise Http404("There is no such record to print.")
+    return record
+
+
+def seen_print(request: SignedInRequest, uid: UUID) -> Print:
+    """A print whose objects the person may see. Errors: Http404, without telling which it is."""
+    row = print_of(uid)
+    if row is None or not prints_seen_by(request.facts).filter(pk=row.pk).exists():
+        raise Http404("There is no such print, or it is about objects you may not see.")
+    return row
+
+
+@require_GET
+@signed_in
+def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """One print: what became of it, whether its record moved on, and its words to read."""
+    row = seen_print(request, uid)
+    words = words_of(row.paper, row.words)
+    (paper,) = in_words(with_states(Print.objects.filter(pk=row.pk)), museum_day(request.at))
+    context = {
+        "print": row,
+        "paper": paper,
+        "about": row.about.all(),
+        "record_address": address_of(row.record_kind, row.record_uid),
+        "returns": returns_of(row),
+        "write_off": getattr(row, "write_off", None),
+        "moved_on": moved_on(row),
+        "blocks": twin_of(row, words),
+    }
+    return render(request, "papers/one.html", context)
+
+
+@require_GET
+@signed_in
+def print_pdf(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """The paper as PDF, drawn from its row: the same bytes each time."""
+    row = seen_print(request, uid)
+    source = picture_source(pictures_in(words_of(row.paper, row.words)))
+    drawn = draw_print(row.paper, row.words, page_size=row.page_size, pictures=source)
+    answer = HttpResponse(drawn.pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{row.print_no}.pdf"'
+    return answer

@@ -1,0 +1,51 @@
+"""The accessible version of a paper: the same blocks as HTML, with pictures inside the page."""
+
+import base64
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django.utils.safestring import SafeString, mark_safe
+
+from lifecycle.papers.drawing.numbered_picture import as_svg
+from lifecycle.papers.ink.pen import PictureSource
+from lifecycle.papers.printed import pictures_in
+from lifecycle.papers.sheets import PaperWords, sheet_of
+from lifecycle.papers.words.blocks import Block, FacePicture, Together
+from lifecycle.queries.papers_out import picture_source
+from lifecycle.records.models import Print
+
+
+def twin_of(row: Print, words: PaperWords) -> list[dict[str, Any]]:
+    """The blocks of a print in order, each with the drawing it needs."""
+    source = picture_source(pictures_in(words), size="thumbnail")
+    return [
+        {"kind": block.kind, "block": block, "svg": _svg(block, source)}
+        for block in _flat(sheet_of(words).blocks)
+    ]
+
+
+def _flat(blocks: Iterable[Block]) -> Iterator[Block]:
+    for block in blocks:
+        if isinstance(block, Together):
+            yield from _flat(block.blocks)
+        else:
+            yield block
+
+
+def _svg(block: Block, source: PictureSource) -> SafeString | str:
+    """A face with its numbered features; the words come escaped from the drawing."""
+    if not isinstance(block, FacePicture) or block.face.picture is None:
+        return ""
+    picture = block.face.picture
+    data = source(picture.sha256)
+    if data is None:
+        return ""
+    numbers = ", ".join(f"F{mark.number}" for mark in block.marks) or "no numbered feature"
+    drawing = as_svg(
+        href=f"data:image/jpeg;base64,{base64.b64encode(data).decode()}",
+        width=picture.width,
+        height=picture.height,
+        marks=block.marks,
+        title=f"{block.face.label} with {numbers}",
+    )
+    return mark_safe(drawing)  # noqa: S308 - every text in it is escaped by as_svg

@@ -1,0 +1,15 @@
+"""Addresses of the papers."""
+
+from django.urls import path
+
+from lifecycle.pages.papers import back, landing, lists, printing
+
+urlpatterns = [
+    path("papers/", lists.papers, name="papers"),
+    path("papers/back/", back.papers_back, name="papers-back"),
+    path("papers/lost-or-void/", back.papers_write_off, name="papers-write-off"),
+    path("papers/print/<slug:paper>/<uuid:uid>/", printing.print_new, name="print-new"),
+    path("papers/<uuid:uid>/", printing.print_page, name="print"),
+    path("papers/<uuid:uid>/pdf/", printing.print_pdf, name="print-pdf"),
+    path("p/<slug:code>/", landing.landing, name="print-landing"),
+]

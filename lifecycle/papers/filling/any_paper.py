@@ -1,0 +1,82 @@
+"""Which record a paper is made from, and its words."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+from uuid import UUID
+
+from lifecycle.papers.filling.condition_report import condition_report_words
+from lifecycle.papers.filling.deinstall_form import deinstall_form_words
+from lifecycle.papers.filling.movement_slip import movement_slip_words
+from lifecycle.papers.filling.turn_instruction import turn_instruction_words
+from lifecycle.papers.sheets import PaperWords
+from lifecycle.records.models import (
+    Appointment,
+    ConditionReport,
+    Movement,
+    PaperKind,
+    Place,
+    Showing,
+)
+
+PrintedRecord = ConditionReport | Showing | Movement | Appointment
+
+#: The record that each paper is about; the name stands in the row of the print.
+RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
+    PaperKind.CONDITION_REPORT: ConditionReport,
+    PaperKind.DEINSTALL_FORM: Showing,
+    PaperKind.MOVEMENT_SLIP: Movement,
+    PaperKind.TURN_INSTRUCTION: Appointment,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a paper is about beside its words: number of the record, objects, place it goes to."""
+
+    number: str
+    objects: tuple[tuple[int, int | None], ...]
+    place: Place | None
+
+
+def words_for(record: PrintedRecord, at: datetime) -> PaperWords:
+    """The words of the paper that belongs to this record, as they stand at `at`."""
+    match record:
+        case ConditionReport():
+            return condition_report_words(record, at)
+        case Showing():
+            return deinstall_form_words(record, at)
+        case Movement():
+            return movement_slip_words(record)
+        case Appointment():
+            return turn_instruction_words(record, at)
+
+
+def about(record: PrintedRecord) -> About:
+    """Objects as (object, showing) row ids, with the number of the record."""
+    match record:
+        case ConditionReport():
+            return About(
+                record.report_no, ((record.museum_object_id, record.showing_id),), record.where
+            )
+        case Showing():
+            return About(record.request_no, ((record.museum_object_id, record.pk),), record.place)
+        case Movement():
+            lines = record.lines.order_by("pk").values_list("museum_object_id", "showing_id")
+            return About(record.movement_no, tuple(lines), record.to_place)
+        case Appointment():
+            objects: list[tuple[int, int | None]] = [
+                (record.showing.museum_object_id, record.showing_id)
+            ]
+            if record.other_showing is not None:
+                objects.append((record.other_showing.museum_object_id, record.other_showing_id))
+            return About(record.appointment_no, tuple(objects), record.place)
+
+
+def record_of(paper: str, uid: UUID) -> PrintedRecord | None:
+    """The record a print was made from, or None when it is not there."""
+    return RECORDS[PaperKind(paper)].objects.filter(uid=uid).first()
+
+
+def kind_of(record: PrintedRecord) -> PaperKind:
+    return next(kind for kind, model in RECORDS.items() if isinstance(record, model))

@@ -1,0 +1,41 @@
+"""Whether a record moved on after a paper of it was printed, and in which words."""
+
+from dataclasses import dataclass
+
+from lifecycle.papers.filling.any_paper import record_of, words_for
+from lifecycle.papers.printed import words_of
+from lifecycle.papers.words.stored import differences
+from lifecycle.records.models import ConditionReport, Print
+
+
+@dataclass(frozen=True, slots=True)
+class MovedOn:
+    """What the paper says and what the record says now; `newer` names a later version."""
+
+    newer: str
+    lines: tuple[tuple[str, str, str], ...]
+
+
+def moved_on(row: Print) -> MovedOn | None:
+    """Compare the words of a print with the record as it stands, on the day of the printing.
+
+    Figures that run with time (light so far) are asked as of the moment of printing, so that only
+    what was written since makes a difference. None when nothing differs.
+    """
+    record = record_of(row.paper, row.record_uid)
+    if record is None:
+        return MovedOn("the record is no longer there", ())
+    newer = ""
+    if isinstance(record, ConditionReport):
+        later = (
+            ConditionReport.objects.filter(report_no=record.report_no, version__gt=record.version)
+            .order_by("-version")
+            .first()
+        )
+        newer = f"version {later.version}" if later else ""
+    try:
+        now = words_for(record, row.printed_at)
+    except ValueError as fault:
+        return MovedOn(str(fault), ())
+    lines = tuple(differences(words_of(row.paper, row.words), now))
+    return MovedOn(newer, lines) if lines or newer else None

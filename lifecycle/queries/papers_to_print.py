@@ -1,0 +1,213 @@
+"""What there is to print: for a day, an exhibition, an object or a showing."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, Q, QuerySet
+
+from lifecycle.process.rights import PersonFacts
+from lifecycle.process.stages import Stage
+from lifecycle.process.words import ReportKind
+from lifecycle.queries.rights import may_see_objects, may_see_showings, museum_day
+from lifecycle.records.models import (
+    Appointment,
+    ConditionReport,
+    Exhibition,
+    Movement,
+    MovementLine,
+    MuseumObject,
+    PaperKind,
+    Print,
+    Showing,
+)
+from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
+
+DAYS_AHEAD = timedelta(days=7)
+LIST_LIMIT = 200
+TURNS = (AppointmentKind.TURN.value, AppointmentKind.SWAP.value)
+TO_COME = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
+TO_TAKE_DOWN = (Stage.ON_DISPLAY.value, Stage.ROTATION.value, Stage.DEINSTALL_CHECK.value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printable:
+    """One paper that can be printed, with the record it is made from."""
+
+    paper: PaperKind
+    uid: UUID
+    number: str
+    objects: tuple[str, ...]
+    what: str
+    day: date | None
+    printed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What somebody wants papers for; nothing at all means the next seven days."""
+
+    day: date | None = None
+    exhibition: Exhibition | None = None
+    museum_object: MuseumObject | None = None
+    showing: Showing | None = None
+
+    @property
+    def about_something(self) -> bool:
+        return any((self.exhibition, self.museum_object, self.showing))
+
+    def span(self, today: date) -> tuple[date, date] | None:
+        """The days looked at; None for all, when an object, exhibition or showing is named."""
+        if self.day is not None:
+            return self.day, self.day
+        return None if self.about_something else (today, today + DAYS_AHEAD)
+
+    def of_showings(self, path: str = "") -> Q:
+        """The filter about showings, reached over `path`."""
+        wanted = Q()
+        if self.exhibition is not None:
+            wanted &= Q(**{f"{path}exhibition": self.exhibition})
+        if self.museum_object is not None:
+            wanted &= Q(**{f"{path}museum_object": self.museum_object})
+        if self.showing is not None:
+            wanted &= Q(**{f"{path}pk": self.showing.pk})
+        return wanted
+
+
+def printables(person: PersonFacts, at: datetime, asked: Asked) -> list[Printable]:
+    """Papers to print in the order of their days; a fixed number of queries.
+
+    Lists what the person may see; whether they may print it is asked when they do.
+    """
+    today = museum_day(at)
+    seen = may_see_showings(person, Showing.objects.all())
+    rows = [
+        *_turns(seen, asked, today),
+        *_take_downs(seen, asked, today),
+        *_movements(person, asked, today),
+        *_reports(person, asked),
+    ]
+    printed = dict(
+        Print.objects.filter(record_uid__in=[row.uid for row in rows])
+        .values_list("record_uid")
+        .annotate(times=Count("pk"))
+    )
+    counted = [
+        Printable(
+            paper=row.paper,
+            uid=row.uid,
+            number=row.number,
+            objects=row.objects,
+            what=row.what,
+            day=row.day,
+            printed=printed.get(row.uid, 0),
+        )
+        for row in rows
+    ]
+    return sorted(counted, key=lambda row: (row.day or date.max, row.paper, row.number))
+
+
+def _turns(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> Iterator[Printable]:
+    rows = Appointment.objects.filter(
+        asked.of_showings("showing__"), kind__in=TURNS, state__in=TO_COME, showing__in=seen
+    )
+    if span := asked.span(today):
+        rows = rows.filter(day__range=span)
+    rows = rows.select_related(
+        "showing__museum_object", "other_showing__museum_object", "from_face", "to_face", "place"
+    )
+    for row in rows.order_by("day", "pk")[:LIST_LIMIT]:
+        objects = [row.showing.museum_object.object_number]
+        if row.other_showing is not None:
+            objects.append(row.other_showing.museum_object.object_number)
+        faces = " to ".join(face.label for face in (row.from_face, row.to_face) if face)
+        yield Printable(
+            paper=PaperKind.TURN_INSTRUCTION,
+            uid=row.uid,
+            number=row.appointment_no,
+            objects=tuple(objects),
+            what=f"{row.get_kind_display()}: {faces}, {row.place.name}",
+            day=row.day,
+            printed=0,
+        )
+
+
+def _take_downs(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> Iterator[Printable]:
+    """Objects on display: on the day of their planned de-install, else by exhibition or object."""
+    rows = seen.filter(asked.of_showings(), stage__in=TO_TAKE_DOWN)
+    planned = dict(
+        Appointment.objects.filter(kind=AppointmentKind.DEINSTALL, state__in=TO_COME)
+        .order_by("-day")
+        .values_list("showing_id", "day")
+    )
+    span = asked.span(today)
+    for row in rows.select_related("museum_object", "exhibition", "place").order_by("pk")[
+        :LIST_LIMIT
+    ]:
+        day = planned.get(row.pk) or row.show_to + timedelta(days=1)
+        if span is not None and not span[0] <= day <= span[1]:
+            continue
+        place = f", {row.place.name}" if row.place else ""
+        yield Printable(
+            paper=PaperKind.DEINSTALL_FORM,
+            uid=row.uid,
+            number=row.request_no,
+            objects=(row.museum_object.object_number,),
+            what=f"take down from {row.exhibition.short}{place}",
+            day=day,
+            printed=0,
+        )
+
+
+def _movements(person: PersonFacts, asked: Asked, today: date) -> Iterator[Printable]:
+    objects = may_see_objects(person, MuseumObject.objects.all())
+    lines = MovementLine.objects.filter(museum_object__in=objects)
+    if asked.museum_object is not None:
+        lines = lines.filter(museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        lines = lines.filter(asked.of_showings("showing__"))
+    rows = Movement.objects.filter(
+        pk__in=lines.values("movement"), arrived_at=None, cancelled_at=None
+    )
+    if asked.day is not None:
+        rows = rows.filter(planned_for__date=asked.day)
+    elif span := asked.span(today):
+        rows = rows.filter(Q(planned_for=None) | Q(planned_for__date__lte=span[1]))
+    rows = rows.select_related("from_place", "to_place").prefetch_related("lines__museum_object")
+    for row in rows.order_by("planned_for", "pk")[:LIST_LIMIT]:
+        yield Printable(
+            paper=PaperKind.MOVEMENT_SLIP,
+            uid=row.uid,
+            number=row.movement_no,
+            objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
+            what=f"{row.from_place.name} to {row.to_place.name}",
+            day=museum_day(row.planned_for) if row.planned_for else None,
+            printed=0,
+        )
+
+
+def _reports(person: PersonFacts, asked: Asked) -> Iterator[Printable]:
+    """Drafts to be filled at the bench; signed reports too when an object or showing is named."""
+    if asked.day is not None:
+        return
+    objects = may_see_objects(person, MuseumObject.objects.all())
+    rows = ConditionReport.objects.filter(museum_object__in=objects, struck_at=None)
+    if not (asked.museum_object or asked.showing):
+        rows = rows.filter(digest="")
+    if asked.museum_object is not None:
+        rows = rows.filter(museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        rows = rows.filter(asked.of_showings("showing__"))
+    for row in rows.select_related("museum_object").order_by("-entered_at", "-pk")[:LIST_LIMIT]:
+        state = "signed" if row.signed else "draft"
+        yield Printable(
+            paper=PaperKind.CONDITION_REPORT,
+            uid=row.uid,
+            number=f"{row.report_no} version {row.version}",
+            objects=(row.museum_object.object_number,),
+            what=f"{ReportKind(row.kind).label}, {state}",
+            day=None,
+            printed=0,
+        )

@@ -1,0 +1,134 @@
+"""A hazard on the object is on its papers, in words and as a caution: none may be missing.
+
+Outside check: the cautions are those of our fact sheet, section 8 (mostly common practice); the
+acceptance is story 8 and failure F18 of the job map ('a move cannot be printed without them').
+"""
+
+import pytest
+
+from lifecycle.papers.printed import draw_print, words_of
+from lifecycle.process.cautions import CautionFor, cautions_for
+from lifecycle.process.words import Hazard, Orientation
+from lifecycle.records.models import PaperKind, Print
+from tests.builders.core import make_object
+from tests.builders.printing import (
+    make_barometer,
+    make_movement,
+    make_report,
+    make_turn,
+    note_hazard,
+    on_display,
+    printed,
+)
+from tests.papers.reading import page_texts
+
+pytestmark = pytest.mark.django_db
+REAL = [hazard for hazard in Hazard if hazard is not Hazard.NONE_KNOWN]
+ACTIVITY = {
+    PaperKind.CONDITION_REPORT: CautionFor.CONDITION_PAPER,
+    PaperKind.DEINSTALL_FORM: CautionFor.DEINSTALL_PAPER,
+    PaperKind.MOVEMENT_SLIP: CautionFor.MOVEMENT_PAPER,
+    PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
+}
+
+
+def pages(row: Print) -> list[str]:
+    drawn = draw_print(row.paper, row.words, page_size=row.page_size, pictures=lambda _: None)
+    return [" ".join(text.split()) for text in page_texts(drawn.pdf)]
+
+
+def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
+    thing = make_object()
+    note_hazard(thing, *hazards)
+    match paper:
+        case PaperKind.CONDITION_REPORT:
+            return printed(make_report(thing))
+        case PaperKind.DEINSTALL_FORM:
+            return printed(on_display(thing))
+        case PaperKind.MOVEMENT_SLIP:
+            return printed(make_movement(thing))
+        case PaperKind.TURN_INSTRUCTION:
+            return printed(make_turn(on_display(thing, faces=2)))
+
+
+@pytest.mark.parametrize("paper", list(PaperKind))
+def test_every_hazard_is_named_at_the_head_of_every_page(paper: PaperKind) -> None:
+    row = print_with(paper, *REAL)
+
+    for page in pages(row):
+        for hazard in REAL:
+            assert hazard.label in page, (paper, hazard)
+
+
+@pytest.mark.parametrize("hazard", REAL)
+@pytest.mark.parametrize("paper", list(PaperKind))
+def test_the_caution_of_each_hazard_is_on_the_paper(paper: PaperKind, hazard: Hazard) -> None:
+    text = " ".join(pages(print_with(paper, hazard)))
+
+    (caution,) = [one for one in cautions_for([hazard], ACTIVITY[paper]) if one.hazard is hazard]
+    assert caution.text in text
+    assert "does not replace local codes" in text
+
+
+@pytest.mark.parametrize("paper", list(PaperKind))
+def test_an_object_that_nobody_assessed_is_treated_as_hazardous(paper: PaperKind) -> None:
+    for page in pages(print_with(paper)):
+        assert "not assessed, treat as hazardous" in page
+
+
+@pytest.mark.parametrize("paper", list(PaperKind))
+def test_none_known_is_said_and_not_left_empty(paper: PaperKind) -> None:
+    for page in pages(print_with(paper, Hazard.NONE_KNOWN)):
+        assert "Hazards: none known" in page
+
+
+def test_a_hazard_that_was_ended_is_no_longer_printed() -> None:
+    thing = make_barometer()
+    note_hazard(thing, Hazard.SHARP)
+    sharp = thing.hazards.get(hazard=Hazard.SHARP)
+    sharp.ended_on = sharp.history.get().history_date.date()
+    sharp.keep(by=None, role="", why="Blunted.", at=sharp.history.get().history_date)
+
+    text = " ".join(pages(printed(make_movement(thing))))
+
+    assert "mercury (liquid)" in text
+    assert "sharp" not in text.lower().replace("sharp parts", "sharp")
+
+
+def test_the_barometers_slip_says_mercury_upright_only_and_two_people() -> None:
+    """Acceptance story 8: head line and removal card carry the hazard in words and the sign's."""
+    row = printed(make_movement(make_barometer()))
+
+    first, *rest = pages(row)
+    card = " ".join([first, *rest]).split("Part 3: removal card")[1]
+    words = words_of(row.paper, row.words)
+
+    head = first.split("Part 1")[0]
+    assert "Hazard: mercury (liquid)" in head
+    assert "Handling: upright only" in head
+    assert "mercury (liquid)" in card
+    assert "upright only" in card
+    assert "Two people" in card
+    assert words.people_needed == 2  # type: ignore[union-attr]
+    assert words.objects[0].orientation == Orientation.UPRIGHT_ONLY  # type: ignore[union-attr]
+
+
+def test_the_herbarium_sheets_slip_says_mercury_salts_gloves_and_washed_hands() -> None:
+    """Acceptance story 8, second half."""
+    thing = make_object(object_number="HCM.H.2207")
+    note_hazard(thing, Hazard.MERCURY_SALTS)
+
+    text = " ".join(pages(printed(make_movement(thing))))
+
+    assert "mercury salts" in text
+    assert "nitrile gloves" in text
+    assert "wash hands" in text
+
+
+def test_a_slip_for_several_objects_names_whose_hazard_it_is() -> None:
+    calm = make_object(object_number="HCM.1")
+    note_hazard(calm, Hazard.NONE_KNOWN)
+
+    (first, *_) = pages(printed(make_movement(calm, make_barometer())))
+
+    assert "Hazards: HCM.1899.2: mercury (liquid)" in first

@@ -1,0 +1,171 @@
+"""The frame of every paper, its type sizes and margins, and that drawing again gives the same.
+
+Outside checks: margins, sizes and what head and foot carry after our job map 3.0 (common practice
+where it names no source); the pages' sizes after ISO 216 (A4 210 × 297 mm) and ANSI/ASME Y14.1
+(Letter 8.5 × 11 in).
+"""
+
+import io
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from pypdf import PdfReader
+
+from lifecycle.papers.sheets import PaperWords
+from tests.builders.papers_out import (
+    BAROMETER,
+    DIARY,
+    condition_report_words,
+    deinstall_form_words,
+    movement_slip_words,
+    stamp,
+    turn_instruction_words,
+)
+from tests.papers.reading import SIZES, fonts, ink, ink_anew, letter_sizes, page_texts, word_boxes
+
+LONG_TITLE = ("Three centuries of watching the weather in the county of Hollinshire " * 5)[:300]
+LONG = replace(DIARY, title=LONG_TITLE, maker="M" * 200)
+MM = 72 / 25.4
+
+Maker = Callable[[], PaperWords]
+PAPERS: dict[str, Maker] = {
+    "P1": condition_report_words,
+    "P6": turn_instruction_words,
+    "P7": deinstall_form_words,
+    "P8": movement_slip_words,
+    "P8, six objects": lambda: movement_slip_words(
+        *(replace(DIARY, object_number=f"HCM.1922.7.{one}") for one in range(1, 7))
+    ),
+    "P1, 60 findings": lambda: condition_report_words(LONG, 60),
+    "P6, 60 findings": lambda: turn_instruction_words(LONG, 60),
+    "P7, 60 findings": lambda: deinstall_form_words(LONG, 60),
+    "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
+}
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+@pytest.mark.parametrize("name", PAPERS)
+def test_every_page_has_object_number_page_count_version_digest_and_print(
+    name: str, size: str
+) -> None:
+    words = PAPERS[name]()
+    drawn = ink(words, page_size=size)
+
+    texts = page_texts(drawn.pdf)
+
+    assert len(texts) == drawn.pages
+    for number, text in enumerate(texts, start=1):
+        about = getattr(words, "about", None) or words.objects[0]  # type: ignore[union-attr]
+        assert about.object_number in text
+        assert f"Page {number} of {drawn.pages}" in text
+        assert "version 4" in text
+        assert "digest 3f9c2 1be07" in text
+        assert "print PR-00412" in text
+        assert "copy: to sign" in text
+        assert "K7Q2MXD" in text
+        assert "Pencil only near the object" in text
+        assert "Hollinshire County Museum" in text
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+@pytest.mark.parametrize("name", PAPERS)
+def test_no_word_leaves_the_page_or_stands_in_the_margin_for_the_holes(
+    name: str, size: str
+) -> None:
+    width, height = SIZES[size]
+
+    for word in word_boxes(ink(PAPERS[name](), page_size=size).pdf):
+        assert word.left >= 25 * MM - 0.5, word
+        assert word.right <= width - 12 * MM + 1, word
+        assert word.top >= 8 * MM, word
+        assert word.bottom <= height - 8 * MM, word
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_the_body_of_a_page_never_runs_into_its_foot(name: str) -> None:
+    _, height = SIZES["a4"]
+    boxes = word_boxes(ink(PAPERS[name]()).pdf)
+
+    for page in {word.page for word in boxes}:
+        words = [word for word in boxes if word.page == page]
+        foot = min(word.top for word in words if word.text == "Page" and word.top > height / 2)
+        body = [word for word in words if word.top < foot - 1]
+        assert max(word.bottom for word in body) <= foot + 0.5
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_no_two_words_of_a_page_cover_each_other(name: str) -> None:
+    boxes = word_boxes(ink(PAPERS[name]()).pdf)
+
+    for page in {word.page for word in boxes}:
+        words = sorted((w for w in boxes if w.page == page), key=lambda w: w.top)
+        for at, one in enumerate(words):
+            for other in words[at + 1 :]:
+                if other.top >= one.bottom - 3:
+                    break
+                across = min(one.right, other.right) - max(one.left, other.left)
+                down = min(one.bottom, other.bottom) - max(one.top, other.top)
+                assert across < 1 or down < 4, (one, other)
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_no_type_is_smaller_than_nine_points(name: str) -> None:
+    assert min(letter_sizes(ink(PAPERS[name]()).pdf)) >= 9
+
+
+def test_the_two_page_sizes_are_those_of_the_standards() -> None:
+    for size, (width, height) in SIZES.items():
+        box = (
+            PdfReader(io.BytesIO(ink(movement_slip_words(), page_size=size).pdf)).pages[0].mediabox
+        )
+        assert float(box.width) == pytest.approx(width, abs=0.1)
+        assert float(box.height) == pytest.approx(height, abs=0.1)
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_drawing_again_gives_the_same_bytes_whatever_was_drawn_between(name: str) -> None:
+    first = ink_anew(PAPERS[name]()).pdf
+    ink_anew(condition_report_words(replace(DIARY, title="ليلى Καλλιόπη Łódź")))
+
+    assert ink_anew(PAPERS[name]()).pdf == first
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_every_font_is_inside_the_file(name: str) -> None:
+    found = fonts(ink(PAPERS[name]()).pdf)
+
+    assert found
+    assert all(found.values()), found
+
+
+def test_the_head_cuts_a_title_at_sixty_characters_and_block_o_has_it_whole() -> None:
+    first = " ".join(page_texts(ink(condition_report_words(LONG)).pdf)[0].split())
+
+    assert f"{LONG_TITLE[:40]}" in first
+    assert "…" in first
+    assert LONG_TITLE[220:260].strip() in first
+
+
+def test_the_qr_code_holds_the_address_alone() -> None:
+    """The code is drawn from the address and from nothing else: two addresses, two drawings."""
+    one = ink(movement_slip_words()).pdf
+    other = ink(
+        movement_slip_words(), stamped=stamp(address="http://127.0.0.1:8000/p/AAAAAAA/")
+    ).pdf
+
+    assert one != other
+    assert b"127.0.0.1" not in one
+
+
+def test_table_heads_come_again_on_each_page_of_a_long_table() -> None:
+    texts = page_texts(ink(deinstall_form_words(DIARY, 60)).pdf)
+
+    with_rows = [text for text in texts if "F20" in text or "F45" in text]
+    assert len(with_rows) >= 2
+    assert all("Zone" in text and "What, layer" in text for text in with_rows)
+
+
+def test_an_unknown_page_size_is_an_error() -> None:
+    with pytest.raises(KeyError):
+        ink(movement_slip_words(), page_size="a5")
