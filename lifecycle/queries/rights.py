@@ -174,10 +174,10 @@ def may_see_showings(
     person: PersonFacts, showings: QuerySet[Showing, Any], deed: Deed = Deed.SEE_SHOWING
 ) -> QuerySet[Showing, Any]:
     """Return the showings this person may see: the rule of ``may``, put to the database."""
+    if sees_all_showings(person, deed):
+        return showings
     cells = RIGHTS[deed]
     posts = [post for post in person.posts if post.role in cells and not post.deputy]
-    if any(cells[post.role] is always for post in posts):
-        return showings
     seen = [_showing_filter(cells[post.role], person, post) for post in posts]
     if not seen:
         return showings.none()
@@ -185,12 +185,17 @@ def may_see_showings(
     return showings.filter(pk__in=allowed)
 
 
+def sees_all_showings(person: PersonFacts, deed: Deed = Deed.SEE_SHOWING) -> bool:
+    """Whether one of the person's posts sees every showing there is."""
+    cells = RIGHTS[deed]
+    return any(cells.get(post.role) is always for post in person.posts if not post.deputy)
+
+
 def may_see_objects(
     person: PersonFacts, objects: QuerySet[MuseumObject, Any]
 ) -> QuerySet[MuseumObject, Any]:
     """Return the objects this person may see: all, or those of showings that are their own."""
-    cells = RIGHTS[Deed.SEE_SHOWING]
-    if any(cells.get(post.role) is always for post in person.posts if not post.deputy):
+    if sees_all_showings(person):
         return objects
     theirs = may_see_showings(person, Showing.objects.all()).values("museum_object")
     here = _below({place for post in person.posts for place in post.galleries})
@@ -200,7 +205,6 @@ def may_see_objects(
 
 def may_see_places(person: PersonFacts, places: QuerySet[Place, Any]) -> QuerySet[Place, Any]:
     """Return the places without those store bays the person has no right to see."""
-    cells = RIGHTS[Deed.SEE_STORE_BAY]
-    if any(cells.get(post.role) is always for post in person.posts if not post.deputy):
+    if sees_all_showings(person, Deed.SEE_STORE_BAY):
         return places
     return places.exclude(kind__in=("store", "bay", "shelf"))

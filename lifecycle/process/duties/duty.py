@@ -44,6 +44,9 @@ class Duty:
     text: str
     why: str
     role: Role
+    also: frozenset[Role] = frozenset()
+    """Further roles that may settle it in their own gallery or job."""
+
     due_on: date | None = None
     hard: bool = False
     stopped: bool = False

@@ -12,6 +12,7 @@ from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.leaving import housing_fits
 from lifecycle.process.stages import Role, Stage
 
+WALKERS: Final = frozenset({Role.TECHNICIAN, Role.ATTENDANT})
 SHOWN: Final = frozenset({Stage.ON_DISPLAY, Stage.ROTATION})
 _TURN_CODES: Final = {
     Stage.ON_DISPLAY: "move.start_rotation",
@@ -37,6 +38,7 @@ def reading_due(facts: ShowingFacts) -> Iterator[Duty]:
             role=Role.CONSERVATOR,
             due_on=due,
             occurrence=watch.last_reading,
+            also=WALKERS,
             subject_uid=watch.place_uid,
         )
         yield _of_place(duty, watch.place_uid)
@@ -55,6 +57,7 @@ def look_due(facts: ShowingFacts) -> Iterator[Duty]:
             role=Role.CONSERVATOR,
             due_on=due,
             occurrence=watch.last_look,
+            also=WALKERS,
             subject_uid=watch.place_uid,
         )
 

@@ -148,6 +148,7 @@ def make(
     about: str = "",
     subject_uid: str = "",
     days_in_hand: int | None = None,
+    also: frozenset[Role] = frozenset(),
 ) -> Duty:
     """Return a duty about this showing, with its names filled in."""
     if days_in_hand is None and due_on is not None:
@@ -158,6 +159,7 @@ def make(
         text=text,
         why=why,
         role=role,
+        also=also,
         due_on=due_on,
         hard=hard,
         stopped=stopped,

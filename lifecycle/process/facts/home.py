@@ -32,6 +32,7 @@ class LoanFacts:
     """The agreement under which a lent object is here."""
 
     number: str
+    uid: str = ""
     lender: str = ""
     agreement_signed: bool = False
     clauses_entered: bool = False

@@ -65,6 +65,7 @@ class Companion:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ObjectFacts:
     object_id: int = 0
+    uid: str = ""
     number: str = ""
     title: str = ""
     hazards: frozenset[Hazard] = frozenset()

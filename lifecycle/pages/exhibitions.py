@@ -1,0 +1,96 @@
+"""Exhibitions and one exhibition: which objects are ready, which are late, what blocks each."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_GET
+
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.errands import address, href_of
+from lifecycle.process.readiness import READY_GATES, GateMark
+from lifecycle.process.rights import Deed
+from lifecycle.process.stages import CLOSED
+from lifecycle.queries.errands import errand_of
+from lifecycle.queries.readiness import ObjectLine, exhibitions_seen, readiness_table
+from lifecycle.queries.rights import about_exhibition, museum_day, sees_all_showings
+from lifecycle.records.models import Exhibition
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A blocker with the page that mends it."""
+
+    text: str
+    role: object
+    href: str
+    link_word: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyRow:
+    """One object of the table with its blockers as links."""
+
+    line: ObjectLine
+    blockers: tuple[Named, ...]
+
+
+@require_GET
+@signed_in
+def exhibitions_page(request: SignedInRequest) -> HttpResponse:
+    """All exhibitions the person has to do with."""
+    lines = exhibitions_seen(request.facts, request.at)
+    may_make = request.may(Deed.REGISTER) or any(
+        post.role.value in ("curator", "exhibition_manager") for post in request.facts.posts
+    )
+    context = {"lines": lines, "new_href": address("exhibition-new", {}) if may_make else ""}
+    return render(request, "exhibitions/list.html", context)
+
+
+@require_GET
+@signed_in
+def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """One exhibition: the readiness table, the countdown, and what can be done from here."""
+    exhibition = get_object_or_404(
+        Exhibition.objects.select_related("manager", "timetable").prefetch_related(
+            "curators", "places"
+        ),
+        uid=uid,
+    )
+    lines = readiness_table(exhibition, request.facts, request.at)
+    if not lines and not sees_all_showings(request.facts):
+        request.role_for(Deed.SEE_SHOWING, about_exhibition(exhibition))
+    today = museum_day(request.at)
+    about = about_exhibition(exhibition)
+    rows = [_row(line) for line in lines if line.stage not in CLOSED]
+    kwargs = {"uid": str(exhibition.uid)}
+    context = {
+        "exhibition": exhibition,
+        "rows": rows,
+        "closed": [line for line in lines if line.stage in CLOSED],
+        "gates": READY_GATES,
+        "marks": list(GateMark),
+        "ready": sum(1 for row in rows if row.line.word == "on_course"),
+        "late": sum(1 for row in rows if row.line.late_by),
+        "days_to_install": (exhibition.install_from - today).days,
+        "days_to_opening": (exhibition.opens - today).days,
+        "ask_href": address("request-new", kwargs) if request.may(Deed.CHOOSE, about) else "",
+        "take_over_href": (
+            address("take-over", kwargs) if request.may(Deed.REGISTER, about) else ""
+        ),
+        "change_href": address("exhibition-change", kwargs),
+        "dates_href": address("exhibition-dates", kwargs),
+    }
+    return render(request, "exhibitions/one.html", context)
+
+
+def _row(line: ObjectLine) -> ReadyRow:
+    found = [blocker for cell in line.cells for blocker in cell.blockers]
+    once = {blocker.key: blocker for blocker in (*found, *line.blockers)}
+    named = []
+    for blocker in once.values():
+        errand = errand_of(blocker.code, blocker.about, line.facts)
+        word = errand.word if errand is not None else ""
+        named.append(Named(blocker.text, blocker.role, href_of(errand), word))
+    return ReadyRow(line, tuple(named))
