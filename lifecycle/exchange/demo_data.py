@@ -43,6 +43,12 @@ def moved(value: Any, shift: timedelta) -> Any:
     return value
 
 
+def demo_password() -> str:
+    """The password that all demo people share, asked again when they sign."""
+    people = yaml.safe_load((FOLDER / "people.yaml").read_text(encoding="utf-8"))
+    return str(people["password"])
+
+
 def read_demo(on: date) -> DemoData:
     """Read all files, with dates moved so that the frame's week is the week of ``on``."""
     shift = weeks_to(on)

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from lifecycle.exchange.demo_data import demo_password
 from lifecycle.process.stages import Role
 from lifecycle.queries.people import PersonLine, demo_people
 from lifecycle.records.models import Museum
@@ -75,9 +76,13 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             answer["Location"] += f"?{request.GET.urlencode()}"
         return answer
     people = [_button(line) for line in demo_people(timezone.localdate())]
-    return render(
-        request, "account/sign_in.html", {"museum": museum, "people": people, "next": wanted}
-    )
+    shown = {
+        "museum": museum,
+        "people": people,
+        "next": wanted,
+        "password": demo_password(),
+    }
+    return render(request, "account/sign_in.html", shown)
 
 
 @require_POST

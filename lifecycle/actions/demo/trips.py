@@ -73,9 +73,10 @@ class Trip:
 def walk(trip: Trip) -> Showing:
     """Walk one showing to its goal."""
     cast, row = trip.cast, trip.row
-    showing = asking.ask(cast, row, trip.exhibition, trip.at(28, 10), trip.loan)
     if trip.goal is Stage.SELECTION:
-        return showing
+        lately = cast.moment(trip.today - timedelta(days=3), 10)
+        return asking.ask(cast, row, trip.exhibition, lately, trip.loan)
+    showing = asking.ask(cast, row, trip.exhibition, trip.at(28, 10), trip.loan)
     if trip.goal is Stage.DECLINED:
         asking.say_no(cast, showing, trip.at(27, 9))
         return showing
