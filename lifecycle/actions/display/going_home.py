@@ -99,6 +99,7 @@ def pass_on(
         travel_housing=travel_housing.strip(),
         part_b=part_b,
         serves_as_baseline=part_b is not None
+        and part_b.examined_at is not None
         and at - part_b.examined_at < timedelta(days=BASELINE_DAYS),
         registrar=by,
         conservator=conservator,

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Final
 
 from django.db import transaction
@@ -179,9 +180,9 @@ def take_over(
             face=said.face,
             from_at=said.since_from,
             until_at=max(at, said.since_from + timedelta(minutes=1)),
-            low=said.light_low,
-            likely=said.light_likely,
-            high=said.light_high,
+            low=Decimal(said.light_low),
+            likely=Decimal(said.light_likely),
+            high=Decimal(said.light_high),
             basis=said.light_basis.strip(),
             source=f"Taken over on {today:%d.%m.%Y}",
         )

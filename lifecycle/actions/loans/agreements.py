@@ -52,7 +52,10 @@ def _faults(terms: Terms, loan: Loan | None) -> Iterator[Reason]:
     number = terms.agreement_no.strip()
     if not number:
         yield Reason("Give the agreement its number.", "agreement_no", "loan.number")
-    elif Loan.objects.filter(agreement_no=number).exclude(pk=loan.pk if loan else None).exists():
+    elif any(
+        pk != (loan.pk if loan else 0)
+        for pk in Loan.objects.filter(agreement_no=number).values_list("pk", flat=True)
+    ):
         text = f"There is a loan {number} already."
         yield Reason(text, "agreement_no", "loan.number")
     if terms.ends_on < terms.starts_on:

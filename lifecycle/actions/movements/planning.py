@@ -88,8 +88,7 @@ def refuse_unhoused(to_place: Place, objects: Sequence[MuseumObject], at: dateti
         raise Refused(
             [
                 Reason(
-                    f"To {to_place.name}: {text}. Make the housing fit, or let a conservator "
-                    "waive it until a day.",
+                    f"To {to_place.name}: {text}",
                     "to_place",
                     "movement.not_housed",
                 )

@@ -84,11 +84,11 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.ask_whom(request)
     lines = []
     for row in rows:
-        line = LineForm(
+        own = LineForm(
             request.POST or None, request.FILES or None, prefix=row.showing.museum_object.code
         )
-        line.offer_meters(row.showing.place)
-        lines.append(LineOnPage(row, line))
+        own.offer_meters(row.showing.place)
+        lines.append(LineOnPage(row, own))
     if request.method == "POST" and all([form.is_valid(), *(one.form.is_valid() for one in lines)]):
         try:
             one, other = hands_of(request, form.cleaned_data, about)

@@ -113,6 +113,7 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
                         place=None,
                         lux=None,
                         at=request.at,
+                        exhibition=exhibition,
                     ),
                 )
                 for face in faces[:6]

@@ -122,8 +122,7 @@ def take_down_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.POST or None,
         initial={
             "taken_down_at": request.at,
-            "lamps_off_at": before.lamps_off_at or request.at,
-            "lux": before.last_lux,
+            "lamps_off_at": request.at,
             "found": before.found,
         },
     )

@@ -95,7 +95,7 @@ def start_of(showing: Showing, at: datetime) -> Start:
             f"House rules v{strict.house_rules.version} for the strictest class of its faces."
         )
     accounts = accounts_of(faces, at)
-    left = [account.left.likely for account in accounts.values() if getattr(account, "left", None)]
+    left = [account.left.likely for account in accounts.values() if account.left is not None]
     if left:
         values["max_dose_lx_h"] = max(0, int(min(left)))
         because.append("The most light is what is left in the worst account of its faces.")

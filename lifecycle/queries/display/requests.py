@@ -29,10 +29,11 @@ def other_bookings(museum_object: MuseumObject, showing: Showing | None) -> list
     rows = (
         Showing.objects.filter(museum_object=museum_object)
         .exclude(stage__in=sorted(CLOSED))
-        .exclude(pk=showing.pk if showing else None)
         .select_related("exhibition")
         .order_by("show_from", "pk")
     )
+    if showing is not None:
+        rows = rows.exclude(pk=showing.pk)
     return [
         Booking(
             uid=str(row.uid),

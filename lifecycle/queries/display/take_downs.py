@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from decimal import Decimal
 
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.rights import museum_day
@@ -20,8 +19,6 @@ class BeforeTakeDown:
     """What the page says before the form, and what part A has already written."""
 
     part_a: ConditionReport | None
-    lamps_off_at: datetime | None
-    last_lux: Decimal | None
     found: str
     shown: DisplayPeriod | None
     last_day: date
@@ -47,8 +44,6 @@ def before_take_down(showing: Showing, at: datetime) -> BeforeTakeDown:
     ).select_related("museum_object", "place")
     return BeforeTakeDown(
         part_a=part_a,
-        lamps_off_at=found.lamps_off_at if found else None,
-        last_lux=found.last_lux if found else None,
         found=str(found.as_placed) if found else "",
         shown=DisplayPeriod.objects.filter(showing=showing, closed_at=None, struck_at=None)
         .select_related("face__thumbnail", "place")
