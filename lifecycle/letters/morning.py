@@ -4,9 +4,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from lifecycle.process.duties.duty import Band
 from lifecycle.queries.morning import Morning, MorningAppointment, MorningLine
 
 RULE = "-" * 60
+PRESSING = (Band.HARD_OVERDUE, Band.OVERDUE, Band.TODAY, Band.THIS_WEEK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,16 +23,10 @@ def morning_letter(morning: Morning, *, site: str) -> MailText | None:
     """Write the letter, or None when nothing is this person's today: no mail for nothing."""
     if not morning.lines and not morning.appointments:
         return None
-    late = [line for line in morning.lines if line.due_on and line.due_on < morning.day]
-    today = [line for line in morning.lines if line.due_on == morning.day]
-    later = [line for line in morning.lines if line.due_on and line.due_on > morning.day]
-    undated = [line for line in morning.lines if line.due_on is None]
     sections = [
-        _tasks("LATE", late, morning.day, site),
-        _tasks("TODAY", today, morning.day, site),
+        *(_tasks(band, morning, site) for band in PRESSING),
         _named(morning),
-        _tasks("COMING", later, morning.day, site),
-        _tasks("WITHOUT A DAY", undated, morning.day, site),
+        _later(morning),
     ]
     body = "\n".join(
         [
@@ -43,30 +39,45 @@ def morning_letter(morning: Morning, *, site: str) -> MailText | None:
             *_foot(morning, site),
         ]
     )
-    return MailText(subject=_subject(morning, len(late), len(today)), body=body + "\n")
+    return MailText(subject=_subject(morning), body=body + "\n")
 
 
-def _subject(morning: Morning, late: int, today: int) -> str:
-    said = [f"{late} late"] * bool(late) + [f"{today} due today"] * bool(today)
+def _subject(morning: Morning) -> str:
+    late = sum(line.band <= Band.OVERDUE for line in morning.lines)
+    today = sum(line.band == Band.TODAY for line in morning.lines)
+    said = [f"{late} overdue"] * bool(late) + [f"{today} for today"] * bool(today)
     if not said:
-        count = len(morning.lines) + len(morning.appointments)
-        said = [f"{count} coming"]
+        said = [f"{len(morning.lines) + len(morning.appointments)} to come"]
     return f"{morning.day:%A} {morning.day.day} {morning.day:%B}: {', '.join(said)}"
 
 
-def _tasks(head: str, lines: list[MorningLine], day: date, site: str) -> Iterator[str]:
+def _tasks(band: Band, morning: Morning, site: str) -> Iterator[str]:
+    lines = [line for line in morning.lines if line.band == band]
     if not lines:
         return
-    yield f"{head} ({len(lines)})"
+    yield f"{band.label.upper()} ({len(lines)})"
     yield ""
     for line in lines:
         yield f"* {line.text}"
-        if line.due_on:
-            yield f"  {_distance(line.due_on, day)}"
-        if line.why:
-            yield f"  {line.why}"
-        if line.path:
-            yield f"  {site}{line.path}"
+        yield from _details(line, morning.day, site)
+        yield ""
+
+
+def _details(line: MorningLine, day: date, site: str) -> Iterator[str]:
+    if line.about:
+        yield f"  {line.about}"
+    if line.due_on:
+        yield f"  {_distance(line.due_on, day)}"
+    if line.why:
+        yield f"  {line.why}"
+    yield f"  {site}{line.path}"
+
+
+def _later(morning: Morning) -> Iterator[str]:
+    """What presses less is counted, not listed: a letter that is too long is not read."""
+    count = sum(line.band not in PRESSING for line in morning.lines)
+    if count:
+        yield f"{count} more task{'s' if count != 1 else ''} for later: they stand on Today."
         yield ""
 
 

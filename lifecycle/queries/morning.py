@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
+from urllib.parse import quote_plus
 
 from django.db.models import Q
+from django.urls import NoReverseMatch, reverse
 
+from lifecycle.process.duties.duty import Band
 from lifecycle.queries.clock import zone_of
 from lifecycle.queries.letters import museum_name
 from lifecycle.queries.rights import person_facts
+from lifecycle.queries.today import TodayLine, today_of
 from lifecycle.records.models.display.rotation import Appointment, AppointmentState
 from lifecycle.records.models.people import Person
 
@@ -17,11 +21,13 @@ LOOK_AHEAD: Final = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class MorningLine:
-    """One task: what, why, by when, and the path of the page where it is done."""
+    """One task: what, about which object, why, by when, and the path where it is done."""
 
     text: str
+    about: str
     why: str
     due_on: date | None
+    band: Band
     path: str
 
 
@@ -61,9 +67,30 @@ def morning_of(*, person: Person, day: date, at: datetime) -> Morning:
         roles=tuple(dict.fromkeys(post.role.label for post in facts.posts)),
         hour=person.letter_hour,
         zone=str(zone_of(person)),
-        lines=(),
+        lines=tuple(_line(line) for line in today_of(person, at)),
         appointments=tuple(_appointments(person, day)),
     )
+
+
+def _line(line: TodayLine) -> MorningLine:
+    about = f"{line.object_number}, {line.title}" if line.object_number else ""
+    return MorningLine(
+        text=line.text,
+        about=" · ".join(filter(None, (about, line.exhibition))),
+        why=line.why,
+        due_on=line.due_on,
+        band=line.band,
+        path=_path(line),
+    )
+
+
+def _path(line: TodayLine) -> str:
+    """The page's path; Today itself where the page has no address of its own."""
+    try:
+        path = reverse(line.url_name, kwargs=line.url_kwargs)
+    except NoReverseMatch:
+        return reverse("today")
+    return f"{path}?{quote_plus(line.query, safe='=&-')}" if line.query else path
 
 
 def _appointments(person: Person, day: date) -> list[MorningAppointment]:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 from lifecycle.letters.morning import MailText, morning_letter
+from lifecycle.process.duties.duty import Band
 from lifecycle.queries.morning import Morning, MorningAppointment, MorningLine
 
 DAY = date(2026, 6, 2)
@@ -17,10 +18,25 @@ EMPTY = Morning(
     lines=(),
     appointments=(),
 )
-LATE = MorningLine("Read the light at case 4.", "No reading since 3 May.", date(2026, 5, 31), "/a/")
-TODAY = MorningLine("Write part A for HCM.1911.2.7.", "", DAY, "/b/")
-COMING = MorningLine("Answer the request RQ-0007.", "", date(2026, 6, 3), "/c/")
-UNDATED = MorningLine("Write the baseline report.", "", None, "")
+
+
+def task(text: str, band: Band, due_on: date | None = None, **values: str) -> MorningLine:
+    values = {"about": "", "why": "", "path": "/today/"} | values
+    return MorningLine(text=text, band=band, due_on=due_on, **values)
+
+
+STOPPED = task("Decide the hold.", Band.HARD_OVERDUE)
+LATE = task(
+    "Read the light at case 4.",
+    Band.OVERDUE,
+    date(2026, 5, 31),
+    about="HCM.1911.2.7, The Rain Atlas",
+    why="No reading since 3 May.",
+    path="/places/1/readings/",
+)
+TODAY = task("Write part A.", Band.TODAY, DAY)
+COMING = task("Answer the request RQ-0007.", Band.THIS_WEEK, date(2026, 6, 3))
+LATER = task("Write the baseline report.", Band.FOUR_WEEKS)
 TURN = MorningAppointment(
     day=date(2026, 6, 4),
     slot="09:30",
@@ -42,24 +58,33 @@ def test_nothing_to_say_writes_no_letter() -> None:
 
 
 def test_the_most_pressing_stands_first() -> None:
-    body = written(replace(EMPTY, lines=(UNDATED, COMING, TODAY, LATE), appointments=(TURN,))).body
-    order = [LATE.text, TODAY.text, TURN.what, COMING.text, UNDATED.text]
+    lines = (LATER, COMING, TODAY, LATE, STOPPED)
+    body = written(replace(EMPTY, lines=lines, appointments=(TURN,))).body
+    order = [STOPPED.text, LATE.text, TODAY.text, COMING.text, TURN.what, "1 more task for later"]
     places = [body.index(text) for text in order]
     assert places == sorted(places)
 
 
-def test_the_subject_counts_what_is_late_and_what_is_due_today() -> None:
-    letter = written(replace(EMPTY, lines=(LATE, TODAY, COMING)))
-    assert letter.subject == "Tuesday 2 June: 1 late, 1 due today"
+def test_what_presses_less_is_counted_and_not_listed() -> None:
+    body = written(replace(EMPTY, lines=(LATER, LATER))).body
+    assert "2 more tasks for later: they stand on Today." in body
+    assert LATER.text not in body
+
+
+def test_the_subject_counts_what_is_overdue_and_what_is_for_today() -> None:
+    letter = written(replace(EMPTY, lines=(STOPPED, LATE, TODAY, COMING)))
+    assert letter.subject == "Tuesday 2 June: 2 overdue, 1 for today"
+    assert written(replace(EMPTY, lines=(COMING,))).subject == "Tuesday 2 June: 1 to come"
 
 
 def test_each_task_says_why_by_when_and_where_to_do_it() -> None:
     body = written(replace(EMPTY, lines=(LATE,))).body
     assert (
         "* Read the light at case 4.\n"
+        "  HCM.1911.2.7, The Rain Atlas\n"
         "  was due on Sunday 31 May 2026, 2 days ago\n"
         "  No reading since 3 May.\n"
-        "  https://showrest.example/a/\n"
+        "  https://showrest.example/places/1/readings/\n"
     ) in body
 
 
