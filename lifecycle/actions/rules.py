@@ -55,7 +55,8 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
     if details.valid_from < today:
         reasons.append(
             Reason(
-                "New rules begin today or later: what was decided stays under the rules of its day.",
+                "New rules begin today or later: what was decided stays under the rules of its "
+                "day.",
                 "valid_from",
             )
         )

@@ -48,7 +48,13 @@ MAIN_PAGES: Final = (
         used="loans",
     ),
     MainPage("House rules", "house-rules", "h", OFFICE),
-    MainPage("Steward", "steward", "s", frozenset({Role.STEWARD})),
+    MainPage(
+        "Steward",
+        "steward",
+        "s",
+        frozenset({Role.STEWARD}),
+        under=("/people/", "/vocabularies/"),
+    ),
 )
 
 #: Keys that are no page: what one presses, what it does.

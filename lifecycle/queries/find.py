@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from uuid import UUID
 
 from django.apps import apps
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.objects import matching
@@ -63,6 +63,22 @@ def looks_like_code(text: str) -> bool:
     return len(code) == CODE_LENGTH and all(letter in CODE_ALPHABET for letter in code)
 
 
+#: Letters of the code that a hand or an eye mixes up, in both directions.
+_ALIKE = ("B8", "S5", "Z2", "G6", "UV", "DQ", "MN", "KX", "PR", "EF", "3B", "7T", "AR", "CG")
+
+
+def near_codes(text: str) -> list[str]:
+    """Return the codes that differ from what was typed in one letter that is easily mixed up."""
+    code = typed_code(text)
+    pairs = {(one, other) for one, other in _ALIKE} | {(other, one) for one, other in _ALIKE}
+    return [
+        code[:place] + other + code[place + 1 :]
+        for place, letter in enumerate(code)
+        for one, other in sorted(pairs)
+        if letter == one
+    ]
+
+
 def code_hit(text: str) -> CodeHit | None:
     """Return the record with this short code; one small query for each coded table until found."""
     if not looks_like_code(text):
@@ -106,6 +122,8 @@ def find(person: PersonFacts, text: str) -> Results:
         for row in places
     ]
     nearest = [] if found else _nearest(objects.values_list("object_number", "title", "uid"), text)
+    if looks_like_code(text):
+        nearest += _near_codes(objects, may_see_places(person, Place.objects.all()), text)
     return Results(
         objects=found,
         exhibitions=[Found("exhibition", row.short, row.title, row.uid) for row in exhibitions],
@@ -123,8 +141,21 @@ def find(person: PersonFacts, text: str) -> Results:
     )
 
 
+def _near_codes(objects: QuerySet[MuseumObject], places: QuerySet[Place], text: str) -> list[Found]:
+    """Return objects and places whose printed code was perhaps meant."""
+    codes = near_codes(text)
+    hits = [
+        Found("object", row.object_number, row.title, row.uid, f"code {row.code}")
+        for row in objects.filter(code__in=codes).order_by("object_number", "pk")[:6]
+    ]
+    return hits + [
+        Found("place", "", row.name, row.uid, f"code {row.code}")
+        for row in places.filter(code__in=codes).order_by("name", "pk")[:6]
+    ]
+
+
 def _folded(number: str) -> str:
-    """Write a number so that what is easily mixed up is equal: 0 and O, 1, I and L, dots, blanks."""
+    """Write a number so that what is easily mixed up is equal: 0 and O; 1, I and L; dots."""
     kept = "".join(letter for letter in number.upper() if letter.isalnum())
     return kept.replace("O", "0").replace("I", "1").replace("L", "1")
 

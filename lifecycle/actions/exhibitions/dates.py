@@ -78,12 +78,12 @@ class _Follow:
         moved = self.new.closes if day >= self.old.closes else day + self.shift
         return min(max(moved, self.new.opens), self.new.closes)
 
-    def working_day(self, day: date) -> date:
-        """The day of an install, turn or de-install: keeps its distance from what it serves."""
-        if day > self.old.closes:
-            return min(day + (self.new.closes - self.old.closes), self.new.deinstall_until)
-        moved = day + self.shift
-        return min(max(moved, self.new.install_from), self.new.deinstall_until)
+    def working_day(self, day: date, *, at_the_end: bool) -> date:
+        """The day of an install or turn, or ``at_the_end`` of a de-install: keeps its distance."""
+        if at_the_end or day > self.old.closes:
+            moved = day + (self.new.closes - self.old.closes)
+            return min(max(moved, self.new.opens), self.new.deinstall_until)
+        return min(max(day + self.shift, self.new.install_from), self.new.closes)
 
 
 @transaction.atomic
@@ -155,13 +155,15 @@ def _move_appointments(
         .filter(showing__in=showings, state__in=["planned", "moved"])
         .order_by("pk")
     )
-    moved = 0
+    changes = [
+        (one, day)
+        for one in to_come
+        if (day := follow.working_day(one.day, at_the_end=one.kind == "deinstall")) != one.day
+    ]
+    _refuse_crowded(list(to_come), dict(changes))
     # Latest first when moving onward, so that no two of one showing meet on a day half-way.
-    backward = follow.shift >= timedelta(0)
-    for appointment in sorted(to_come, key=lambda one: (one.day, one.pk), reverse=backward):
-        day = follow.working_day(appointment.day)
-        if day == appointment.day:
-            continue
+    changes.sort(key=lambda pair: (pair[0].day, pair[0].pk), reverse=follow.shift >= timedelta(0))
+    for appointment, day in changes:
         AppointmentChange(
             appointment=appointment,
             old_day=appointment.day,
@@ -173,5 +175,20 @@ def _move_appointments(
         ).append()
         appointment.day, appointment.state = day, "moved"
         appointment.keep(by=by, role=role, why=why, at=at)
-        moved += 1
-    return moved
+    return len(changes)
+
+
+def _refuse_crowded(to_come: list[Appointment], new_days: dict[Appointment, date]) -> None:
+    """Refuse dates that would put two turns of one showing on one day."""
+    taken: dict[tuple[int, str, date], Appointment] = {}
+    for one in to_come:
+        day = new_days.get(one, one.day)
+        other = taken.setdefault((one.showing_id, one.kind, day), one)
+        if other is not one:
+            raise Refused(
+                Reason(
+                    f"{other.appointment_no} and {one.appointment_no} would both fall on "
+                    f"{day:%d %B %Y}: move or cancel one of them first.",
+                    "closes",
+                )
+            )

@@ -37,10 +37,10 @@ def _check(details: PersonDetails, *, besides: int | None) -> None:
                 "full_name",
             )
         )
-    elif Person.objects.filter(full_name__iexact=name).exclude(pk=besides).exists():
+    elif twin := Person.objects.filter(full_name__iexact=name).exclude(pk=besides).first():
         reasons.append(
             Reason(
-                f"There is a {name} on record already. If this is somebody else, add a middle "
+                f"{twin.full_name} is on record already. If this is somebody else, add a middle "
                 "name or the house, so that signatures can be told apart.",
                 "full_name",
             )

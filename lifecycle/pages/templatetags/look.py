@@ -202,7 +202,7 @@ def shape(name: str) -> SafeString:
 
 @register.simple_tag
 def mark(state: str, word: str = "", tint: str = "") -> str:
-    """Draw the mark of a state with its word: ``{% mark "late" %}``, ``{% mark "half" "booked" %}``.
+    """Draw the mark of a state with its word: ``{% mark "late" %}``.
 
     An unknown state is drawn as an open ring with the word itself, never left out.
     """

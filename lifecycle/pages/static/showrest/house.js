@@ -55,6 +55,21 @@
     });
   });
 
+  /* A table wider than the screen scrolls in its own frame: give that frame to the keyboard too. */
+  function openWideTables(within) {
+    within.querySelectorAll(".table-wrap").forEach(function (frame) {
+      var wide = frame.scrollWidth > frame.clientWidth;
+      var caption = frame.querySelector("caption");
+      if (!wide) { frame.removeAttribute("tabindex"); frame.removeAttribute("role"); return; }
+      frame.tabIndex = 0;
+      frame.setAttribute("role", "region");
+      frame.setAttribute("aria-label", caption ? caption.textContent.trim() : "Wide table");
+    });
+  }
+  openWideTables(document);
+  window.addEventListener("resize", function () { openWideTables(document); });
+  document.addEventListener("htmx:afterSettle", function () { openWideTables(document); });
+
   document.querySelectorAll("[data-errors]").forEach(function (summary) { summary.focus(); });
 
   document.querySelectorAll("form[data-theme-switch]").forEach(function (form) {

@@ -1,0 +1,51 @@
+"""The search box lands on the record, or shows what is near."""
+
+import pytest
+from django.urls import reverse
+
+from lifecycle.process.stages import Role
+from tests.builders.core import make_museum, make_object, make_person, make_place
+from tests.pages.signing_in import visitor
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def museum() -> None:
+    make_museum()
+
+
+def test_a_typed_short_code_lands_on_its_place_or_object() -> None:
+    client = visitor(Role.REGISTRAR)
+    for row, name in ((make_object(), "object"), (make_place(), "place")):
+        answer = client.get(reverse("find"), {"q": f" {row.code.lower()} "})
+        assert answer.status_code == 302
+        assert answer["Location"] == reverse(name, args=[row.uid])
+
+
+def test_a_code_is_no_way_round_the_rights() -> None:
+    stored = make_object()
+    client = visitor(person=make_person(Role.ATTENDANT))
+    answer = client.get(reverse("find"), {"q": stored.code}, follow=True)
+    assert answer.status_code == 403
+
+
+def test_one_hit_opens_at_once_and_several_are_listed() -> None:
+    client = visitor(Role.CURATOR)
+    one = make_object(object_number="HCM.1922.7.1")
+    make_object(object_number="HCM.1922.7.11")
+    exact = client.get(reverse("find"), {"q": "HCM.1922.7.1"})
+    assert exact["Location"] == reverse("object", args=[one.uid])
+    several = client.get(reverse("find"), {"q": "1922.7"})
+    assert several.status_code == 200
+    assert several.content.decode().count("HCM.1922.7.1") >= 2
+
+
+def test_nothing_found_says_what_to_do() -> None:
+    text = visitor(Role.CURATOR).get(reverse("find"), {"q": "zeppelin"}).content.decode()
+    assert "a short code has seven" in text
+
+
+@pytest.mark.parametrize("text", ["", " ", "'; drop table", "%", "_" * 500, "\u202e", "İ"])
+def test_odd_texts_are_answered(text: str) -> None:
+    assert visitor(Role.CURATOR).get(reverse("find"), {"q": text}).status_code == 200
