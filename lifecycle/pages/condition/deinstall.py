@@ -12,10 +12,15 @@ from lifecycle.actions.condition.deinstall import record_as_found, record_bench_
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.condition.verdict import give_verdict
 from lifecycle.actions.pictures import store_picture
-from lifecycle.pages.condition.seeing import address, seen_finding, seen_report
+from lifecycle.pages.condition.seeing import (
+    address,
+    seen_finding,
+    seen_report,
+    showing_at_the_case,
+)
 from lifecycle.pages.condition.sign_forms import AsFoundForm, BenchForm, VerdictForm
 from lifecycle.pages.condition.writing import writer
-from lifecycle.pages.display.seeing import cautions_of, seen_showing
+from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.cautions import CautionFor
@@ -30,7 +35,7 @@ from lifecycle.records.models.condition.words import AsPlaced, NextStep
 
 def _part(request: SignedInRequest, uid: UUID, kind: ReportKind) -> HttpResponse:
     """Go on with the part of this showing, or start it."""
-    showing = seen_showing(request, uid)
+    showing = showing_at_the_case(request, uid, kind)
     report = part_of(showing, kind)
     if report is not None:
         return redirect(address(report))
@@ -138,6 +143,10 @@ def bench_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
+def _picture(sha256: str) -> str:
+    return reverse("picture", kwargs={"sha256": sha256, "size": "screen"}) if sha256 else ""
+
+
 @signed_in
 def verdict(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Between which looks it changed, what happened between, and a person's conclusion."""
@@ -149,6 +158,8 @@ def verdict(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "seen": seen,
         "report": report,
         "may_examine": request.may(Deed.EXAMINE, about_report(report)),
+        "before_picture": _picture(answer.picture_before),
+        "after_picture": _picture(answer.picture_after),
         "verdicts": list(seen.verdicts.select_related("by", "incident").order_by("at", "pk")),
     }
     if request.method == "GET" and not pair["may_examine"]:

@@ -13,6 +13,8 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LightKind, ReportKind
 from lifecycle.queries.condition.sheet import report_by_uid
+from lifecycle.queries.rights import about_showing
+from lifecycle.records.models import Showing
 from lifecycle.records.models.condition import ConditionReport, Observation
 
 AT_THE_CASE = {
@@ -33,8 +35,29 @@ def seen_report(request: SignedInRequest, uid: UUID) -> ConditionReport:
     report = report_by_uid(uid)
     if report is None:
         raise Http404
-    request.role_for(Deed.SEE_SHOWING, about_report(report))
+    # Whoever may write part A sees it, though the rest of the showing may not be theirs.
+    about = about_report(report)
+    if not (report.kind == ReportKind.DEINSTALL_AT_CASE and request.may(Deed.PART_A, about)):
+        request.role_for(Deed.SEE_SHOWING, about)
     return report
+
+
+def showing_at_the_case(request: SignedInRequest, uid: UUID, kind: ReportKind) -> Showing:
+    """The showing a report is started for; part A is open to any who may take down.
+
+    :raises NotAllowed: if it is neither theirs to see nor to take down
+    """
+    showing = get_object_or_404(
+        Showing.objects.select_related(
+            "museum_object__current_location__parent", "exhibition", "place__parent"
+        ),
+        uid=uid,
+    )
+    at_case = kind == ReportKind.DEINSTALL_AT_CASE
+    about = about_showing(showing, at_take_down=at_case)
+    if not (at_case and request.may(Deed.PART_A, about)):
+        request.role_for(Deed.SEE_SHOWING, about)
+    return showing
 
 
 def seen_finding(request: SignedInRequest, uid: UUID) -> Observation:

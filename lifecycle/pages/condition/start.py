@@ -9,8 +9,8 @@ from django.urls import reverse
 from lifecycle.actions.condition.draft import deed_for
 from lifecycle.actions.condition.start import start_report
 from lifecycle.pages.condition.forms import StartForm
-from lifecycle.pages.condition.seeing import address
-from lifecycle.pages.display.seeing import cautions_of, seen_showing, showing_address
+from lifecycle.pages.condition.seeing import address, showing_at_the_case
+from lifecycle.pages.display.seeing import cautions_of, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
@@ -26,7 +26,7 @@ AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT
 @signed_in
 def start_for_showing(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Start a report about the object of a showing; the kind comes with the address."""
-    showing = seen_showing(request, uid)
+    showing = showing_at_the_case(request, uid, _kind(request))
     wanted = [row.face for row in _wanted(showing)]
     back = showing_address(showing, "condition")
     about = about_showing(showing, at_take_down=_kind(request) in AT_CASE)
@@ -96,6 +96,9 @@ def _start(
         lead="Look at the earlier reports first; then write what is there, and apart from it what "
         "it means.",
         draft=f"condition-start-{showing.uid if showing else museum_object.uid}",
-        cautions=cautions_of(museum_object, CautionFor.EXAMINE),
+        cautions=cautions_of(
+            museum_object,
+            CautionFor.TAKE_DOWN if kind == ReportKind.DEINSTALL_AT_CASE else CautionFor.EXAMINE,
+        ),
     )
     return answer_form(request, form, act, page)

@@ -37,6 +37,10 @@ class Dating:
     did_not_look: tuple[Sighting, ...]
     between: tuple[Happening, ...]
     flagged: tuple[Sighting, ...]
+    picture_before: str = ""
+    """SHA-256 of the latest picture of a look that still shows it unchanged; empty for none."""
+
+    picture_after: str = ""
 
     @property
     def days(self) -> int | None:
@@ -58,15 +62,16 @@ def dating(observation: Observation) -> Dating:
         *_looks_before(observation, now),
     ]
     sightings.sort(key=lambda row: row[1].at)
-    last, first = None, _of_report(report, now)
+    last: Sighting | None = None
+    first = _of_report(report, now, _picture_today(observation))
     did_not_look: list[Sighting] = []
     flagged: list[Sighting] = []
+    before = ""
     for what, sighting in sightings:
         if what == "unchanged":
-            last, first = sighting, _of_report(report, now)
+            last = sighting
+            before = sighting.picture_sha256 or before
             did_not_look, flagged = [], []
-        elif what == "changed":
-            first = min(first, sighting, key=lambda one: one.at)
         elif what == "flagged":
             flagged.append(sighting)
         else:
@@ -79,7 +84,17 @@ def dating(observation: Observation) -> Dating:
         did_not_look=tuple(did_not_look),
         flagged=tuple(flagged),
         between=tuple(happenings(report.museum_object, since=since, until=first.at)),
+        picture_before=before,
+        picture_after=_picture_today(observation),
     )
+
+
+def _picture_today(observation: Observation) -> str:
+    """The detail of this feature, or the whole face, in the report that found the change."""
+    if observation.picture is not None:
+        return observation.picture.sha256
+    face = observation.report.report_faces.filter(face=observation.feature.face_id)
+    return face.values_list("picture__sha256", flat=True).first() or ""
 
 
 def _of_report(report: ConditionReport, at: datetime, picture: str = "") -> Sighting:
