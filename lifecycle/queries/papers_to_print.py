@@ -11,6 +11,7 @@ from django.db.models import Count, Q, QuerySet
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
+from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.rights import may_see_objects, may_see_showings, museum_day
 from lifecycle.records.models import (
     Appointment,
@@ -175,6 +176,7 @@ def _movements(person: PersonFacts, asked: Asked, today: date) -> Iterator[Print
         rows = rows.filter(planned_for__date=asked.day)
     elif span := asked.span(today):
         rows = rows.filter(Q(planned_for=None) | Q(planned_for__date__lte=span[1]))
+    zone = museum_zone()
     rows = rows.select_related("from_place", "to_place").prefetch_related("lines__museum_object")
     for row in rows.order_by("planned_for", "pk")[:LIST_LIMIT]:
         yield Printable(
@@ -183,7 +185,7 @@ def _movements(person: PersonFacts, asked: Asked, today: date) -> Iterator[Print
             number=row.movement_no,
             objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
             what=f"{row.from_place.name} to {row.to_place.name}",
-            day=museum_day(row.planned_for) if row.planned_for else None,
+            day=row.planned_for.astimezone(zone).date() if row.planned_for else None,
             printed=0,
         )
 

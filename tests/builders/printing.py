@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from lifecycle.actions.papers_out import print_paper
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import FeatureState, Hazard, HazardEvidence, Orientation, ReportKind
 from lifecycle.records.models import (
     Appointment,
@@ -132,6 +132,7 @@ def on_display(
     make_museum()
     thing = museum_object or make_object()
     values.setdefault("exhibition_number", "14")
+    values.setdefault("stage", Stage.ON_DISPLAY)
     if "place" not in values:
         values["place"] = make_place()
     showing = make_showing(museum_object=thing, **values)
