@@ -6,6 +6,7 @@ from lifecycle.pages.treatment import bench, consent, materials, proposals, repo
 
 urlpatterns = [
     path("showings/<uuid:uid>/propose/", proposals.proposal_start, name="proposal-start"),
+    path("showings/<uuid:uid>/proposals/", proposals.proposals_of, name="proposals-of"),
     path("proposals/<uuid:uid>/", proposals.proposal_page, name="proposal"),
     path("proposals/<uuid:uid>/write/", proposals.proposal_write, name="proposal-write"),
     path("proposals/<uuid:uid>/next/", proposals.proposal_next, name="proposal-next"),

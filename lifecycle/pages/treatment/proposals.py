@@ -38,7 +38,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.rights import about_showing
-from lifecycle.queries.treatment.on_showing import proposal_view
+from lifecycle.queries.treatment.on_showing import on_showing, proposal_view
 from lifecycle.records.models.treatment import Proposal
 
 
@@ -68,6 +68,18 @@ def proposal_start(request: SignedInRequest, uid: UUID) -> HttpResponse:
         cautions=cautions_of(showing.museum_object, CautionFor.TREAT),
     )
     return answer_form(request, form, act, page)
+
+
+@require_GET
+@signed_in
+def proposals_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Every proposal of one showing; the one that is not finished is opened at once."""
+    showing = seen_showing(request, uid)
+    unfinished = [p for p in on_showing(showing, request.at).proposals if not p.finished]
+    open_ones = [view.proposal for view in unfinished if view.proposal.dropped_at is None]
+    if len(open_ones) == 1:
+        return redirect(proposal_address(open_ones[0]))
+    return redirect(showing_address(showing, "treatment"))
 
 
 @require_GET

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from lifecycle.process.facts.preparation import (
     CaptionFacts,
@@ -21,6 +21,7 @@ from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.housing import housing_facts, units_of
 from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import preparation as made
+from lifecycle.records.models.light import LightEvent
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.preparation import FacsimileState
@@ -238,15 +239,23 @@ def _proofs(
     rows = made.LightProof.objects.filter(exhibition__in=exhibitions, with_dummy=True)
     for row in rows.order_by("observed_at", "pk"):
         latest[(row.exhibition_id, row.place_id)][row.point_id] = row
+    places = {place.pk for chain in chains.values() for place in chain}
+    events = LightEvent.objects.filter(place__in=places, until_at__lte=at)
+    moved: dict[int, datetime] = dict(
+        events.values_list("place").annotate(last=Max("until_at")).values_list("place", "last")
+    )
     clock, found = clock_at(at), {}
     for showing in showings:
         near = (latest.get((showing.exhibition_id, p.pk)) for p in chains[showing.pk])
-        points = next((list(by_point.values()) for by_point in near if by_point), [])
-        if points:
+        measured = next((list(by_point.values()) for by_point in near if by_point), [])
+        changed = [moved[p.pk] for p in chains[showing.pk] if p.pk in moved]
+        # A reading counts for one state of the lamps: any later change there voids it.
+        points = [row for row in measured if all(row.observed_at > when for when in changed)]
+        if points and len(points) == len(measured):
             uv = [row.uv for row in points if row.uv is not None]
             found[showing.pk] = LightProof(
                 lux=max((row.lux for row in points), default=Decimal(0)),
-                uv=max(uv) if uv else None,
+                uv=max(uv) if len(uv) == len(points) else None,
                 on=min(clock.day(row.observed_at) for row in points),
             )
     return found

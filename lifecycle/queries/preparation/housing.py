@@ -14,8 +14,8 @@ from lifecycle.records.models.objects import Component, MuseumObject
 from lifecycle.records.models.preparation import Housing
 from lifecycle.records.models.showings import Waiver
 
-NOT_HOUSED: Final = "housing.not_housed"
-"""Waiver code of one object's missing housing; ``about`` is empty or a component's label."""
+NOT_HOUSED: Final = "housing.fits"
+"""The gate's code, which is the key of a waiver; ``about`` is empty or a component's label."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,14 +111,16 @@ def _waived(object_ids: Sequence[int], at: datetime) -> set[tuple[int, str]]:
 def housing_facts(units: Sequence[Unit]) -> HousingFacts:
     """Return what the gates ask of an object's housing, over all its parts."""
     made = [unit.housing for unit in units if unit.housing is not None]
+    not_housed = tuple(unit.component for unit in units if not unit.housed)
     if not made:
-        return HousingFacts()
+        return HousingFacts(not_housed=not_housed)
     complete = len(made) == len(units)
     return HousingFacts(
         uid=str(made[0].uid),
         number=", ".join(housing.housing_no for housing in made),
         specified=complete,
-        fits=complete and all(unit.housed for unit in units),
+        fits=complete and not not_housed,
+        not_housed=not_housed,
         label_printed=complete and all(h.label_printed_at is not None for h in made),
         fit_for_travel=complete and all(h.fit_for_travel for h in made),
     )
