@@ -170,8 +170,8 @@ if "*" in ALLOWED_HOSTS:
     raise ImproperlyConfigured("SHOWREST_HOSTS must name the hosts; * is not accepted.")
 HTTPS = read_flag("SHOWREST_HTTPS")
 CSRF_TRUSTED_ORIGINS = read_list("SHOWREST_TRUSTED_ORIGINS", "")
-SITE_URL = read_text("SHOWREST_URL", "http://127.0.0.1:8000").rstrip("/")
 PORT = read_number("SHOWREST_PORT", 8000, least=1, most=65535)
+SITE_URL = read_text("SHOWREST_URL", f"http://127.0.0.1:{PORT}").rstrip("/")
 BIND = read_text("SHOWREST_BIND", "127.0.0.1")
 DEMO = read_flag("SHOWREST_DEMO")
 

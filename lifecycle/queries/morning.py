@@ -60,6 +60,9 @@ class Morning:
 def morning_of(*, person: Person, day: date, at: datetime) -> Morning:
     """Gather what is this person's today; computed from rows, nothing is stored."""
     facts = person_facts(person, at)
+    tasks = today_of(person, at)
+    # A turn that is a task already, with its page, is not said a second time.
+    said = {(line.object_number, line.due_on) for line in tasks if line.person_named}
     return Morning(
         museum=museum_name(),
         name=person.full_name,
@@ -67,8 +70,8 @@ def morning_of(*, person: Person, day: date, at: datetime) -> Morning:
         roles=tuple(dict.fromkeys(post.role.label for post in facts.posts)),
         hour=person.letter_hour,
         zone=str(zone_of(person)),
-        lines=tuple(_line(line) for line in today_of(person, at)),
-        appointments=tuple(_appointments(person, day)),
+        lines=tuple(_line(line) for line in tasks),
+        appointments=tuple(_appointments(person, day, said)),
     )
 
 
@@ -93,7 +96,9 @@ def _path(line: TodayLine) -> str:
     return f"{path}?{quote_plus(line.query, safe='=&-')}" if line.query else path
 
 
-def _appointments(person: Person, day: date) -> list[MorningAppointment]:
+def _appointments(
+    person: Person, day: date, said: set[tuple[str, date | None]]
+) -> list[MorningAppointment]:
     named = Q(person_1=person) | Q(person_2=person)
     open_states = (AppointmentState.PLANNED, AppointmentState.MOVED)
     rows = (
@@ -109,7 +114,11 @@ def _appointments(person: Person, day: date) -> list[MorningAppointment]:
         )
         .order_by("day", "slot", "pk")
     )
-    return [_appointment(row, person) for row in rows]
+    return [
+        _appointment(row, person)
+        for row in rows
+        if (row.showing.museum_object.object_number, row.day) not in said
+    ]
 
 
 def _appointment(row: Appointment, person: Person) -> MorningAppointment:

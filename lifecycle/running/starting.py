@@ -139,7 +139,7 @@ def _web_answers() -> bool:
     line = http.client.HTTPConnection(_shown_host(), settings.PORT, timeout=5)
     try:
         host = "127.0.0.1" if "127.0.0.1" in settings.ALLOWED_HOSTS else settings.ALLOWED_HOSTS[0]
-        line.request("GET", "/health/?format=json", headers={"Host": host})
+        line.request("GET", "/health/", headers={"Host": host})
         return line.getresponse().status in {200, 503}
     except OSError:
         return False

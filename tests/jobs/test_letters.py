@@ -1,5 +1,6 @@
 """One letter for each person and day: claimed once, its answer noted, never sent on a guess."""
 
+import time
 from collections.abc import Callable
 from datetime import timedelta
 from unittest.mock import patch
@@ -9,7 +10,7 @@ from django.core import mail as outbox
 from django.utils.timezone import now
 
 from lifecycle.actions.refusals import NotAllowed, Refused
-from lifecycle.actions.work import mail, tell
+from lifecycle.actions.work import mail, tell, waking
 from lifecycle.actions.work.letters import make_due_letters
 from lifecycle.jobs import letters
 from lifecycle.jobs.postman import Answer, Fate
@@ -231,3 +232,10 @@ def test_only_the_steward_decides() -> None:
     letter = make_letter(state=MailState.REFUSED)
     with pytest.raises(NotAllowed):
         mail.send_again(kind=Letter, uid=str(letter.uid), by=registrar, role=Role.REGISTRAR, at=AT)
+
+
+def test_a_broker_that_is_down_keeps_nobody_waiting() -> None:
+    begun = time.monotonic()
+    for _ in range(5):
+        assert not waking.wake(waking.SEND_LETTER, "x")
+    assert time.monotonic() - begun < 1.5
