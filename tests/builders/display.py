@@ -98,6 +98,7 @@ def a_photo() -> Photo:
 
 
 def meter_says(lux: str = "44", uv: str = "3", **values: Any) -> MeterSays:
+    values.setdefault("meter", make_meter())
     return MeterSays(lux=Decimal(lux), uv=Decimal(uv), **values)
 
 

@@ -1,11 +1,12 @@
 """The lux and UV that belong to an install check, a turn or a take-down, kept as a reading."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Final
 
 from lifecycle.actions.light import take_reading
+from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
     Face,
@@ -50,18 +51,27 @@ def keep_reading(
     """Write the reading into the light record of the place; nothing when nothing was read."""
     if said.lux is None:
         return None
-    return take_reading(
-        by=by,
-        role=role,
-        at=at,
-        place=place,
-        lux=said.lux,
-        uv=said.uv,
-        read_at=read_at,
-        point=said.point,
-        instrument=said.meter,
-        face=face,
-        showing=showing,
-        sure=said.sure,
-        at_take_down=at_take_down,
-    )
+    try:
+        return take_reading(
+            by=by,
+            role=role,
+            at=at,
+            place=place,
+            lux=said.lux,
+            uv=said.uv,
+            read_at=read_at,
+            point=said.point,
+            instrument=said.meter,
+            face=face,
+            showing=showing,
+            sure=said.sure,
+            at_take_down=at_take_down,
+        )
+    except Refused as refused:
+        # The forms of display call the instrument a meter, as people at the case do.
+        raise Refused(
+            [
+                replace(reason, field="meter" if reason.field == "instrument" else reason.field)
+                for reason in refused.reasons
+            ]
+        ) from refused
