@@ -3,8 +3,9 @@
 import sys
 from importlib.util import find_spec
 
-from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path
+
+from lifecycle.pages.reading_room import room
 
 SUBJECTS = [
     "today",
@@ -40,6 +41,6 @@ for subject in SUBJECTS:  # TEMPORARY while helpers build: a broken route file b
             urlpatterns.append(path("", include(f"lifecycle.pages.routes.{subject}")))
         except (ImportError, AttributeError) as trouble:
             sys.stderr.write(f"routes/{subject}.py left out: {trouble}\n")
-urlpatterns += [path("admin/", admin.site.urls)]
+urlpatterns += [path("admin/", room.urls)]
 
 handler400 = "lifecycle.pages.big_uploads.bad_request"

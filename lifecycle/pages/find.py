@@ -9,27 +9,38 @@ from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.queries.find import CodeHit, Found, code_hit, find
+from lifecycle.queries.find import CodeHit, Found, code_hit, find, showing_of
 
-#: The page of a record, by the name of its table; others land where their showing is.
+#: The page of a record whose code is printed, by the name of its table.
 PAGE_OF: Final = {
+    "appointment": "appointment-move",
+    "conditionreport": "condition-report",
+    "exhibition": "exhibition",
+    "housing": "housing",
+    "incident": "incident",
+    "instrument": "instrument-change",
+    "movement": "movement",
     "museumobject": "object",
     "place": "place",
-    "showing": "showing",
-    "exhibition": "exhibition",
     "print": "print",
-    "conditionreport": "condition-report",
-    "housing": "housing",
-    "appointment": "appointment-move",
-    "instrument": "instruments",
-    "assessment": "assess",
-    "movement": "movement",
+    "showing": "showing",
+}
+#: Records that are read on the page of their showing: the part of it that shows them.
+PART_OF_SHOWING: Final = {
+    "assessment": "display",
+    "installcheck": "display",
+    "takedown": "display",
+    "turnrecord": "display",
 }
 
 
 def address_of(table: str, uid: UUID) -> str:
-    """Return the address of a record's page, or '' when it has none of its own."""
+    """Return the address of the page where a record is read, or '' when there is none."""
     try:
+        if table in PART_OF_SHOWING:
+            showing = showing_of(table, uid)
+            part = PART_OF_SHOWING[table]
+            return f"{reverse('showing', args=[showing])}#{part}" if showing else ""
         return reverse(PAGE_OF[table], args=[uid])
     except (KeyError, NoReverseMatch):
         return ""

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import Any
 from uuid import UUID
 
 from django.apps import apps
@@ -89,6 +90,15 @@ def code_hit(text: str) -> CodeHit | None:
         if uid is not None:
             return CodeHit(table=model._meta.model_name or "", uid=uid)
     return None
+
+
+def showing_of(table: str, uid: UUID) -> UUID | None:
+    """Return the showing a record belongs to."""
+    model: Any = apps.get_model("records", table)
+    found: UUID | None = (
+        model._default_manager.filter(uid=uid).values_list("showing__uid", flat=True).first()
+    )
+    return found
 
 
 def find(person: PersonFacts, text: str) -> Results:

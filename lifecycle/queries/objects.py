@@ -142,6 +142,7 @@ class ObjectOnRecord:
     materials: str
     techniques: str
     sees_restriction: bool
+    sees_bay: bool
 
 
 def object_on_record(museum_object: MuseumObject, person: PersonFacts, day: date) -> ObjectOnRecord:
@@ -183,4 +184,5 @@ def object_on_record(museum_object: MuseumObject, person: PersonFacts, day: date
         materials=", ".join(words),
         techniques=", ".join(techniques),
         sees_restriction=may(person, Deed.EXAMINE) or may(person, Deed.REGISTER),
+        sees_bay=with_bay,
     )

@@ -1,9 +1,13 @@
 """The search box lands on the record, or shows what is near."""
 
+import uuid
+
 import pytest
 from django.urls import reverse
 
+from lifecycle.pages.find import PAGE_OF, PART_OF_SHOWING
 from lifecycle.process.stages import Role
+from lifecycle.queries.find import coded_tables
 from tests.builders.core import make_museum, make_object, make_person, make_place
 from tests.pages.signing_in import visitor
 
@@ -21,6 +25,13 @@ def test_a_typed_short_code_lands_on_its_place_or_object() -> None:
         answer = client.get(reverse("find"), {"q": f" {row.code.lower()} "})
         assert answer.status_code == 302
         assert answer["Location"] == reverse(name, args=[row.uid])
+
+
+def test_every_coded_record_has_a_page_where_its_code_leads() -> None:
+    names = {str(model._meta.model_name) for model in coded_tables()}
+    assert names == set(PAGE_OF) | set(PART_OF_SHOWING)
+    for page in PAGE_OF.values():
+        assert reverse(page, args=[uuid.uuid4()])
 
 
 def test_a_code_is_no_way_round_the_rights() -> None:

@@ -14,9 +14,12 @@ from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_fo
 from lifecycle.pages.objects.forms import ObjectChangeForm, ObjectForm, initial_of
 from lifecycle.pages.objects.lists import KEEPERS
 from lifecycle.process.rights import Deed
+from lifecycle.queries import condition, display, light, movements
 from lifecycle.queries.changes import changes_of, version_of
 from lifecycle.queries.objects import object_on_record
+from lifecycle.queries.preparation.on_showing import on_object as preparation_of
 from lifecycle.queries.rights import about_object, may_see_objects, museum_day
+from lifecycle.queries.treatment.on_showing import on_object as treatment_of
 from lifecycle.records.models import MuseumObject
 
 
@@ -41,12 +44,21 @@ def object_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Everything on record about one object."""
     museum_object = seen_object(request, uid)
     card = object_on_record(museum_object, request.facts, museum_day(request.at))
-    context = {
+    stored, at = card.museum_object, request.at
+    context: dict[str, Any] = {
         "card": card,
-        "object": card.museum_object,
+        "object": stored,
+        "light": light.on_object(stored, at),
+        "condition": condition.on_object(stored, at),
+        "display": display.on_object(stored, at),
+        "treatment": treatment_of(stored, at),
+        "preparation": preparation_of(stored, at),
+        "may_examine": request.may(Deed.EXAMINE),
         "may_keep": may_one_of(request, KEEPERS),
         "changes": changes_of(museum_object, most=20),
     }
+    if card.sees_bay:
+        context["movements"] = movements.on_object(stored, at)
     return render(request, "objects/one.html", context)
 
 
