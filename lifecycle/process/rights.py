@@ -135,10 +135,6 @@ def own_job_or_gallery(person: PersonFacts, post: Post, about: SubjectFacts) -> 
     return own_job(person, post, about) or own_gallery(person, post, about)
 
 
-def own_job_or_exhibition(person: PersonFacts, post: Post, about: SubjectFacts) -> bool:
-    return own_job(person, post, about) or own_exhibition(person, post, about)
-
-
 def on_the_pass(person: PersonFacts, post: Post, about: SubjectFacts) -> bool:
     return about.object_id in post.objects
 
@@ -212,7 +208,6 @@ OWN: Final[Mapping[Cell, str]] = MappingProxyType(
         own_job: "own job",
         own_gallery: "own gallery",
         own_job_or_gallery: "own job or gallery",
-        own_job_or_exhibition: "own job or exhibition",
         on_the_pass: "objects on the pass",
         at_take_down: "at take-down",
         own_job_or_gallery_or_at_take_down: "own job or gallery, or at take-down",

@@ -124,7 +124,8 @@ def about_object(museum_object: MuseumObject) -> SubjectFacts:
     """Return what a deed on this object is about; own jobs are those of its open showings."""
     showing_ids = list(museum_object.showings.values_list("pk", flat=True))
     jobs = job_person_ids(showing_ids)
-    people = reduce(or_, jobs.values(), frozenset())
+    nobody: frozenset[int] = frozenset()
+    people = reduce(or_, jobs.values(), nobody)
     return SubjectFacts(
         object_id=museum_object.pk,
         place_ids=place_chain(museum_object.current_location),
@@ -159,7 +160,7 @@ def _showing_filter(cell: Cell, person: PersonFacts, post: Post) -> Q:
     if post.galleries and cell in (own_gallery, own_job_or_gallery):
         places = _below(post.galleries)
         gallery = Q(place__in=places) | Q(museum_object__current_location__in=places)
-    by_cell = {
+    by_cell: dict[Cell, Q] = {
         always: Q(),
         own_exhibition: Q(exhibition__in=post.exhibitions),
         own_job: job,

@@ -84,7 +84,7 @@ def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]
         )
     )
     all_facts = facts_of([row[0] for row in rows], at)
-    parents = dict(Place.objects.values_list("pk", "parent_id"))
+    parents: dict[int, int | None] = dict(Place.objects.values_list("pk", "parent_id"))
     about = {
         pk: SubjectFacts(
             exhibition_id=exhibition_id,

@@ -313,7 +313,7 @@ def put(facts: F, path: str, value: object) -> F:
     assert is_dataclass(facts)
     assert head in {field.name for field in fields(facts)}, f"no field {head}"
     changed = put(getattr(facts, head), rest, value) if rest else value
-    return cast("F", replace(facts, **{head: changed}))
+    return cast("F", replace(cast("Any", facts), **{head: changed}))
 
 
 def made(move: str, to: Stage, at: datetime, source: Stage | None = None) -> MoveMade:

@@ -35,7 +35,7 @@ WHO = {
     "withdraw": {CU},
 }
 S = Stage
-EDGES = {
+EDGES: dict[str, set[tuple[Stage | None, Stage]]] = {
     "request": {(None, S.SELECTION)},
     "take_over": {
         (None, S.MOUNTING),

@@ -38,9 +38,5 @@ def duties(facts: ShowingFacts) -> Iterator[Duty]:
     """
     if facts.stage is None or facts.stage in CLOSED:
         return
-    seen: set[str] = set()
-    for rule in RULES:
-        for duty in rule(facts):
-            if duty.key not in seen:
-                seen.add(duty.key)
-                yield duty
+    found = (duty for rule in RULES for duty in rule(facts))
+    yield from {duty.key: duty for duty in found}.values()

@@ -14,10 +14,6 @@ from lifecycle.process.stages import Role, Stage
 
 WALKERS: Final = frozenset({Role.TECHNICIAN, Role.ATTENDANT})
 SHOWN: Final = frozenset({Stage.ON_DISPLAY, Stage.ROTATION})
-_TURN_CODES: Final = {
-    Stage.ON_DISPLAY: "move.start_rotation",
-    Stage.ROTATION: "move.show_again",
-}
 
 
 def _names(people: tuple[str, ...]) -> str:
@@ -112,13 +108,11 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 occurrence=turn.occurrence,
                 subject_uid=turn.uid,
             )
-        if days <= 14 and facts.stage in _TURN_CODES:
+        if days <= 14 and facts.stage is Stage.ON_DISPLAY:
             yield make(
                 facts,
                 rule="turn",
-                code="move.start_rotation"
-                if facts.stage is Stage.ON_DISPLAY
-                else "move.show_again",
+                code="move.start_rotation",
                 text=f"Make the {what} of {number}.",
                 why=f"Planned for {turn.day:%d.%m.%Y} with {_names(turn.people)}.",
                 role=Role.CONSERVATOR,

@@ -20,6 +20,7 @@ SEEN_BY_RULES: Final = frozenset(
         "consent.missing",
         "consent.unanswered",
         "part_a.countersign",
+        "part_a.missing",
         "report.unsigned",
         "paper.out",
         "incident.open",

@@ -111,9 +111,12 @@ def report_to_sign(facts: ShowingFacts) -> Iterator[Duty]:
 
 def part_a_to_countersign(facts: ShowingFacts) -> Iterator[Duty]:
     """The same day; after an emergency part A itself follows within the hour."""
-    if facts.stage is not Stage.DEINSTALL_CHECK or "part_a" in facts.take_over.missing:
-        return
     down = facts.taken_down_at
+    after_display = facts.stage in (Stage.DEINSTALL_CHECK, Stage.REHOUSING) or (
+        facts.stage is Stage.TREATMENT and down is not None
+    )
+    if not after_display or "part_a" in facts.take_over.missing:
+        return
     report = facts.report(ReportKind.DEINSTALL_AT_CASE)
     signed = report is not None and report.signed
     if (

@@ -176,10 +176,6 @@ class ShowingFacts:
         return bool(self.journal) and self.journal[0].move == "take_over"
 
     @property
-    def shown_by_journal(self) -> bool:
-        return any(m.to_stage is Stage.ON_DISPLAY for m in self.journal)
-
-    @property
     def taken_down_at(self) -> datetime | None:
         made = [m.at for m in self.journal if m.move == "take_down"]
         return made[-1] if made else None

@@ -12,7 +12,6 @@ from lifecycle.process.words import FeatureState, LightKind, ReportKind, SignCap
 from lifecycle.records.models import (
     ConditionReport,
     Feature,
-    Incident,
     LightUsed,
     Observation,
     ReportFace,
@@ -41,9 +40,6 @@ def reports_of(showings: Sequence[Showing], zone: tzinfo) -> dict[int, tuple[Rep
     signatures = _signatures([row.uid for row in rows])
     observations = _observations(pks)
     known = _known_features(ids)
-    incidents = set(
-        Incident.objects.filter(lines__museum_object__in=ids).values_list("incident_no", flat=True)
-    )
     by_object: dict[int, list[tuple[int | None, ReportFacts]]] = defaultdict(list)
     for row in rows:
         seen = observations[row.pk]
@@ -56,7 +52,6 @@ def reports_of(showings: Sequence[Showing], zone: tzinfo) -> dict[int, tuple[Rep
             seen=seen,
             pictured=row.pk in pictured,
             missing=_unanswered(row, faces[row.pk], seen, known[row.museum_object_id]),
-            incidents=incidents,
         )
         by_object[row.museum_object_id].append((row.showing_id, facts))
     return {
@@ -168,7 +163,6 @@ def _facts(
     seen: list[Observation],
     pictured: bool,
     missing: tuple[str, ...],
-    incidents: set[str],
 ) -> ReportFacts:
     examined_at = row.examined_at or row.entered_at
     conservators = {capacity for role, capacity in hands if role == Role.CONSERVATOR}
@@ -190,19 +184,17 @@ def _facts(
         compared_lights=frozenset(lights[row.compared_with_id or 0]),
         photographed=pictured or any(line.picture_id is not None for line in seen),
         not_answered=missing,
-        changes=tuple(
-            _change(line, incidents) for line in seen if FeatureState(line.state) in ASKS_AN_ANSWER
-        ),
+        changes=tuple(_change(line) for line in seen if FeatureState(line.state) in ASKS_AN_ANSWER),
     )
 
 
-def _change(line: Observation, incidents: set[str]) -> FeatureAnswer:
+def _change(line: Observation) -> FeatureAnswer:
     verdicts = sorted(line.verdicts.all(), key=lambda verdict: verdict.pk)
-    incident_no = verdicts[-1].incident_no if verdicts else ""
+    last = verdicts[-1] if verdicts else None
     return FeatureAnswer(
         feature=f"F{line.feature.number}",
         state=FeatureState(line.state),
-        answered=bool(verdicts),
-        incident_needed=incident_no != "",
-        has_incident=incident_no in incidents,
+        answered=last is not None,
+        incident_needed=last is not None and last.incident_needed,
+        has_incident=last is not None and last.incident_id is not None,
     )

@@ -117,6 +117,7 @@ def _loan(showing: Showing, leave: LenderLeave | None) -> LoanFacts | None:
         )
     return LoanFacts(
         number=row.agreement_no,
+        uid=str(row.uid),
         lender=row.lender.name,
         agreement_signed=row.agreement_signed_on is not None,
         clauses_entered=row.clauses_complete_on is not None,

@@ -116,6 +116,7 @@ def _object(
     )
     return ObjectFacts(
         object_id=row.pk,
+        uid=str(row.uid),
         number=row.object_number,
         title=row.title,
         hazards=hazards,
