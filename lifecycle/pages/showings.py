@@ -20,7 +20,7 @@ from lifecycle.process.moves import onward, open_moves
 from lifecycle.process.rights import Deed, may
 from lifecycle.process.stages import CLOSED, Role
 from lifecycle.process.waivers import WAIVABLE
-from lifecycle.queries import condition, display, loans, movements, papers_out
+from lifecycle.queries import condition, display, light, loans, movements, papers_out
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.preparation.on_showing import on_showing as preparation_part
@@ -36,6 +36,7 @@ PARTS: tuple[tuple[str, str, str, Reader], ...] = (
     ("treatment", "Treatment", "treatment", treatment_part),
     ("preparation", "Preparation", "preparation", preparation_part),
     ("display", "Display", "display", display.on_showing),
+    ("light", "Light", "light", light.on_showing),
     ("movements", "Movements", "movements", movements.on_showing),
     ("loans", "Loan", "loans", loans.on_showing),
     ("", "", "papers_out", papers_out.on_showing),

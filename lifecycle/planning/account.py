@@ -55,6 +55,14 @@ class Line:
     ref: str = ""
 
     @property
+    def lit_hours(self) -> float:
+        return self.lit_minutes / 60
+
+    @property
+    def public_hours(self) -> float:
+        return self.public_minutes / 60
+
+    @property
     def estimated(self) -> bool:
         return self.kind == EntryKind.ESTIMATE or any(part.assumed for part in self.parts)
 

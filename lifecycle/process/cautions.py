@@ -24,6 +24,7 @@ class CautionFor(StrEnum):
     MOVE = "move"
     INSTALL = "install"
     TAKE_DOWN = "take_down"
+    READ_LIGHT = "read_light"
     CONDITION_PAPER = "condition_paper"
     DEINSTALL_PAPER = "deinstall_paper"
     MOVEMENT_PAPER = "movement_paper"
@@ -147,6 +148,14 @@ _HEIGHT: Final = Caution(
     "Steps and platforms only by people trained for them and never alone; lamps off and cool "
     "before working near them.",
 )
+_LIVE: Final = Caution(
+    "Lamps, hot and live",
+    "Lamps and fittings are hot and carry current: never reach into one. Changing, re-aiming and "
+    "cleaning them is for people trained for it, supply off and lamp cold.",
+)
+_UV_READING: Final = Caution(
+    "UV", "Never look into a lamp whose filter is off or broken; read it with the sensor alone."
+)
 _GLASS: Final = Caution(
     "Broken glass",
     "If glazing breaks, stop: nobody reaches in with bare hands; thick gloves, eye protection, "
@@ -170,6 +179,7 @@ _BY_ACTIVITY: Final[Mapping[CautionFor, tuple[Caution, ...]]] = MappingProxyType
         CautionFor.MOVE: (_TOUCH, _LIFTING),
         CautionFor.INSTALL: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
         CautionFor.TAKE_DOWN: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
+        CautionFor.READ_LIGHT: (_LIVE, _UV_READING, _HEIGHT),
         CautionFor.CONDITION_PAPER: (_TOUCH, _LAMPS, _UV),
         CautionFor.DEINSTALL_PAPER: (_TOUCH, _LIFTING, _HEIGHT, _GLASS),
         CautionFor.MOVEMENT_PAPER: (_TOUCH, _LIFTING),

@@ -28,6 +28,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty, LookVerdict
 from lifecycle.queries.light import account_of, light_of, looks_of
 from lifecycle.records.models import (
+    Instrument,
     LightEntry,
     LightReading,
     Look,
@@ -494,9 +495,10 @@ def test_an_instrument_is_kept_once_a_serial_number_with_its_calibration(
         calibrated_on=date(2026, 1, 1),
         calibration_due=date(2027, 1, 1),
     )
-    add = lambda given: add_instrument(  # noqa: E731
-        by=conservator, role=Role.CONSERVATOR, at=AT, details=given
-    )
+
+    def add(given: InstrumentDetails) -> Instrument:
+        return add_instrument(by=conservator, role=Role.CONSERVATOR, at=AT, details=given)
+
     meter = add(details)
     assert "on record already" in texts(lambda: add(details))
     backwards = InstrumentDetails(

@@ -16,7 +16,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light.oddness import Usual, usual_at
-from lifecycle.queries.rights import about_place, museum_day, person_facts
+from lifecycle.queries.rights import about_place, museum_day, person_facts, place_chain
 from lifecycle.records.models import (
     Face,
     Instrument,
@@ -56,7 +56,7 @@ def _faults(
         yield Reason("The time of the reading lies in the future: enter when it was.", "read_at")
     if place.closed_on is not None and place.closed_on <= museum_day(read_at):
         yield Reason(f"{place.name} was closed by then: choose a place in use.", "place")
-    if point is not None and point.place_id not in (place.pk, place.parent_id):
+    if point is not None and point.place_id not in place_chain(place):
         text = f"Point {point.letter} belongs to another place than {place.name}: choose its own."
         yield Reason(text, "point")
     if instrument is not None and instrument.kind not in LUX_METERS:

@@ -11,6 +11,7 @@ from lifecycle.queries.light.accounts import (
     resting_of,
 )
 from lifecycle.queries.light.checks import FaceCheck, LightCheck, light_check, light_of
+from lifecycle.queries.light.pages import LightOnObject, LightOnShowing, on_object, on_showing
 from lifecycle.queries.light.watching import (
     CaseCeiling,
     CaseDue,
@@ -27,6 +28,8 @@ __all__ = [
     "FaceAccount",
     "FaceCheck",
     "LightCheck",
+    "LightOnObject",
+    "LightOnShowing",
     "LookLine",
     "LuxHours",
     "NextAllowed",
@@ -39,6 +42,8 @@ __all__ = [
     "light_of",
     "looks_of",
     "next_allowed_for",
+    "on_object",
+    "on_showing",
     "resting_of",
     "walk",
 ]

@@ -5,15 +5,18 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from lifecycle.planning.account import Account, Line, Missing, Resting
 from lifecycle.planning.account import account_of as reckon
 from lifecycle.planning.account import resting_of as rest_of
 from lifecycle.planning.again import Asked, Booking, NextAllowed, next_allowed
+from lifecycle.planning.exposure import Part
 from lifecycle.planning.keeping import as_data
 from lifecycle.planning.ledger import FaceInputs
 from lifecycle.planning.levels import Position
-from lifecycle.planning.quantities import LEVELS_PER_LX, Band, level_of
+from lifecycle.planning.moments import moment_of
+from lifecycle.planning.quantities import LEVELS_PER_LX, Band, level_of, lux_of
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.records.models import Exhibition, Face, Place, Showing
 
@@ -41,6 +44,35 @@ class LuxHours:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """One stretch of a display in words: from, to, what light, how many hours, what it came to."""
+
+    since: datetime
+    until: datetime
+    lux: str
+    hours: str
+    dose: str
+    basis: str
+    assumed: bool
+
+
+def stretch_of(part: Part, zone: ZoneInfo) -> Stretch:
+    low, high = lux_of(part.level.low), lux_of(part.level.high)
+    lux = f"{lux_of(part.level.likely).normalize():f} lx"
+    if low != high:
+        lux += f" ({low.normalize():f} to {high.normalize():f} lx)"
+    return Stretch(
+        since=moment_of(part.start, zone),
+        until=moment_of(part.end, zone),
+        lux=lux,
+        hours=f"{part.lit_minutes / 60:,.2f}".rstrip("0").rstrip("."),
+        dose=str(LuxHours.of(part.dose)),
+        basis=part.basis.label,
+        assumed=part.assumed,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FaceAccount:
     """The account of one face at one moment, in lux hours; ``account`` holds every detail."""
 
@@ -63,6 +95,14 @@ class FaceAccount:
     @property
     def lines(self) -> tuple[Line, ...]:
         return self.account.lines
+
+    @property
+    def entries(self) -> list[tuple[Line, list[Stretch]]]:
+        """Each entry with its stretches in words."""
+        zone = self.account.inputs.clock
+        return [
+            (line, [stretch_of(part, zone) for part in line.parts]) for line in self.account.lines
+        ]
 
     @property
     def missing(self) -> tuple[Missing, ...]:

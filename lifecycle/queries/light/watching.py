@@ -163,6 +163,8 @@ class CaseDue:
     reading_due: date
     because: str
     objects: tuple[ObjectDue, ...]
+    chain: frozenset[int]
+    """The case and every place above it, by primary key: who is posted there."""
 
     @property
     def first_due(self) -> date:
@@ -210,6 +212,7 @@ def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue
                 last_read_on=read.on,
                 reading_due=read.due,
                 because=read.because,
+                chain=frozenset(gathered.book.chain(case_id)),
                 objects=tuple(sorted(inside, key=lambda one: (one.due, one.showing.pk))),
             )
         )

@@ -1,0 +1,260 @@
+"""In the gallery: find a place by its code, read light and air there, report what changed."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from lifecycle.actions.light import (
+    correct_reading,
+    read_climate,
+    report_light_event,
+    take_reading,
+)
+from lifecycle.actions.refusals import Refused
+from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
+from lifecycle.pages.light.forms import ClimateForm, CorrectionForm, EventForm, ReadingForm
+from lifecycle.process.cautions import CautionFor, cautions_for
+from lifecycle.process.rights import Deed
+from lifecycle.process.words import Certainty, Hazard
+from lifecycle.queries.find import code_hit
+from lifecycle.queries.light.pages import at_place, last_read_at
+from lifecycle.queries.light.walking import own_walk
+from lifecycle.queries.rights import about_place, museum_day
+from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, Place
+from lifecycle.records.models.light import ChangeOfLight
+
+GALLERY_FORM = "light/gallery_form.html"
+HERE = (Deed.READ_LIGHT, Deed.WALK, Deed.REPORT_EVENT)
+
+
+def place_in_reach(request: SignedInRequest, uid: UUID) -> Place:
+    """The place at this address.
+
+    :raises NotAllowed: if this person neither reads nor walks nor reports there
+    """
+    place = get_object_or_404(Place.objects.select_related("parent__parent"), uid=uid)
+    about = about_place(place)
+    if not may_one_of(request, HERE, about):
+        request.role_for(Deed.WALK, about)
+    return place
+
+
+def here(place: Place) -> str:
+    return reverse("readings", args=[place.uid])
+
+
+def cautions_at(place: Place) -> list[str]:
+    """What to know before working near lamps there, with the hazards of what hangs there."""
+    inside = DisplayPeriod.objects.filter(closed_at=None, struck_at=None, place__in=_inside(place))
+    found = inside.filter(museum_object__hazards__ended_on=None).values_list(
+        "museum_object__hazards__hazard", flat=True
+    )
+    hazards = [Hazard(value) for value in found.distinct() if value]
+    said = cautions_for(hazards or [Hazard.NONE_KNOWN], CautionFor.READ_LIGHT)
+    return [f"{caution.about}: {caution.text}" for caution in said]
+
+
+def _inside(place: Place) -> list[int]:
+    children = Place.objects.filter(parent=place).values_list("pk", flat=True)
+    return [place.pk, *children]
+
+
+@require_GET
+@signed_in
+def light_round(request: SignedInRequest) -> HttpResponse:
+    """The walk: find a place by its short code, or take the next case that is due."""
+    typed = request.GET.get("code", "").strip()[:40]
+    hit = code_hit(typed) if typed else None
+    if hit is not None and hit.table == "place":
+        return redirect("readings", uid=hit.uid)
+    if hit is not None and hit.table == "museumobject":
+        return redirect("look-take", uid=hit.uid)
+    context = {
+        "cases": own_walk(request.person, request.facts, request.at),
+        "today": museum_day(request.at),
+        "typed": typed,
+    }
+    return render(request, "light/round.html", context)
+
+
+@require_GET
+@signed_in
+def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """A place in the gallery: what was read there, what hangs there, what one can do."""
+    place = place_in_reach(request, uid)
+    about = about_place(place)
+    context = {
+        "place": place,
+        "record": at_place(place, request.at),
+        "may_read": request.may(Deed.READ_LIGHT, about),
+        "may_walk": request.may(Deed.WALK, about),
+        "may_report": request.may(Deed.REPORT_EVENT, about),
+        "today": museum_day(request.at),
+    }
+    return render(request, "light/place.html", context)
+
+
+def _up_at(place: Place) -> DisplayPeriod | None:
+    rows = DisplayPeriod.objects.filter(place=place, closed_at=None, struck_at=None)
+    return rows.select_related("showing", "face").order_by("pk").first()
+
+
+def _usual_meter(request: SignedInRequest, kinds: tuple[str, ...]) -> Instrument | None:
+    """The meter this person read with last: most people carry one."""
+    last = LightReading.objects.filter(read_by=request.person, instrument__kind__in=kinds)
+    row = last.select_related("instrument").order_by("-pk").first()
+    return None if row is None else row.instrument
+
+
+@signed_in
+def reading_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Take a reading: big keys, one question when the value is odd."""
+    place = place_in_reach(request, uid)
+    about = about_place(place)
+    role = request.role_for(Deed.READ_LIGHT, about)
+    meter = _usual_meter(request, ("lux", "lux_and_uv"))
+    points = [point.pk for point in place.reading_points.filter(retired_on=None)[:2]]
+    initial: dict[str, Any] = {"instrument": meter}
+    if len(points) == 1:
+        initial["point"] = points[0]
+    form = ReadingForm(request.POST or None, place=place, at=request.at, initial=initial)
+    up = _up_at(place)
+
+    def act(data: dict[str, Any]) -> str:
+        try:
+            kept = take_reading(
+                by=request.person,
+                role=role,
+                at=request.at,
+                place=place,
+                showing=None if up is None else up.showing,
+                face=None if up is None else up.face,
+                **data,
+            )
+        except Refused as refused:
+            if any(reason.code == "reading.odd" for reason in refused.reasons):
+                form.ask_again()
+            raise
+        return f"{kept.lux} lx at {place.name} is kept.{_marks(kept)}"
+
+    page = FormPage(
+        title=f"Read light at {place.name}",
+        submit="Keep the reading",
+        back=here(place),
+        lead="Sensor at the point, in the plane of the object, unshaded; lamps as named below.",
+        cautions=cautions_at(place),
+        template=GALLERY_FORM,
+    )
+    return answer_form(request, form, act, page)
+
+
+def _marks(row: LightReading) -> str:
+    marks = []
+    if row.suspicious:
+        marks.append("marked as odd and confirmed")
+    if row.meter_lapsed:
+        marks.append("marked: the meter is past its calibration")
+    if not row.counts:
+        marks.append("kept, but it does not count: meter or point is not known")
+    return f" It is {'; '.join(marks)}." if marks else ""
+
+
+@signed_in
+def reading_correct(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Correct a reading by a new row."""
+    row = get_object_or_404(LightReading.objects.select_related("place", "read_by"), uid=uid)
+    role = request.role_for(Deed.READ_LIGHT, about_place(row.place))
+    form = CorrectionForm(request.POST or None, initial={"lux": row.lux, "uv": row.uv})
+
+    def act(data: dict[str, Any]) -> str:
+        kept = correct_reading(by=request.person, role=role, at=request.at, reading=row, **data)
+        return f"{kept.lux} lx stands now; the old reading is kept."
+
+    page = FormPage(
+        title=f"Correct the reading at {row.place.name}",
+        submit="Correct the reading",
+        back=here(row.place),
+        lead=f"{row.lux} lx, read by {row.read_by.full_name}.",
+        template=GALLERY_FORM,
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def climate_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Temperature and relative humidity by hand."""
+    place = place_in_reach(request, uid)
+    role = request.role_for(Deed.WALK, about_place(place))
+    form = ClimateForm(request.POST or None, at=request.at)
+
+    def act(data: dict[str, Any]) -> str:
+        kept = read_climate(by=request.person, role=role, at=request.at, place=place, **data)
+        return f"{kept.t_c} °C and {kept.rh} % RH at {place.name} are kept."
+
+    page = FormPage(
+        title=f"Read the air at {place.name}",
+        submit="Keep the reading",
+        back=here(place),
+        template=GALLERY_FORM,
+    )
+    return answer_form(request, form, act, page)
+
+
+def _span(
+    form: EventForm, place: Place, at: datetime
+) -> tuple[datetime, datetime | None, Certainty]:
+    """When it happened, as the form says it."""
+    when, moment = form.cleaned_data["when"], form.cleaned_data["from_at"]
+    if when == EventForm.AT and moment is not None:
+        return moment, None, Certainty.EXACT
+    if when == EventForm.SINCE_READING:
+        return last_read_at(place, at) or at, at, Certainty.BETWEEN
+    return at, None, Certainty.EXACT
+
+
+@signed_in
+def light_event(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Report in three taps that the light changed: this page, what, done."""
+    place = place_in_reach(request, uid)
+    role = request.role_for(Deed.REPORT_EVENT, about_place(place))
+    form = EventForm(request.POST or None)
+    pressed = request.POST.get("what", "")
+    if request.method == "POST" and form.is_valid():
+        from_at, until_at, certainty = _span(form, place, request.at)
+        try:
+            what = ChangeOfLight(pressed)
+            report_light_event(
+                by=request.person,
+                role=role,
+                at=request.at,
+                place=place,
+                what=what,
+                from_at=from_at,
+                until_at=until_at,
+                certainty=certainty,
+                ticket=form.cleaned_data["ticket"],
+                note=form.cleaned_data["note"],
+            )
+        except ValueError:
+            form.add_error(None, "Press the key that says what changed.")
+        except Refused as refused:
+            refusal_to_form(form, refused)
+        else:
+            said = f"Reported: {what.label} at {place.name}. The light is to be read again today."
+            messages.success(request, said)
+            return redirect(here(place))
+    context = {
+        "form": form,
+        "place": place,
+        "kinds": [(kind.value, kind.label) for kind in ChangeOfLight],
+        "cautions": cautions_at(place),
+        "back": here(place),
+    }
+    return render(request, "light/event.html", context)

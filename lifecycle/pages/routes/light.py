@@ -1,0 +1,36 @@
+"""Addresses of light: accounts, readings, looks, lit hours, instruments."""
+
+from django.urls import path
+
+from lifecycle.pages.light import accounts, instruments, looks, readings, timetables
+
+urlpatterns = [
+    path("light/", accounts.light, name="light"),
+    path("light/round/", readings.light_round, name="round"),
+    path("light/faces/<uuid:uid>/", accounts.light_face, name="light-face"),
+    path("light/faces/<uuid:uid>/csv/", accounts.light_csv, name="light-csv"),
+    path("light/faces/<uuid:uid>/past/", accounts.past_light, name="past-light"),
+    path("light/objects/<uuid:uid>/", accounts.light_object, name="light-object"),
+    path("light/entries/<uuid:uid>/correct/", accounts.entry_correct, name="light-entry-correct"),
+    path("light/places/<uuid:uid>/", readings.readings, name="readings"),
+    path("light/places/<uuid:uid>/read/", readings.reading_take, name="reading-take"),
+    path("light/places/<uuid:uid>/event/", readings.light_event, name="light-event"),
+    path("light/places/<uuid:uid>/air/", readings.climate_take, name="climate-take"),
+    path("light/places/<uuid:uid>/looks/", looks.looks, name="looks"),
+    path("light/readings/<uuid:uid>/correct/", readings.reading_correct, name="reading-correct"),
+    path("light/looks/of/<uuid:uid>/", looks.look_take, name="look-take"),
+    path("light/looks/<uuid:uid>/answer/", looks.look_answer, name="look-answer"),
+    path("light/timetables/", timetables.timetables, name="timetables"),
+    path("light/timetables/new/", timetables.timetable_new, name="timetable-new"),
+    path("light/timetables/<uuid:uid>/", timetables.timetable, name="timetable"),
+    path(
+        "light/timetables/<uuid:uid>/change/", timetables.timetable_change, name="timetable-change"
+    ),
+    path("light/timetables/<uuid:uid>/hours/", timetables.span_new, name="span-new"),
+    path("light/hours/<uuid:uid>/end/", timetables.span_retire, name="span-retire"),
+    path("light/timetables/<uuid:uid>/day/", timetables.exception_new, name="exception-new"),
+    path("light/days/<uuid:uid>/strike/", timetables.exception_strike, name="exception-strike"),
+    path("light/instruments/", instruments.instruments, name="instruments"),
+    path("light/instruments/new/", instruments.instrument_new, name="instrument-new"),
+    path("light/instruments/<uuid:uid>/", instruments.instrument_change, name="instrument-change"),
+]
