@@ -126,6 +126,8 @@ def condition_report_words(about: BlockO = DIARY, findings: int = 5) -> Conditio
         about=about,
         report_no="CR-0012",
         kind="before install",
+        signed=False,
+        signed_by=(),
         reason="exhibition",
         exhibition="RBN, Rain by Noon: three centuries of watching the weather",
         materials="laid paper, iron-gall ink, calf",

@@ -1,6 +1,6 @@
 """What every paper is filled with: the house, block O, places, moments, pictures."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -125,11 +125,17 @@ def hazard_line(museum_object: MuseumObject, hazards: Sequence[Hazard]) -> str:
     return f"{'Hazard' if len(parts) == 1 else 'Hazards'}: {'; '.join(parts)}"
 
 
-def caution_lines(hazards: Sequence[Hazard], activity: CautionFor) -> tuple[str, ...]:
-    """Cautions as sentences: those of the object's hazards first, then those of the work."""
+def caution_lines(
+    hazards: Sequence[Hazard], activity: CautionFor, *, only: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Cautions as sentences: those of the object's hazards first, then those of the work.
+
+    `only` names the cautions of the work that a short sheet has room for; hazards always stay.
+    """
     return tuple(
         one.text if one.hazard is not None or one.about == "Always" else f"{one.about}: {one.text}"
         for one in cautions_for(hazards, activity)
+        if one.hazard is not None or not only or one.about in only
     )
 
 
@@ -153,8 +159,9 @@ def block_o(
     activity: CautionFor,
     showing: Showing | None = None,
     face: FaceWords | None = None,
+    only: Collection[str] = (),
 ) -> BlockO:
-    """Block O. `hazards` should be prefetched and `WITH_OBJECT` selected."""
+    """Block O. `hazards` should be prefetched and `WITH_OBJECT` selected; `only` as above."""
     hazards = hazards_of(museum_object)
     orientation = Orientation(museum_object.orientation_rule)
     told = [] if orientation is Orientation.ANY else [orientation.label]
@@ -173,8 +180,8 @@ def block_o(
         orientation_words=orientation.label,
         hazards=tuple(hazard.value for hazard in hazards),
         hazard_line=hazard_line(museum_object, hazards),
-        handling_line=f"Handling: {'; '.join(told) or 'no special caution on record'}",
-        cautions=caution_lines(hazards, activity),
+        handling_line=f"Handling: {'. '.join(told) or 'no special caution on record'}",
+        cautions=caution_lines(hazards, activity, only=only),
     )
 
 

@@ -1,6 +1,7 @@
 """P1 from a condition report: a draft gives a form to fill, a signed one its own words as well."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 
 from lifecycle.papers.filling.common import (
@@ -13,9 +14,15 @@ from lifecycle.papers.filling.common import (
     house,
     report_words,
 )
-from lifecycle.papers.filling.features import face_page, last_looks, merged
+from lifecycle.papers.filling.features import blank_from, face_page, last_looks, merged
 from lifecycle.papers.words.condition_report import ConditionReportWords, GradeWords
-from lifecycle.papers.words.parts import FacePage, ReportWords, SignatureWords
+from lifecycle.papers.words.parts import (
+    DatedLine,
+    FacePage,
+    FaceWords,
+    ReportWords,
+    SignatureWords,
+)
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.words import (
     CompareResult,
@@ -28,6 +35,7 @@ from lifecycle.process.words import (
 )
 from lifecycle.queries.condition.known import known_features, last_signed, next_feature_number
 from lifecycle.queries.signed_text.condition import light_in_words
+from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models import (
     Assessment,
     ConditionReport,
@@ -57,7 +65,7 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
     covered = [row for row in report.report_faces.all() if not row.dropped]
     covered.sort(key=lambda row: (row.face.order, row.face_id))
     faces = _faces(report, museum_object, covered, of_house)
-    first = faces[0].face if len(faces) == 1 else None
+    first = _face_of_block(faces)
     assessment = _assessment(report)
     return ConditionReportWords(
         institution=of_house.name,
@@ -70,6 +78,8 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
         ),
         report_no=report.report_no,
         kind=ReportKind(report.kind).label,
+        signed=report.signed,
+        signed_by=tuple(_signed_by(report, of_house)),
         reason=report.reason.label,
         exhibition=exhibition_words(report.showing),
         materials=", ".join(sorted(word.label for word in museum_object.materials.all())),
@@ -147,13 +157,33 @@ def _faces(
         face_page(
             row.face,
             rows,
-            next_number=following,
+            next_number=blank_from(following, number),
             of_house=of_house,
             picture=row.picture,
             looks=looks,
         )
-        for row in covered
+        for number, row in enumerate(covered)
     )
+
+
+def _face_of_block(faces: tuple[FacePage, ...]) -> FaceWords | None:
+    """The face that block O shows: the only one, or the first with the names of all."""
+    if len(faces) <= 1:
+        return faces[0].face if faces else None
+    return replace(faces[0].face, label=", ".join(page.face.label for page in faces))
+
+
+def _signed_by(report: ConditionReport, of_house: House) -> Iterator[DatedLine]:
+    """Who signed this version, in which capacity and role, and how."""
+    if not report.signed:
+        return
+    for one in signatures_of(report):
+        what = f"{one.get_capacity_display()}, as {one.get_role_display()}"
+        yield DatedLine(
+            when=of_house.moment(one.at),
+            what=f"{what}, {one.get_method_display()}",
+            who=one.person.full_name,
+        )
 
 
 def _sizes(museum_object: MuseumObject) -> Iterator[str]:
@@ -209,8 +239,8 @@ def _climate(assessment: Assessment | None) -> str:
 def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, str]]:
     """What the record already says, so that a signed copy can be read without the tool."""
     if report.examined_at is not None:
-        names = ", ".join(sorted(person.full_name for person in report.examiners.all()))
-        yield "Examined", f"{of_house.moment(report.examined_at)}, {names}"
+        names = sorted(person.full_name for person in report.examiners.all())
+        yield "Examined", ", ".join([of_house.moment(report.examined_at), *names])
     if report.seen_as:
         yield "Seen as", SeenAs(report.seen_as).label
     lights = sorted(report.lights_used.all(), key=lambda row: row.number)

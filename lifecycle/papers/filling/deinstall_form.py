@@ -13,7 +13,7 @@ from lifecycle.papers.filling.common import (
     place_path,
     report_words,
 )
-from lifecycle.papers.filling.features import face_page, last_looks
+from lifecycle.papers.filling.features import blank_from, face_page, last_looks
 from lifecycle.papers.filling.light import light_now
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
 from lifecycle.papers.words.parts import DatedLine, FacePage, SignatureWords
@@ -134,8 +134,14 @@ def _faces(
     looks = last_looks(museum_object)
     following = next_feature_number(museum_object)
     return tuple(
-        face_page(face, known, next_number=following, of_house=of_house, looks=looks)
-        for face in order.values()
+        face_page(
+            face,
+            known,
+            next_number=blank_from(following, number),
+            of_house=of_house,
+            looks=looks,
+        )
+        for number, face in enumerate(order.values())
     )
 
 

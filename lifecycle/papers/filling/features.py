@@ -6,6 +6,7 @@ from datetime import datetime
 from lifecycle.papers.drawing.numbered_picture import mark_in_zone
 from lifecycle.papers.filling.common import House, face_words, figure
 from lifecycle.papers.fonts.lines import cut_to
+from lifecycle.papers.sheets.shared import BLANK_FEATURES
 from lifecycle.papers.words.parts import FacePage, FeatureWords, MarkWords
 from lifecycle.process.words import FeatureState, Layer, LookVerdict, ReportKind, Severity
 from lifecycle.records.models import Face, Look, MuseumObject, Observation, Picture
@@ -106,6 +107,11 @@ def _last_seen(row: Observation, of_house: House, looks: Sequence[Look]) -> str:
 def _day(at: datetime, of_house: House) -> str:
     local = at.astimezone(of_house.zone)
     return f"{local.day} {local:%b %Y}"
+
+
+def blank_from(following: int, page: int) -> int:
+    """The first number of the empty rows on a face's page: no two pages offer the same number."""
+    return following + page * BLANK_FEATURES
 
 
 def merged(known: Sequence[Observation], own: Sequence[Observation]) -> list[Observation]:

@@ -40,6 +40,8 @@ STOP_RULE = (
     "Stop if anything catches, opens, lifts or sheds, if a feature looks changed, or if the "
     "support does not fit: leave the object safe and supported, and let the conservator decide."
 )
+#: Cautions of the work that stand on the sheet; the install page has all of them.
+AT_THE_CASE = ("At the case", "Always")
 GONE = (FacsimileState.TAKEN_OUT, FacsimileState.DESTROYED)
 
 
@@ -139,6 +141,7 @@ def _block(side: _Side, of_house: House) -> BlockO:
         side.showing.museum_object,
         of_house=of_house,
         activity=CautionFor.INSTALL,
+        only=AT_THE_CASE,
         showing=side.showing,
         face=face_words(side.face),
     )
@@ -221,6 +224,6 @@ def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:
         for line in mount.mount.fixing_instruction.splitlines():
             if line.strip():
                 yield line.strip()
-    yield f"Bring {on.face.label} on, right way up: at top left stands “{on.face.landmark}”."
+    yield f"Bring {on.face.label} on, right way up. At top left: {on.face.landmark}"
     yield "Check that nothing is under stress; then swap facsimile and caption."
     yield "Photograph it as placed; read lux and UV with the lamps in show state; write the time."

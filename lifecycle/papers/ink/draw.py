@@ -6,10 +6,12 @@ reportlab's embedded fonts keep state while a document is drawn, so papers are d
 """
 
 import io
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from threading import Lock
 
 from reportlab import rl_config
+from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from lifecycle.papers.fonts.catalogue import Style, fonts_for, forget_shapes
@@ -17,9 +19,10 @@ from lifecycle.papers.ink.flow import onto_pages
 from lifecycle.papers.ink.frame import SIZES, Frame
 from lifecycle.papers.ink.pen import Pen, PictureSource
 from lifecycle.papers.ink.pieces import pieces_of
-from lifecycle.papers.words.blocks import SheetPlan, Stamp
+from lifecycle.papers.words.blocks import Block, FacePicture, NewPage, SheetPlan, Stamp
 
 rl_config.useA85 = 0
+LEAST_PICTURE, MOST_PICTURE = 55.0, 105.0
 _ONE_AT_A_TIME = Lock()
 
 
@@ -31,6 +34,46 @@ class Drawn:
     pages: int
 
 
+def fitted(blocks: Sequence[Block], width: float, body: float) -> list[Block]:
+    """Give the picture of a face the height that lets the face stand on one page, if one can.
+
+    A page's worth of blocks lies between two `NewPage`; `body` is the height of a page's body.
+    """
+    found: list[Block] = []
+    for page in _between_new_pages(blocks):
+        height = _picture_height(page, width, body)
+        found += [
+            replace(one, height_mm=height) if isinstance(one, FacePicture) else one for one in page
+        ]
+    return found
+
+
+def _between_new_pages(blocks: Sequence[Block]) -> Iterator[list[Block]]:
+    page: list[Block] = []
+    for block in blocks:
+        if isinstance(block, NewPage) and page:
+            yield page
+            page = []
+        page.append(block)
+    if page:
+        yield page
+
+
+def _picture_height(page: Sequence[Block], width: float, body: float) -> float:
+    pieces = [
+        piece
+        for block in page
+        for piece in pieces_of(
+            replace(block, height_mm=LEAST_PICTURE) if isinstance(block, FacePicture) else block,
+            width,
+        )
+    ]
+    spare = body - sum(piece.height + piece.gap for piece in pieces)
+    if spare < 0:
+        return MOST_PICTURE
+    return float(min(MOST_PICTURE, LEAST_PICTURE + spare / mm))
+
+
 def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSource) -> Drawn:
     """Draw a paper on `a4` or `letter`.
 
@@ -40,7 +83,8 @@ def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSour
     with _ONE_AT_A_TIME:
         forget_shapes()
         frame = Frame(plan.head, stamp, SIZES[page_size])
-        pieces = [one for block in plan.blocks for one in pieces_of(block, frame.width)]
+        blocks = fitted(plan.blocks, frame.width, frame.top - frame.bottom)
+        pieces = [one for block in blocks for one in pieces_of(block, frame.width)]
         pages = onto_pages(pieces, frame.top, frame.bottom)
         sheet = io.BytesIO()
         canvas = Canvas(

@@ -2,9 +2,11 @@
 
 from lifecycle.papers.sheets.shared import (
     cautions_of,
+    dated_table,
     face_blocks,
     full_feature_table,
     head_of,
+    recorded_table,
     report_line,
 )
 from lifecycle.papers.words.blocks import (
@@ -12,6 +14,7 @@ from lifecycle.papers.words.blocks import (
     Block,
     Cell,
     Column,
+    FacePicture,
     Facts,
     Heading,
     Lines,
@@ -30,14 +33,25 @@ FREE_LINES = 10
 
 
 def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
-    """Pages in the order they are filled: object, faces, judgement, one line for each stop."""
+    """Pages in the order they are filled: object, faces, judgement, one line for each stop.
+
+    A signed report is printed with what it says in place of the boxes.
+    """
     blocks: list[Block] = [*_first_page(words)]
     for page in words.faces:
         blocks.append(NewPage())
-        blocks.append(Heading(f"Face: {page.face.label}", "Draw new features on the picture."))
-        blocks += face_blocks(page, full_feature_table("Features", page))
-    blocks.append(NewPage())
-    blocks += _last_page(words)
+        if words.signed:
+            blocks += [
+                Heading(f"Face: {page.face.label}"),
+                FacePicture(page.face, page.marks),
+                recorded_table("Features", page),
+            ]
+        else:
+            blocks.append(Heading(f"Face: {page.face.label}", "Draw new features on the picture."))
+            blocks += face_blocks(page, full_feature_table("Features", page))
+    if not words.signed:
+        blocks += [NewPage(), *_last_page(words)]
+    blocks += [Heading("Signatures"), Signatures(words.signatures)]
     blocks.append(Together(tuple(_running_page())))
     return SheetPlan(head_of("Condition report", words.institution, words.about), tuple(blocks))
 
@@ -61,8 +75,10 @@ def _first_page(words: ConditionReportWords) -> list[Block]:
         Facts(facts, columns=2),
     ]
     if words.written_so_far:
-        blocks.append(Heading("On record already"))
+        blocks.append(Heading("The report" if words.signed else "On record already"))
         blocks.append(Facts(words.written_so_far, columns=1))
+    if words.signed:
+        return [*blocks, dated_table("Signed on record", words.signed_by, "nobody")]
     blocks.append(Heading("Tick what you see"))
     blocks.append(Blanks((("Examined on", 3), ("at (time)", 2), ("where", 5))))
     blocks.append(Ticks("Seen as", words.seen_as))
@@ -101,8 +117,6 @@ def _last_page(words: ConditionReportWords) -> list[Block]:
         Lines("Notes and recommendations", FREE_LINES),
         Ticks("Notes", ("nothing to note",)),
         Blanks((("Next check due", 1), ("because", 2))),
-        Heading("Signatures"),
-        Signatures(words.signatures),
     ]
 
 

@@ -91,7 +91,6 @@ def _part_a(words: DeinstallFormWords) -> list[Block]:
             blocks.append(glance_table(f"Known features at a glance, face {page.face.label}", page))
     blocks += [
         Ticks("Anything else", ("nothing to note",), write="note"),
-        Lines("", 2),
         Blanks((("Handed to (name in full)", 4), ("for", 2), ("at (time)", 2))),
         Together((Heading("Signatures, part A"), Signatures(words.signatures_a))),
     ]

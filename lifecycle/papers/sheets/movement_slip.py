@@ -65,7 +65,12 @@ def _head(words: MovementSlipWords) -> Head:
 
 
 def _with_the_object(words: MovementSlipWords, *, many: bool) -> list[Block]:
-    blocks: list[Block] = [Heading("Part 1: goes with the object")]
+    blocks: list[Block] = [
+        Heading(
+            "Part 1: goes with the object",
+            "Print on one side of the sheet: parts 2 and 3 are cut off.",
+        )
+    ]
     if len(words.objects) == 1:
         blocks.append(ObjectBlock(words.objects[0]))
     elif many:
@@ -119,7 +124,7 @@ def _with_who_releases(words: MovementSlipWords) -> list[Block]:
 
 def _card(words: MovementSlipWords, objects: tuple[BlockO, ...], at: int) -> Together:
     card = ", ".join(words.card_numbers[at : at + len(objects)]) or words.movement_no
-    hazards = "; ".join(dict.fromkeys(one.hazard_line for one in objects if one.hazard_line))
+    hazards = "; ".join(dict.fromkeys(one.hazard_line.split(": ", 1)[-1] for one in objects))
     orientation = "; ".join(
         dict.fromkeys(one.orientation_words for one in objects if one.orientation_words)
     )
@@ -134,7 +139,7 @@ def _card(words: MovementSlipWords, objects: tuple[BlockO, ...], at: int) -> Tog
                     ("Why", words.reason),
                     ("Expected back", words.expected_back),
                     ("People needed", words.people_words),
-                    ("Hazard", hazards.removeprefix("Hazard: ").removeprefix("Hazards: ")),
+                    ("Hazard", hazards),
                     ("Orientation", orientation),
                 ),
                 columns=2,
@@ -160,7 +165,7 @@ def _object_table(objects: tuple[BlockO, ...]) -> Table:
                 one.object_number,
                 "\n".join(part for part in (one.title, one.maker) if part),
                 one.handling_line.removeprefix("Handling: "),
-                one.hazard_line.removeprefix("Hazard: "),
+                one.hazard_line.split(": ", 1)[-1],
                 "",
                 "",
             )

@@ -8,6 +8,7 @@ from lifecycle.papers.words.blocks import (
     Cell,
     Column,
     FacePicture,
+    Facts,
     Head,
     Table,
     Ticks,
@@ -23,9 +24,8 @@ from lifecycle.papers.words.parts import (
 
 PENCIL = "Pencil only near the object"
 NONE_KNOWN = "none known"
+NO_FEATURE = "no feature is on record for this face"
 BLANK_FEATURES = 6
-FEW_FEATURES = 4
-LOW_PICTURE, FULL_PICTURE = 74.0, 105.0
 
 #: The answers to 'how does it stand against the earlier report'; not looked at is an answer too.
 GLANCE_TICKS = ("as before", "changed?", "cannot tell")
@@ -89,16 +89,18 @@ def full_feature_table(title: str, page: FacePage, *, with_unchanged: bool = Fal
     return Table(title, tuple(columns), tuple(rows), blanks)
 
 
-def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> Table:
+def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> Block:
     """Known features in short form for a look in the gallery: nothing is graded there."""
-    seen = [Column("Last seen unchanged", 30)] if with_unchanged else []
+    if not page.features:
+        return Facts(((title, NO_FEATURE),), columns=1)
+    seen = [Column("Last seen unchanged", 28)] if with_unchanged else []
     columns = (
         Column("No.", 12, Cell.NUMBER),
-        Column("What, layer, last note" if with_unchanged else "What, layer", 52),
+        Column("What, layer, last note" if with_unchanged else "What, layer", 44),
         Column("Zone", 11),
         Column("Size", 18),
         *seen,
-        *(Column(head, 17.5, Cell.TICK) for head in GLANCE_TICKS),
+        *(Column(head, 18.5, Cell.TICK) for head in GLANCE_TICKS),
     )
     rows = []
     for feature in page.features:
@@ -112,13 +114,9 @@ def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> 
 
 
 def face_blocks(page: FacePage, table: Table) -> list[Block]:
-    """A face's page: picture with grid and numbers, then the table, then 'nothing further'.
-
-    With few features the picture is kept low enough for the whole face to stand on one page.
-    """
-    height = LOW_PICTURE if len(page.features) <= FEW_FEATURES else FULL_PICTURE
+    """A face's page: picture with grid and numbers, then the table, then 'nothing further'."""
     return [
-        FacePicture(page.face, page.marks, height),
+        FacePicture(page.face, page.marks),
         table,
         Ticks("New features", ("nothing further seen", "new features written above")),
     ]
@@ -126,21 +124,38 @@ def face_blocks(page: FacePage, table: Table) -> list[Block]:
 
 def dated_table(title: str, lines: tuple[DatedLine, ...], none: str) -> Block:
     """What happened or is due, one line each; an empty list is said in words."""
-    columns = (Column("When", 40), Column("What", 93), Column("Who", 40))
-    rows = tuple((line.when, line.what, line.who) for line in lines) or ((none, "", ""),)
     if not lines:
-        columns = (Column("When", 93), Column("What", 40), Column("Who", 40))
-    return Table(title, columns, rows, row_mm=5)
+        return Facts(((title, none),), columns=1)
+    columns = (Column("When", 40), Column("What", 93), Column("Who", 40))
+    return Table(title, columns, tuple((one.when, one.what, one.who) for one in lines), row_mm=5)
 
 
-def light_rows(light: LightWords | None) -> tuple[tuple[str, str], ...]:
+def recorded_table(title: str, page: FacePage) -> Block:
+    """The features as a signed report found them: nothing to tick."""
+    if not page.features:
+        return Facts(((title, NO_FEATURE),), columns=1)
+    columns = (
+        Column("No.", 12, Cell.NUMBER),
+        Column("What, layer, note", 70),
+        Column("Zone", 12),
+        Column("Size", 22),
+        Column("Severity", 25),
+        Column("Against the earlier report", 32),
+    )
+    rows = tuple(
+        (one.name, what(one), one.zone, one.size, one.severity, one.last_state)
+        for one in page.features
+    )
+    return Table(title, columns, rows)
+
+
+def light_rows(light: LightWords | None, *, spent: bool = True) -> tuple[tuple[str, str], ...]:
+    """Light so far with what it rests on (unless `spent` is false), ceiling, points, readings."""
     if light is None:
-        return (("Light so far", "not computed: the light account is missing its inputs"),)
-    rows = [
-        ("Light so far", light.total),
-        ("Light ceiling", light.ceiling),
-        ("Rests on", light.basis),
-    ]
+        return (("Light so far", "not computed: no face is on show"),)
+    rows = [("Light ceiling", light.ceiling)]
+    if spent:
+        rows = [("Light so far", light.total), ("Rests on", light.basis), *rows]
     if light.points:
         rows.append(("Reading points", ", ".join(light.points)))
     if light.last_readings:

@@ -56,7 +56,7 @@ def _front(words: TurnInstructionWords) -> list[Block]:
                 ("Caption out", words.caption_out),
                 ("Caption in", words.caption_in),
                 ("Tools", words.tools),
-                *light_rows(words.light),
+                *light_rows(words.light, spent=False),
             ),
             columns=2,
         ),

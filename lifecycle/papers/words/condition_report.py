@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from lifecycle.papers.words.parts import BlockO, FacePage, ReportWords, SignatureWords
+from lifecycle.papers.words.parts import BlockO, DatedLine, FacePage, ReportWords, SignatureWords
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +19,8 @@ class ConditionReportWords:
     about: BlockO
     report_no: str
     kind: str
+    signed: bool
+    signed_by: tuple[DatedLine, ...]
     reason: str
     exhibition: str
     materials: str

@@ -28,9 +28,10 @@ def object_block(block: ObjectBlock, width: float) -> list[Piece]:
     number = set_lines(about.object_number, OBJECT_NUMBER, room)
     title = set_lines(about.title, BOLD, room)
     maker = ", ".join(part for part in (about.maker, about.date_text) if part)
-    face = f"{about.face.label}: {about.face.landmark}" if about.face else ""
+    face = about.face
+    shown = (("Face, top left", f"{face.label}: {face.landmark}"),) if face else ()
     pairs = [
-        *facts(Facts((("Maker, date", maker), ("Face, top left", face)), columns=1), room),
+        *facts(Facts((("Maker, date", maker), *shown), columns=1), room),
         *facts(
             Facts(
                 (
@@ -160,7 +161,7 @@ def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWo
 def face_pair(block: FacePair, width: float) -> list[Piece]:
     """Two pictures of one size with what each is and what one sees at its top left."""
     column = (width - 8 * mm) / 2
-    tall = 48 * mm
+    tall = 38 * mm
     sides = [(block.left_title, block.left), (block.right_title, block.right)]
     words = [
         (
