@@ -9,6 +9,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
+from lifecycle.pages.exhibition_edit.views import may_keep
 from lifecycle.process.readiness import READY_GATES, GateMark
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED
@@ -65,6 +66,7 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     about = about_exhibition(exhibition)
     rows = [_row(line) for line in lines if line.stage not in CLOSED]
     kwargs = {"uid": str(exhibition.uid)}
+    keeps = may_keep(request, exhibition)
     context = {
         "exhibition": exhibition,
         "rows": rows,
@@ -79,8 +81,10 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "take_over_href": (
             address("take-over", kwargs) if request.may(Deed.REGISTER, about) else ""
         ),
-        "change_href": address("exhibition-change", kwargs),
-        "dates_href": address("exhibition-dates", kwargs),
+        "change_href": address("exhibition-change", kwargs) if keeps else "",
+        "dates_href": (
+            address("exhibition-dates", kwargs) if request.may(Deed.SCHEDULE, about) else ""
+        ),
     }
     return render(request, "exhibitions/one.html", context)
 

@@ -42,6 +42,15 @@ def _keeper(request: SignedInRequest, exhibition: Exhibition) -> dict[str, Any]:
     return {"by": request.person, "role": role, "at": request.at}
 
 
+def may_keep(request: SignedInRequest, exhibition: Exhibition) -> bool:
+    """Whether the person may change this exhibition's facts and state."""
+    own = any(
+        post.role is Role.EXHIBITION_MANAGER and exhibition.pk in post.exhibitions
+        for post in request.facts.posts
+    )
+    return own or request.may(Deed.REGISTER)
+
+
 def _page(exhibition: Exhibition, title: str, submit: str, lead: str = "") -> FormPage:
     return FormPage(
         title=title,

@@ -195,8 +195,9 @@ def short_code(value: Any) -> str:
 def shape(name: str) -> SafeString:
     """Draw one of the five shapes, without a word; only beside a word that says the same."""
     body = _SHAPES[MARKS[name][0] if name in MARKS else name]
+    box = 'class="shape" viewBox="0 0 16 16" width="16" height="16"'
     return mark_safe(  # noqa: S308 (our own drawing, no text of anybody's)
-        f'<svg viewBox="0 0 16 16" aria-hidden="true" focusable="false">{body}</svg>'
+        f'<svg {box} aria-hidden="true" focusable="false">{body}</svg>'
     )
 
 
