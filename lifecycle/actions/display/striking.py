@@ -47,9 +47,7 @@ def put_back(
 
 def _refuse_carried(showing: Showing, entry: JournalEntry) -> None:
     carried = (
-        Movement.objects.filter(
-            lines__museum_object=showing.museum_object_id, left_at__gt=entry.at
-        )
+        Movement.objects.filter(lines__museum_object=showing.museum_object_id, left_at__gt=entry.at)
         .order_by("pk")
         .first()
     )

@@ -9,9 +9,25 @@ from lifecycle.actions.moves import lock_showing, make_move
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role
+from lifecycle.process.words import PlaceKind
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models import Movement, MuseumObject, Person, Showing, Withdrawal
 from lifecycle.records.models.display.ending import SubstituteKind
+
+
+def _in_its_place(thing: MuseumObject, showing: Showing) -> bool:
+    """Return whether the object lies where it belongs and is not on its way.
+
+    Where no normal location is on record, it is in its place if it was not moved for this showing.
+    """
+    if thing.movement_lines.filter(open=True, movement__left_at__isnull=False).exists():
+        return False
+    here = thing.current_location
+    if here is not None and here.kind == PlaceKind.LENDER and thing.lender_id is not None:
+        return True
+    if thing.normal_location_id is None:
+        return not showing.movement_lines.filter(movement__left_at__isnull=False).exists()
+    return thing.current_location_id == thing.normal_location_id
 
 
 @transaction.atomic
@@ -51,6 +67,13 @@ def withdraw(
     here = thing.current_location
     if here is None:
         text = f"Nobody knows on record where {thing.object_number} is; confirm its place first."
+        reasons.append(Reason(text, code="object.back"))
+    elif not _in_its_place(thing, kept):
+        home = thing.normal_location.name if thing.normal_location else "its place"
+        text = (
+            f"{thing.object_number} is in {here.name} and not back in {home}: bring it back and "
+            "confirm it, then withdraw."
+        )
         reasons.append(Reason(text, code="object.back"))
     if reasons or substitute is None or here is None:
         raise Refused(reasons)
