@@ -133,7 +133,7 @@ def test_severity_runs_from_trace_to_threat() -> None:
 
 
 def test_the_lights_of_examination_are_the_trade_s() -> None:
-    """Raking, transmitted, UV and infrared: our fact sheet, 6.2 (raking and UV SEEN, rest memory)."""
+    """Our fact sheet, 6.2: raking and UV fluorescence SEEN, the rest from memory."""
     assert {"diffuse", "raking", "transmitted", "uv_fluorescence", "near_infrared"} <= {
         light.value for light in LightKind
     }

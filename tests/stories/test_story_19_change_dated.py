@@ -4,6 +4,7 @@ Source: our job map, section 6, story 19, and 5.8. Years: the exhibition of 2026
 """
 
 from datetime import UTC, datetime
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -159,7 +160,7 @@ def read(split: Observation) -> Dating:
 
 def test_the_new_feature_is_f9_and_a_first_record(split: Observation) -> None:
     assert (split.feature.number, split.state) == (9, FeatureState.FIRST_RECORD)
-    assert (split.zone, split.length_mm) == ("C2", 14)
+    assert (split.zone, split.length_mm) == ("C2", Decimal(14))
 
 
 def test_last_seen_unchanged_is_the_round_of_12_july_through_glass(split: Observation) -> None:

@@ -27,6 +27,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, Severity
+from lifecycle.queries.condition.sheet import last_pictures
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Picture, PicturePurpose
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
@@ -34,12 +35,15 @@ from lifecycle.records.models.condition import ConditionReport, Observation, Rep
 
 def _drawn(report: ConditionReport, face: ReportFace | None) -> Any:
     """The picture of a face with what is on it already, to mark the place on."""
-    if face is None or face.picture is None:
+    if face is None:
+        return ""
+    picture = face.picture or last_pictures([face.face]).get(face.face_id)
+    if picture is None:
         return ""
     seen = report.observations.filter(taken_back=False, feature__face=face.face).select_related(
         "feature"
     )
-    return numbered(face.picture, list(seen.order_by("feature__number")), face.face.label)
+    return numbered(picture, list(seen.order_by("feature__number")), face.face.label)
 
 
 def _place_asked_for(request: SignedInRequest) -> dict[str, Any]:
@@ -80,7 +84,9 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Record a finding; without a pointer its place is a zone, or a box in percent."""
     report = seen_report(request, uid)
     role = writer(request, report)
-    faces = list(report.report_faces.filter(dropped=False).select_related("face", "picture"))
+    faces = list(
+        report.report_faces.filter(dropped=False).select_related("face__thumbnail", "picture")
+    )
     chosen = request.POST.get("face") or request.GET.get("face", "")
     face = next((row for row in faces if str(row.uid) == chosen), faces[0] if faces else None)
     initial = {
@@ -144,7 +150,9 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
         number = seen.feature.number
         return f"F{number} is answered.|{address(report, f'F{number}')}"
 
-    face = report.report_faces.filter(face=seen.feature.face).select_related("face", "picture")
+    face = report.report_faces.filter(face=seen.feature.face).select_related(
+        "face__thumbnail", "picture"
+    )
     page = FormPage(
         title=f"F{seen.feature.number} in {report}",
         submit="Save the answer",

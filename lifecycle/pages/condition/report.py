@@ -24,7 +24,7 @@ from lifecycle.papers.drawing.numbered_picture import as_svg, mark_in_zone
 from lifecycle.papers.words.parts import MarkWords
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import FeatureState, Grade, ReportKind
-from lifecycle.queries.condition.sheet import FaceSheet, report_sheet
+from lifecycle.queries.condition.sheet import FaceSheet, last_pictures, report_sheet
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import grouped
 from lifecycle.queries.signed_text.registry import text_of
@@ -71,19 +71,20 @@ def numbered(picture: Picture, seen: list[Observation], what: str) -> SafeString
     return mark_safe(drawn)  # noqa: S308 (our own drawing; every text in it is escaped there)
 
 
-def drawn_faces(faces: tuple[FaceSheet, ...]) -> list[dict[str, Any]]:
-    """Each face with its drawing, where it has a picture."""
-    return [
-        {
-            "sheet": sheet,
-            "drawing": numbered(
-                sheet.row.picture, [row.seen for row in sheet.findings], sheet.row.face.label
-            )
-            if sheet.row.picture
-            else "",
-        }
-        for sheet in faces
-    ]
+def drawn_faces(faces: tuple[FaceSheet, ...], *, lent: bool = False) -> list[dict[str, Any]]:
+    """Each face with its drawing. ``lent``: a draft without a picture of its own yet borrows the
+    last one on record, so that the findings have somewhere to stand.
+    """
+    bare = [sheet.row.face for sheet in faces if sheet.row.picture is None]
+    earlier = last_pictures(bare) if lent and bare else {}
+    drawn = []
+    for sheet in faces:
+        picture = sheet.row.picture or earlier.get(sheet.row.face_id)
+        rows = [row.seen for row in sheet.findings]
+        drawing = numbered(picture, rows, sheet.row.face.label) if picture else ""
+        borrowed = picture is not None and sheet.row.picture is None
+        drawn.append({"sheet": sheet, "drawing": drawing, "borrowed": borrowed})
+    return drawn
 
 
 @require_GET
@@ -98,7 +99,7 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "report": report,
         "sheet": sheet,
         "object": report.museum_object,
-        "faces": drawn_faces(sheet.faces),
+        "faces": drawn_faces(sheet.faces, lent=writing),
         "kind": ReportKind(report.kind),
         "writing": writing,
         "may_examine": request.may(Deed.EXAMINE, about),
@@ -121,8 +122,14 @@ def _bench(request: SignedInRequest, report: Any, sections: Any) -> dict[str, An
     return {
         "cautions": cautions_before(report),
         "section_list": [
-            {"name": name, "label": str(name.label), "section": written.get(name.value)}
+            {"name": name, "label": str(name.label), "section": written[name.value]}
             for name in SectionName
+            if name.value in written
+        ],
+        "unwritten": [
+            {"name": name, "label": str(name.label)}
+            for name in SectionName
+            if name.value not in written
         ],
         "reasons": reasons_against_signing(report, at=request.at),
         "light_form": LightForm(),

@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.db import transaction
 from django.http import HttpResponse
 
@@ -16,6 +17,7 @@ from lifecycle.actions.condition.sign import (
 )
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.signing import Hand, on_paper, with_account
+from lifecycle.exchange.demo_data import demo_password
 from lifecycle.pages.condition.finding_forms import WhyForm
 from lifecycle.pages.condition.seeing import address, seen_report, theme_of
 from lifecycle.pages.condition.sign_forms import CorrectForm, CountersignForm, SignForm
@@ -67,6 +69,11 @@ def _hand(
     )
 
 
+def _demo_password() -> str:
+    """In the demo one signs in by a click, so the page has to say what is asked again."""
+    return demo_password() if settings.DEMO else ""
+
+
 @signed_in
 def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Sign a report; everything that is still missing stands on the page."""
@@ -91,6 +98,7 @@ def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "report": report,
             "reasons": reasons_against_signing(report, at=request.at),
             "dark": theme_of(report),
+            "demo_password": _demo_password(),
         },
     )
     return answer_form(request, form, act, page)
@@ -122,7 +130,12 @@ def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
         back=address(report),
         lead="Read the report first; your name stands under exactly this version.",
         template="condition/sign.html",
-        more={"report": report, "reasons": [], "dark": theme_of(report)},
+        more={
+            "report": report,
+            "reasons": [],
+            "dark": theme_of(report),
+            "demo_password": _demo_password(),
+        },
     )
     return answer_form(request, form, act, page)
 

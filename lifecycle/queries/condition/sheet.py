@@ -1,6 +1,7 @@
 """One report with everything on it, in a fixed number of queries."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -19,7 +20,9 @@ from lifecycle.records.models.condition import (
     ReportFace,
     ReportSection,
 )
+from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.signing import Signature
 
 
@@ -141,7 +144,7 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
         by_face[seen.feature.face_id].append(row)
     covered = (
         report.report_faces.filter(dropped=False)
-        .select_related("face", "picture")
+        .select_related("face__thumbnail", "picture")
         .order_by("face__order", "face_id")
     )
     return ReportSheet(
@@ -165,3 +168,18 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
         .first(),
         later=ConditionReport.objects.filter(corrects=report, struck_at=None).first(),
     )
+
+
+def last_pictures(faces: Sequence[Face]) -> dict[int, Picture]:
+    """Return, per face, the last picture of a signed report, else its thumbnail; one query."""
+    found = {face.pk: face.thumbnail for face in faces if face.thumbnail is not None}
+    rows = (
+        ReportFace.objects.filter(face__in=faces, dropped=False, picture__isnull=False)
+        .exclude(report__digest="")
+        .select_related("picture")
+        .order_by("report__examined_at", "report__signed_at", "pk")
+    )
+    for row in rows:
+        if row.picture is not None:
+            found[row.face_id] = row.picture
+    return found

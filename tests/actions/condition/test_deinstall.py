@@ -53,7 +53,7 @@ def test_part_a_is_written_by_who_takes_down_and_countersigned_by_a_conservator(
         showing=showing,
         kind=ReportKind.DEINSTALL_AT_CASE,
     )
-    as_bram = {"by": bram, "role": Role.TECHNICIAN, "at": AT}
+    as_bram: dict[str, Any] = {"by": bram, "role": Role.TECHNICIAN, "at": AT}
     hand = with_account(person=bram, role=Role.TECHNICIAN, password=PASSWORD)
     assert codes(report) == ["condition.compared", "condition.as_found"]
     report.none_known = "Taken over without a report."
@@ -79,7 +79,7 @@ def test_part_a_is_written_by_who_takes_down_and_countersigned_by_a_conservator(
 
 def test_a_second_part_a_of_one_showing_is_refused(marit: Person, face: Face) -> None:
     showing = make_showing(museum_object=face.museum_object)
-    given = {"kind": ReportKind.DEINSTALL_AT_CASE, "by": marit, "showing": showing}
+    given: dict[str, Any] = {"kind": ReportKind.DEINSTALL_AT_CASE, "by": marit, "showing": showing}
     start_draft(face.museum_object, **given)
     with pytest.raises(Refused, match="already being written by Marit Oldacre"):
         start_draft(face.museum_object, **given)
