@@ -13,7 +13,9 @@ from lifecycle.queries.pictures import Size, picture_bytes
 from lifecycle.queries.rights import about_object, about_showing, may_see_objects, museum_day
 from lifecycle.records.base import typed_code
 from lifecycle.records.models import (
+    Museum,
     MuseumObject,
+    PaperSize,
     Picture,
     Place,
     Print,
@@ -231,3 +233,8 @@ class ShowingPapers:
 def on_showing(showing: Showing, at: datetime) -> ShowingPapers:
     """The part of the showing's page that is about papers; a fixed number of queries."""
     return ShowingPapers(showing, tuple(papers_of_showing(showing, at)))
+
+
+def house_size() -> str:
+    """The museum's own paper size."""
+    return Museum.objects.values_list("paper_size", flat=True).first() or PaperSize.A4.value

@@ -1,7 +1,7 @@
 """What there is to print: for a day, an exhibition, an object or a showing."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -16,6 +16,7 @@ from lifecycle.queries.rights import may_see_objects, may_see_showings, museum_d
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
+    CopyWord,
     Exhibition,
     Movement,
     MovementLine,
@@ -44,6 +45,12 @@ class Printable:
     what: str
     day: date | None
     printed: int
+    signed: bool = False
+
+    @property
+    def copy_word(self) -> CopyWord:
+        """The copy that its button prints: one to sign, or a copy of what is signed."""
+        return CopyWord.SIGNED_COPY if self.signed else CopyWord.TO_SIGN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,18 +102,7 @@ def printables(person: PersonFacts, at: datetime, asked: Asked) -> list[Printabl
         .values_list("record_uid")
         .annotate(times=Count("pk"))
     )
-    counted = [
-        Printable(
-            paper=row.paper,
-            uid=row.uid,
-            number=row.number,
-            objects=row.objects,
-            what=row.what,
-            day=row.day,
-            printed=printed.get(row.uid, 0),
-        )
-        for row in rows
-    ]
+    counted = [replace(row, printed=printed.get(row.uid, 0)) for row in rows]
     return sorted(counted, key=lambda row: (row.day or date.max, row.paper, row.number))
 
 
@@ -212,4 +208,5 @@ def _reports(person: PersonFacts, asked: Asked) -> Iterator[Printable]:
             what=f"{ReportKind(row.kind).label}, {state}",
             day=None,
             printed=0,
+            signed=row.signed,
         )

@@ -7,6 +7,7 @@ from django import forms
 from lifecycle.actions.papers_out import Return
 from lifecycle.pages.fields import ObjectNumberField, day_field
 from lifecycle.pages.moments import moment_field
+from lifecycle.queries.papers_out import house_size
 from lifecycle.queries.papers_to_print import Asked
 from lifecycle.records.base import choices
 from lifecycle.records.models import (
@@ -66,12 +67,14 @@ class PrintForm(forms.Form):
         choices=choices(CopyWord),
         coerce=CopyWord,
         initial=CopyWord.TO_SIGN.value,
+        required=False,
         help_text="A copy to sign is expected back; the others are not.",
     )
     page_size = forms.TypedChoiceField(
         label="Paper",
         choices=[(PaperSize.A4.value, "A4"), (PaperSize.LETTER.value, "US Letter")],
         coerce=PaperSize,
+        required=False,
     )
     expected_back_by = day_field(
         "Expected back by",
@@ -84,8 +87,17 @@ class PrintForm(forms.Form):
         words = [word for word in CopyWord if signed or word is not CopyWord.SIGNED_COPY]
         field = self.fields["copy_word"]
         field.choices = [(word.value, word.label) for word in words]  # type: ignore[attr-defined]
+        self.ordinary = CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN
         if paper is PaperKind.MOVEMENT_SLIP:
             field.help_text = "The slip that goes with the object is the copy to sign."
+
+    def clean_copy_word(self) -> CopyWord:
+        """A button without the choice prints the ordinary copy."""
+        return self.cleaned_data["copy_word"] or self.ordinary
+
+    def clean_page_size(self) -> PaperSize:
+        """A button without the choice prints on the house's paper."""
+        return self.cleaned_data["page_size"] or PaperSize(house_size())
 
 
 class BackForm(forms.Form):

@@ -10,7 +10,6 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.papers.forms import AskedForm
 from lifecycle.queries.papers_out import papers_out
 from lifecycle.queries.papers_to_print import printables
-from lifecycle.records.models import CopyWord, Museum, PaperSize
 
 
 @require_GET
@@ -36,8 +35,6 @@ def papers(request: SignedInRequest) -> HttpResponse:
             everything=everything,
         ),
         "everything": everything,
-        "copy_word": CopyWord.TO_SIGN.value,
-        "page_size": house_size(),
     }
     return render(request, "papers/list.html", context)
 
@@ -53,8 +50,3 @@ def _chosen(request: SignedInRequest) -> str:
             query = urlencode({"print": request.GET.getlist("print")}, doseq=True)
             return f"{reverse(name)}?{query}"
     return ""
-
-
-def house_size() -> str:
-    """The museum's own paper size."""
-    return Museum.objects.values_list("paper_size", flat=True).first() or PaperSize.A4.value

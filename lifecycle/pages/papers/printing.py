@@ -15,12 +15,12 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm
-from lifecycle.pages.papers.lists import house_size
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
 from lifecycle.papers.printed import draw_print, pictures_in, words_of
 from lifecycle.papers.standing import moved_on
 from lifecycle.queries.papers_out import (
+    house_size,
     in_words,
     picture_source,
     print_of,

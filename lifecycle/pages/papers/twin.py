@@ -10,7 +10,7 @@ from lifecycle.papers.drawing.numbered_picture import as_svg
 from lifecycle.papers.ink.pen import PictureSource
 from lifecycle.papers.printed import pictures_in
 from lifecycle.papers.sheets import PaperWords, sheet_of
-from lifecycle.papers.words.blocks import Block, FacePicture, Together
+from lifecycle.papers.words.blocks import Block, Cell, FacePicture, Table, Together
 from lifecycle.queries.papers_out import picture_source
 from lifecycle.records.models import Print
 
@@ -19,8 +19,22 @@ def twin_of(row: Print, words: PaperWords) -> list[dict[str, Any]]:
     """The blocks of a print in order, each with the drawing it needs."""
     source = picture_source(pictures_in(words), size="thumbnail")
     return [
-        {"kind": block.kind, "block": block, "svg": _svg(block, source)}
+        {"kind": block.kind, "block": block, "svg": _svg(block, source), "rows": _rows(block)}
         for block in _flat(sheet_of(words).blocks)
+    ]
+
+
+def _rows(block: Block) -> list[list[str]]:
+    """Rows of a table in words: an empty box where one ticks, a line where one writes."""
+    if not isinstance(block, Table):
+        return []
+    empty = {Cell.TICK: "☐", Cell.WRITE: "____"}
+    return [
+        [
+            cell or empty.get(column.cell, "–")
+            for column, cell in zip(block.columns, row, strict=True)
+        ]
+        for row in block.rows
     ]
 
 

@@ -8,7 +8,14 @@ from zoneinfo import ZoneInfo
 
 from lifecycle.papers.words.parts import BlockO, FaceWords, PictureWords, ReportWords
 from lifecycle.process.cautions import CautionFor, cautions_for
-from lifecycle.process.words import FaceKind, Hazard, HazardEvidence, Orientation, ReportKind
+from lifecycle.process.words import (
+    FaceKind,
+    Hazard,
+    HazardEvidence,
+    Orientation,
+    PlaceKind,
+    ReportKind,
+)
 from lifecycle.queries.clock import zone_named
 from lifecycle.queries.signed_text.lines import day_in_words
 from lifecycle.records.models import (
@@ -65,13 +72,18 @@ def figure(value: Decimal | int | None, unit: str = "") -> str:
     return f"{text} {unit}".strip()
 
 
-def place_path(place: Place | None) -> str:
-    """A place with what it lies in, the largest first; for slip and label with its store bay."""
+def place_path(place: Place | None, *, within_building: bool = False) -> str:
+    """A place with what it lies in, the largest first; for slip and label with its store bay.
+
+    The site is left out where a smaller place is named; `within_building` leaves out the building.
+    """
+    outside = {PlaceKind.SITE} | ({PlaceKind.BUILDING} if within_building else set())
     names: list[str] = []
     seen: set[int] = set()
     while place is not None and place.pk not in seen:
         seen.add(place.pk)
-        names.append(place.name)
+        if not names or place.kind not in outside:
+            names.append(place.name)
         place = place.parent
     return ", ".join(reversed(names))
 

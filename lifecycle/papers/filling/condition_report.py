@@ -50,10 +50,10 @@ from lifecycle.records.models.objects import MeasuredState
 
 #: Definitions of the four grades in our own words, after the survey scale in common use.
 GRADE_MEANINGS = {
-    Grade.GOOD: "Suited to its use as it is; what is seen is old and stable.",
-    Grade.FAIR: "Damage is seen and stable; it needs attention in time, not before use.",
-    Grade.POOR: "Its use is limited, or it is likely to get worse; action is wanted soon.",
-    Grade.UNACCEPTABLE: "Unstable, losing material, or a danger to others; act now.",
+    Grade.GOOD: "Nothing needs doing, and nothing is changing.",
+    Grade.FAIR: "Flawed or incomplete, but stable; nothing needs doing at once.",
+    Grade.POOR: "Lasting damage or slow change; needs work.",
+    Grade.UNACCEPTABLE: "Badly weakened or changing fast; needs work at once.",
 }
 
 

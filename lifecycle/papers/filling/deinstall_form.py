@@ -75,7 +75,7 @@ def deinstall_form_words(showing: Showing, at: datetime) -> DeinstallFormWords:
         ),
         showing_no=showing.request_no,
         exhibition=exhibition_words(showing),
-        place=place_path(place),
+        place=place_path(place, within_building=True),
         on_display_since=of_house.moment(since) or "not yet on display",
         baseline=report_words(earlier, of_house),
         last_in_display=report_words(in_display, of_house),

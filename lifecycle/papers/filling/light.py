@@ -11,7 +11,7 @@ from lifecycle.process.facts.light import FaceLight, ShowingLight
 from lifecycle.queries.light import FaceAccount, LuxHours, account_of, light_of
 from lifecycle.records.models import Face, LightReading, Place, ReadingPoint, Showing
 
-LAST_READINGS = 3
+LAST_READINGS = 2
 
 
 @dataclass(frozen=True, slots=True)

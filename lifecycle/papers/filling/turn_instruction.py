@@ -9,13 +9,14 @@ from lifecycle.papers.filling.common import (
     House,
     block_o,
     day,
-    exhibition_words,
+    exhibition_number,
     face_words,
     house,
     place_path,
 )
 from lifecycle.papers.filling.features import face_page, last_looks
 from lifecycle.papers.filling.light import light_now
+from lifecycle.papers.fonts.lines import cut_to
 from lifecycle.papers.words.parts import BlockO, FacePage, SignatureWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 from lifecycle.process.cautions import CautionFor
@@ -40,6 +41,7 @@ STOP_RULE = (
     "Stop if anything catches, opens, lifts or sheds, if a feature looks changed, or if the "
     "support does not fit: leave the object safe and supported, and let the conservator decide."
 )
+CAPTION_CUT = 40
 #: Cautions of the work that stand on the sheet; the install page has all of them.
 AT_THE_CASE = ("At the case", "Always")
 GONE = (FacsimileState.TAKEN_OUT, FacsimileState.DESTROYED)
@@ -68,8 +70,8 @@ def turn_instruction_words(appointment: Appointment, at: datetime) -> TurnInstru
         about=_block(off, of_house),
         turn_no=appointment.appointment_no,
         kind=AppointmentKind(appointment.kind).label,
-        exhibition=exhibition_words(off.showing),
-        place=place_path(appointment.place),
+        exhibition=exhibition_number(off.showing) or off.showing.exhibition.short,
+        place=place_path(appointment.place, within_building=True),
         planned_for=day(appointment.day)
         + (f" {appointment.slot:%H:%M}" if appointment.slot else ", before opening"),
         why_this_day=appointment.reason or "as planned",
@@ -212,8 +214,7 @@ def _caption(side: _Side) -> str:
     row = own or next((row for row in rows if row.face_id is None), None)
     if row is None:
         return NOTHING_NAMED
-    text = " ".join(row.text.split())
-    return text if len(text) <= 60 else f"{text[:59].rstrip()}…"
+    return cut_to(row.text, CAPTION_CUT)
 
 
 def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:
@@ -224,6 +225,6 @@ def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:
         for line in mount.mount.fixing_instruction.splitlines():
             if line.strip():
                 yield line.strip()
-    yield f"Bring {on.face.label} on, right way up. At top left: {on.face.landmark}"
+    yield f"Bring {on.face.label} on, right way up. {face_words(on.face).top_left}."
     yield "Check that nothing is under stress; then swap facsimile and caption."
     yield "Photograph it as placed; read lux and UV with the lamps in show state; write the time."

@@ -59,6 +59,7 @@ def _known(words: DeinstallFormWords) -> list[Block]:
         ("Last in-display report", report_line(words.last_in_display)),
         ("Companions", "; ".join(words.companions) or "none named"),
         *light_rows(words.light),
+        ("Due", "; ".join(f"{one.when}: {one.what}" for one in words.due) or "nothing"),
     )
     return [
         ObjectBlock(words.about),
@@ -69,7 +70,6 @@ def _known(words: DeinstallFormWords) -> list[Block]:
             words.events,
             "none on record",
         ),
-        dated_table("Looks and readings due", words.due, "none due"),
     ]
 
 

@@ -159,7 +159,7 @@ def light_rows(light: LightWords | None, *, spent: bool = True) -> tuple[tuple[s
     if light.points:
         rows.append(("Reading points", ", ".join(light.points)))
     if light.last_readings:
-        rows.append(("Last readings", "; ".join(light.last_readings)))
+        rows.append(("Last readings", "; ".join(light.last_readings[: 2 if spent else 1])))
     return tuple(rows)
 
 

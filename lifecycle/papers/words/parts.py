@@ -25,6 +25,13 @@ class FaceWords:
     landmark: str
     picture: PictureWords | None = None
 
+    @property
+    def top_left(self) -> str:
+        """The landmark as a sentence part; a record that says 'Top left' itself is not doubled."""
+        if self.landmark.lower().startswith("top left"):
+            return self.landmark
+        return f"Top left: {self.landmark}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlockO:

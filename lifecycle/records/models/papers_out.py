@@ -21,6 +21,10 @@ class PaperKind(Word):
     DEINSTALL_FORM = "deinstall_form"
     MOVEMENT_SLIP = "movement_slip"
 
+    @property
+    def label(self) -> str:
+        return "de-install form" if self is PaperKind.DEINSTALL_FORM else super().label
+
 
 class CopyWord(Word):
     """Whom a copy is for; it stands at the foot of every page."""

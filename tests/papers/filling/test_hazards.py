@@ -1,14 +1,14 @@
 """A hazard on the object is on its papers, in words and as a caution: none may be missing.
 
 Outside check: the cautions are those of our fact sheet, section 8 (mostly common practice); the
-acceptance is story 8 and failure F18 of the job map ('a move cannot be printed without them').
+acceptance is failure F18 of the job map ('a move cannot be printed without them').
 """
 
 import pytest
 
-from lifecycle.papers.printed import draw_print, words_of
+from lifecycle.papers.printed import draw_print
 from lifecycle.process.cautions import CautionFor, cautions_for
-from lifecycle.process.words import Hazard, Orientation
+from lifecycle.process.words import Hazard
 from lifecycle.records.models import PaperKind, Print
 from tests.builders.core import make_object
 from tests.builders.printing import (
@@ -93,36 +93,6 @@ def test_a_hazard_that_was_ended_is_no_longer_printed() -> None:
 
     assert "mercury (liquid)" in text
     assert "sharp" not in text.lower().replace("sharp parts", "sharp")
-
-
-def test_the_barometers_slip_says_mercury_upright_only_and_two_people() -> None:
-    """Acceptance story 8: head line and removal card carry the hazard in words and the sign's."""
-    row = printed(make_movement(make_barometer()))
-
-    first, *rest = pages(row)
-    card = " ".join([first, *rest]).split("Part 3: removal card")[1]
-    words = words_of(row.paper, row.words)
-
-    head = first.split("Part 1")[0]
-    assert "Hazard: mercury (liquid)" in head
-    assert "Handling: upright only" in head
-    assert "mercury (liquid)" in card
-    assert "upright only" in card
-    assert "Two people" in card
-    assert words.people_needed == 2  # type: ignore[union-attr]
-    assert words.objects[0].orientation == Orientation.UPRIGHT_ONLY  # type: ignore[union-attr]
-
-
-def test_the_herbarium_sheets_slip_says_mercury_salts_gloves_and_washed_hands() -> None:
-    """Acceptance story 8, second half."""
-    thing = make_object(object_number="HCM.H.2207")
-    note_hazard(thing, Hazard.MERCURY_SALTS)
-
-    text = " ".join(pages(printed(make_movement(thing))))
-
-    assert "mercury salts" in text
-    assert "nitrile gloves" in text
-    assert "wash hands" in text
 
 
 def test_a_slip_for_several_objects_names_whose_hazard_it_is() -> None:

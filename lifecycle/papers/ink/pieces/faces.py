@@ -29,7 +29,7 @@ def object_block(block: ObjectBlock, width: float) -> list[Piece]:
     title = set_lines(about.title, BOLD, room)
     maker = ", ".join(part for part in (about.maker, about.date_text) if part)
     face = about.face
-    shown = (("Face, top left", f"{face.label}: {face.landmark}"),) if face else ()
+    shown = (("Face", f"{face.label}. {face.top_left}"),) if face else ()
     pairs = [
         *facts(Facts((("Maker, date", maker), *shown), columns=1), room),
         *facts(
@@ -74,7 +74,7 @@ def object_block(block: ObjectBlock, width: float) -> list[Piece]:
 
 def face_picture(block: FacePicture, width: float) -> list[Piece]:
     """The picture as wide as the page allows, grid names outside it, numbers on it."""
-    caption = set_lines(f"{block.face.label}. Top left: {block.face.landmark}", SMALL, width)
+    caption = set_lines(f"{block.face.label}. {block.face.top_left}", SMALL, width)
     gutter = 6 * mm
     picture = block.face.picture
     tall = block.height_mm * mm
@@ -167,7 +167,7 @@ def face_pair(block: FacePair, width: float) -> list[Piece]:
         (
             fit(title, HEADING, column),
             set_lines(face.label, BOLD, column),
-            set_lines(f"Top left: {face.landmark}", BODY, column),
+            set_lines(face.top_left, BODY, column),
         )
         for title, face in sides
     ]
