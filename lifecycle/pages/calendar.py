@@ -1,5 +1,6 @@
 """Calendar: every planned install, turn, swap and de-install, by week, place and person."""
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -8,16 +9,18 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
-from lifecycle.process.rights import Deed
+from lifecycle.pages.movements.views import may_see_movements
+from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.calendar import WEEKS_AHEAD, calendar
 from lifecycle.queries.hands import people_with_hands
 from lifecycle.queries.places import place_paths
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.base import choices
-from lifecycle.records.models import Person
+from lifecycle.records.models import Appointment, PaperKind, Person
 from lifecycle.records.models.display.rotation import AppointmentKind
 
 GALLERY_KINDS = (PlaceKind.BUILDING, PlaceKind.ROOM, PlaceKind.CASE, PlaceKind.POSITION)
@@ -41,6 +44,32 @@ class CalendarFilter(forms.Form):
         coerce=AppointmentKind,
         empty_value=None,
         required=False,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Links:
+    """What this person may do with one planned day; no link leads to a wall."""
+
+    move: bool
+    make: bool
+    print: bool
+
+
+def links_of(request: SignedInRequest, row: Appointment) -> Links:
+    """Answer from the row alone, so that a long calendar asks the database nothing more."""
+    about = SubjectFacts(
+        exhibition_id=row.showing.exhibition_id,
+        object_id=row.showing.museum_object_id,
+        showing_id=row.showing_id,
+        job_person_ids=frozenset({row.person_1_id, row.person_2_id}),
+        at_take_down=row.kind == AppointmentKind.DEINSTALL,
+    )
+    making = Deed.PART_A if row.kind == AppointmentKind.DEINSTALL else Deed.HANDLE
+    return Links(
+        move=request.may(Deed.SCHEDULE, about),
+        make=request.may(making, about),
+        print=any(request.may(deed, about) for deed in TO_PRINT[PaperKind.TURN_INSTRUCTION]),
     )
 
 
@@ -75,7 +104,12 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
         "earlier": monday - timedelta(weeks=WEEKS_AHEAD),
         "later": monday + timedelta(weeks=WEEKS_AHEAD),
         "keep": keep.urlencode(),
-        "may_schedule": request.may(Deed.SCHEDULE),
+        "links": {
+            one.appointment.pk: links_of(request, one.appointment)
+            for week in weeks
+            for one in week.days
+        },
+        "may_see_movements": may_see_movements(request),
         "today": today,
     }
     part = request.htmx and not request.htmx.boosted

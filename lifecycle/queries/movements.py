@@ -8,7 +8,9 @@ from typing import Any, Final
 from django.db.models import Q, QuerySet
 
 from lifecycle.process.carrying import Load, method_ruled_out
+from lifecycle.process.rights import Deed, PersonFacts, may
 from lifecycle.process.words import Hazard, Orientation, PlaceKind
+from lifecycle.queries.rights import may_see_objects
 from lifecycle.queries.signed_text.lines import Lines, Wording
 from lifecycle.records.models import (
     Housing,
@@ -16,6 +18,7 @@ from lifecycle.records.models import (
     MovementLine,
     MuseumObject,
     ObjectHazard,
+    Place,
     RemovalCard,
     Showing,
     Vocabulary,
@@ -87,6 +90,17 @@ class MovementRow:
     objects: tuple[str, ...]
     waits_for: str
     late: bool
+    from_name: str
+    to_name: str
+
+    @property
+    def from_outside(self) -> str:
+        """Where from, for somebody who may not see store bays."""
+        return named(self.movement.from_place, bays=False)
+
+    @property
+    def to_outside(self) -> str:
+        return named(self.movement.to_place, bays=False)
 
     @property
     def state(self) -> str:
@@ -121,14 +135,24 @@ def overdue(movement: Movement, at: datetime) -> bool:
     )
 
 
-def rows_of(movements: Iterable[Movement], at: datetime) -> list[MovementRow]:
-    """Return list rows for movements that were read with their lines prefetched."""
+def named(place: Place, *, bays: bool) -> str:
+    """Return a place's name; for those who may not see store bays only that it is the store."""
+    return place.name if bays or place.kind not in STORE_KINDS else "the store"
+
+
+def rows_of(movements: Iterable[Movement], at: datetime, *, bays: bool = True) -> list[MovementRow]:
+    """Return list rows for movements that were read with their lines prefetched.
+
+    :param bays: whether the reader may see store bays by name
+    """
     return [
         MovementRow(
             movement=movement,
             objects=tuple(line.museum_object.object_number for line in movement.lines.all()),
             waits_for=waiting_for(movement),
             late=overdue(movement, at),
+            from_name=named(movement.from_place, bays=bays),
+            to_name=named(movement.to_place, bays=bays),
         )
         for movement in movements
     ]
@@ -140,8 +164,12 @@ def _with_all(movements: QuerySet[Movement, Any]) -> QuerySet[Movement, Any]:
     ).prefetch_related("lines__museum_object")
 
 
-def movements_list(at: datetime, *, only: str = "open", words: str = "") -> list[MovementRow]:
-    """Return movements, newest first: ``open``, ``unconfirmed`` or ``all``; at most 200.
+def movements_list(
+    person: PersonFacts, at: datetime, *, only: str = "open", words: str = ""
+) -> list[MovementRow]:
+    """Return the movements of objects this person may see, newest first; at most 200.
+
+    :param only: ``open``, ``unconfirmed`` or ``all``
 
     :param words: part of an object number, a movement number or a place's name
     """
@@ -160,7 +188,12 @@ def movements_list(at: datetime, *, only: str = "open", words: str = "") -> list
             | Q(to_place__name__icontains=found)
             | Q(lines__museum_object__object_number__icontains=found)
         ).distinct()
-    return rows_of(_with_all(rows).order_by("-pk")[:LIST_LIMIT], at)
+    seen = may_see_objects(person, MuseumObject.objects.all())
+    if not may(person, Deed.SEE_SHOWING):
+        mine = Q(lines__museum_object__in=seen.values("pk")) | Q(carried_by=person.person_id)
+        rows = rows.filter(mine).distinct()
+    bays = may(person, Deed.SEE_STORE_BAY)
+    return rows_of(_with_all(rows).order_by("-pk")[:LIST_LIMIT], at, bays=bays)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,6 +201,7 @@ class MovementsOnShowing:
     """Everything the showing's page says about where the object was carried."""
 
     here: str
+    here_outside: str
     on_the_way: MovementRow | None
     rows: tuple[MovementRow, ...]
     open_cards: tuple[RemovalCard, ...]
@@ -183,6 +217,7 @@ def on_showing(showing: Showing, at: datetime) -> MovementsOnShowing:
     here = showing.museum_object.current_location
     return MovementsOnShowing(
         here=here.name if here else "",
+        here_outside=named(here, bays=False) if here else "",
         on_the_way=next(
             (row for row in rows if row.movement.left_at and not row.movement.arrived_at),
             None,

@@ -86,7 +86,7 @@ def incidents(request: SignedInRequest) -> HttpResponse:
     context = {
         "rows": incidents_list(request.facts, request.at, closed=closed),
         "closed": closed,
-        "may_start": True,
+        "may_start": request.may(Deed.REPORT_EVENT),
     }
     return render(request, "incidents/list.html", context)
 

@@ -56,12 +56,17 @@ def _paper(request: SignedInRequest, sent: Any, title: str, field: str) -> Docum
     )
 
 
+def may_see_loans(request: SignedInRequest) -> bool:
+    """The list is for those who examine, register or see every showing of the house."""
+    return any(request.may(deed) for deed in (Deed.EXAMINE, Deed.REGISTER, Deed.SEE_SHOWING))
+
+
 @require_GET
 @signed_in
 def loans(request: SignedInRequest) -> HttpResponse:
     """The loans, the first to end first. Guests see theirs on the pages of their objects."""
-    if not any(request.may(deed) for deed in (Deed.EXAMINE, Deed.REGISTER)):
-        request.role_for(Deed.WALK)
+    if not may_see_loans(request):
+        request.role_for(Deed.REGISTER)
     closed = request.GET.get("closed") == "yes"
     context = {
         "rows": loans_list(request.at, closed=closed),
@@ -93,6 +98,8 @@ def loan(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "showings": list(row.showings.select_related("exhibition", "museum_object").order_by("pk")),
         "may_keep": request.may(Deed.REGISTER),
         "sees_lender": request.may(Deed.SEE_LENDER),
+        "may_see_loans": may_see_loans(request),
+        "sees_bays": request.may(Deed.SEE_STORE_BAY),
     }
     return render(request, "loans/one.html", context)
 

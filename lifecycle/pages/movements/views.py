@@ -19,6 +19,7 @@ from lifecycle.actions.movements import (
     receive,
 )
 from lifecycle.actions.movements.planning import Carried
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.signing import with_account
 from lifecycle.pages.display.hands import role_in_hand
 from lifecycle.pages.display.seeing import cautions_of_all, seen_showing
@@ -40,7 +41,12 @@ from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.queries.movements import loads_of, movements_list, rows_of
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
-from lifecycle.records.models import Movement, MovementLine, MuseumObject, Showing
+from lifecycle.records.models import Movement, MovementLine, MuseumObject, PaperKind, Showing
+
+
+def may_see_movements(request: SignedInRequest) -> bool:
+    """Everybody who works here sees the movements of the objects they may see; guests do not."""
+    return bool(request.facts.roles - {Role.COURIER, Role.LENDER})
 
 
 @require_GET
@@ -49,10 +55,10 @@ def movements(request: SignedInRequest) -> HttpResponse:
     """What is under way, what waits for a signature, what nobody has confirmed."""
     only = request.GET.get("only", "open")
     words = request.GET.get("q", "").strip()[:100]
-    if not (request.may(Deed.REGISTER) or request.may(Deed.EXAMINE)):
+    if not may_see_movements(request):
         request.role_for(Deed.SEE_SHOWING)
     context = {
-        "rows": movements_list(request.at, only=only, words=words),
+        "rows": movements_list(request.facts, request.at, only=only, words=words),
         "only": only,
         "asked": words,
         "may_plan": bool(role_in_hand(request.facts, SubjectFacts())),
@@ -168,14 +174,18 @@ def movement_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     row, lines = seen_movement(request, uid)
     objects = [line.museum_object for line in lines]
     about = _about(lines[0]) if lines else SubjectFacts()
+    sees_bays = request.may(Deed.SEE_STORE_BAY, about)
     context = {
-        "row": rows_of([row], request.at)[0],
+        "row": rows_of([row], request.at, bays=sees_bays)[0],
+        "sees_bays": sees_bays,
         "movement": row,
         "lines": lines,
         "cautions": cautions_of_all(objects, CautionFor.MOVE),
         "cards": list(row.cards.select_related("museum_object", "place").order_by("pk")),
         "signatures": signatures_of(row),
         "may_authorise": request.may(Deed.REGISTER),
+        "may_see_movements": may_see_movements(request),
+        "may_print": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.MOVEMENT_SLIP]),
         "may_handle": role_in_hand(request.facts, about) is not None,
     }
     return render(request, "movements/one.html", context)
