@@ -8,7 +8,13 @@ from datetime import datetime
 from typing import Final
 
 from lifecycle.actions.refusals import Reason
-from lifecycle.process.words import Certainty, CompareResult, FeatureState, ReportKind
+from lifecycle.process.words import (
+    Certainty,
+    CompareResult,
+    FeatureState,
+    LightKind,
+    ReportKind,
+)
 from lifecycle.queries.condition.known import CHANGED, FULL, SEEN
 from lifecycle.records.models.condition import AsFound, BenchCheck, ConditionReport, Observation
 
@@ -148,6 +154,23 @@ def _part_b(report: ConditionReport) -> Iterator[Reason]:
         text = "Say whether the lights were the same as before, and what happens next."
         yield Reason(text, "next_step", "condition.bench_check")
         return
-    if not check.same_lights and not check.lights_note and report.compared_with is not None:
+    if report.compared_with is None:
+        return
+    if not check.same_lights and not check.lights_note:
         text = "Say why the lights were not those of the earlier report."
         yield Reason(text, "lights_note", "condition.same_lights")
+    if check.same_lights:
+        used = _lights(report)
+        missing = [light.label for light in _lights(report.compared_with) if light not in used]
+        if missing:
+            text = (
+                f"“Same lights” is ticked, but {report.compared_with} was also examined in "
+                f"{', '.join(missing)} light: look in it too, or take out the tick and say why."
+            )
+            yield Reason(text, "same_lights", "condition.same_lights")
+
+
+def _lights(report: ConditionReport) -> list[LightKind]:
+    """The kinds of light of a report, each once, in the order in which they were used."""
+    used = report.lights_used.filter(taken_back=False).order_by("number")
+    return list(dict.fromkeys(LightKind(kind) for kind in used.values_list("light", flat=True)))

@@ -93,6 +93,10 @@ class FindingForm(forms.Form):
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
     picture = photo_field("Picture of the detail")
     version = version_field()
+    field_order = (
+        *("face", "term", "state", "severity", "zone", "length_mm", "width_mm", "count"),
+        *("layer", "activity", "seen_in", "note", "picture", "clock_position", *BOX),
+    )
 
     def fill(self, report: ConditionReport, on: date) -> None:
         """Offer the report's faces and lights and the museum's terms."""

@@ -3,7 +3,9 @@
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 
 from lifecycle.actions.condition.draft import deed_for
@@ -17,8 +19,10 @@ from lifecycle.pages.objects.one import seen_object
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import SubjectFacts
 from lifecycle.process.words import Certainty, ReportKind, SeenAs
+from lifecycle.queries.condition.overview import part_of
 from lifecycle.queries.rights import about_object, about_showing, museum_day
 from lifecycle.records.models import Face, MuseumObject, Showing
+from lifecycle.records.models.condition import ConditionReport
 
 AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT_CASE}
 
@@ -27,7 +31,11 @@ AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT
 def start_for_showing(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Start a report about the object of a showing; the kind comes with the address."""
     showing = showing_at_the_case(request, uid, _kind(request))
-    wanted = [row.face for row in _wanted(showing)]
+    if request.method == "GET" and (draft := _draft_of(request, showing)) is not None:
+        messages.info(request, f"{draft} is already being written; go on with it here.")
+        return redirect(address(draft))
+    wanted = _on_show(showing) if _kind(request) in AT_CASE else []
+    wanted = wanted or [row.face for row in _wanted(showing)]
     back = showing_address(showing, "condition")
     about = about_showing(showing, at_take_down=_kind(request) in AT_CASE)
     return _start(request, showing.museum_object, showing, wanted, about, back)
@@ -45,6 +53,22 @@ def start_for_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def _wanted(showing: Showing) -> Any:
     rows = showing.faces_wanted.filter(struck=False).select_related("face")
     return rows.order_by("order", "pk")
+
+
+def _draft_of(request: SignedInRequest, showing: Showing) -> ConditionReport | None:
+    """The open draft of the kind a link asks for: two people go on with one, not with two."""
+    asked = request.GET.get("kind", "")
+    if asked not in set(ReportKind):
+        return None
+    report = part_of(showing, ReportKind(asked))
+    return report if report is not None and not report.signed else None
+
+
+def _on_show(showing: Showing) -> list[Face]:
+    """The face that is to be seen now, or was last: what a look at the case is about."""
+    periods = showing.display_periods.filter(struck_at=None).select_related("face")
+    last = periods.order_by("-opened_at", "-pk").first()
+    return [last.face] if last is not None else []
 
 
 def _kind(request: SignedInRequest) -> ReportKind:
@@ -95,6 +119,7 @@ def _start(
         back=back,
         lead="Look at the earlier reports first; then write what is there, and apart from it what "
         "it means.",
+        template="condition/dark_form.html" if kind in AT_CASE else "look/form.html",
         draft=f"condition-start-{showing.uid if showing else museum_object.uid}",
         cautions=cautions_of(
             museum_object,

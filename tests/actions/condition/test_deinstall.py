@@ -7,11 +7,12 @@ import pytest
 
 from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.deinstall import record_as_found, record_bench_check
+from lifecycle.actions.condition.looking import add_light
 from lifecycle.actions.condition.sign import countersign_report, sign_report
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.signing import with_account
 from lifecycle.process.stages import Role
-from lifecycle.process.words import ReportKind, SignCapacity
+from lifecycle.process.words import LightKind, ReportKind, SignCapacity
 from lifecycle.queries.condition.overview import on_showing
 from lifecycle.records.models import Face, Person
 from lifecycle.records.models.condition import ConditionReport
@@ -100,6 +101,12 @@ def test_part_b_says_lights_and_next_step(marit: Person, face: Face) -> None:
     record_bench_check(report=report, same_lights=False, next_step=NextStep.HOUSING, **late)
     assert "condition.same_lights" in codes(report)
     record_bench_check(report=report, same_lights=True, next_step=NextStep.HOUSING, **late)
+    ticked = [r.text for r in reasons_against_signing(report, at=LATER) if r.field == "same_lights"]
+    assert ticked == [
+        f"“Same lights” is ticked, but {report.compared_with} was also examined in diffuse light: "
+        "look in it too, or take out the tick and say why."
+    ]
+    add_light(report=report, light=LightKind.DIFFUSE, **late)
     assert not {"condition.bench_check", "condition.same_lights"} & set(codes(report))
 
 
