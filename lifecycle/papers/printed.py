@@ -1,10 +1,11 @@
 """A print as it is stored: its words and its stamp as data, and the ink they give at any time."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from lifecycle.papers.fonts.catalogue import CJK_PACKAGE, CJK_SETTING, uncovered
-from lifecycle.papers.ink.draw import Drawn, draw
+from lifecycle.papers.ink.draw import Drawn, Sheet, draw, draw_pack
 from lifecycle.papers.ink.pen import PictureSource
 from lifecycle.papers.sheets import WORDS, PaperWords, sheet_of
 from lifecycle.papers.words.blocks import SheetPlan, Stamp
@@ -54,6 +55,14 @@ def draw_print(
 ) -> Drawn:
     """Draw a stored print; the same row gives the same bytes each time."""
     return draw(plan_of(paper, data), stamp_of(data), page_size=page_size, pictures=pictures)
+
+
+def draw_prints(
+    prints: Sequence[tuple[str, dict[str, Any], str]], *, pictures: PictureSource
+) -> Drawn:
+    """Draw several stored prints, as (paper, data, page size), into one file."""
+    sheets = [Sheet(plan_of(paper, data), stamp_of(data), size) for paper, data, size in prints]
+    return draw_pack(sheets, pictures=pictures)
 
 
 def unprintable(words: object, stamp: Stamp) -> list[Unprintable]:

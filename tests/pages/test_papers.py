@@ -14,6 +14,7 @@ from lifecycle.process.stages import Role
 from lifecycle.records.models import Movement, Person, Print
 from tests.builders.core import AT, kept_by, make_museum, make_person
 from tests.builders.printing import make_movement, make_report, make_turn, on_display, printed
+from tests.papers.reading import page_texts
 
 pytestmark = pytest.mark.django_db
 
@@ -322,3 +323,57 @@ def test_a_scan_that_is_none_is_refused_at_its_field(client: Client) -> None:
     assert answer.status_code == 200
     assert "A scan must be a PDF, JPEG or PNG file" in answer.content.decode()
     assert not row.returns.exists()
+
+
+def test_chosen_papers_are_printed_together_as_one_file_each_with_its_number(
+    client: Client,
+) -> None:
+    signed_in_as(Role.REGISTRAR, client)
+    movement, turn, showing = make_movement(), make_turn(), on_display()
+    chosen = [
+        f"movement_slip:{movement.uid}",
+        f"turn_instruction:{turn.uid}",
+        f"deinstall_form:{showing.uid}",
+    ]
+
+    answer = client.post(reverse("print-chosen"), {"papers": chosen})
+    pack = client.get(answer["Location"])
+
+    rows = Print.objects.order_by("print_no")
+    assert [row.paper for row in rows] == ["movement_slip", "turn_instruction", "deinstall_form"]
+    texts = page_texts(pack.content)
+    assert len(texts) == sum(row.pages for row in rows)
+    for row in rows:
+        own = [text for text in texts if f"print {row.print_no}" in text]
+        assert [f"Page {n} of {row.pages}" in text for n, text in enumerate(own, 1)] == [
+            True
+        ] * row.pages
+    assert client.get(answer["Location"]).content == pack.content
+
+
+def test_one_paper_that_cannot_be_printed_leaves_the_whole_pack_unprinted(
+    client: Client,
+) -> None:
+    signed_in_as(Role.REGISTRAR, client)
+    good, bad = make_movement(), make_movement(route_remarks="𓀀")
+
+    answer = client.post(
+        reverse("print-chosen"),
+        {"papers": [f"movement_slip:{good.uid}", f"movement_slip:{bad.uid}"]},
+        follow=True,
+    )
+
+    assert f"{bad.movement_no}: The route remarks holds" in answer.content.decode()
+    assert not Print.objects.exists()
+
+
+def test_a_pack_of_nothing_or_of_nonsense_is_said(client: Client) -> None:
+    signed_in_as(Role.REGISTRAR, client)
+
+    nothing = client.post(reverse("print-chosen"), follow=True).content.decode()
+
+    assert "Choose at least one paper to print" in nothing
+    assert client.post(reverse("print-chosen"), {"papers": ["nonsense"]}).status_code == 404
+    assert client.post(reverse("print-chosen"), {"papers": ["movement_slip:1"]}).status_code == 404
+    assert client.get(reverse("papers-pack"), {"print": ["nonsense"]}).status_code == 404
+    assert client.get(reverse("print-chosen")).status_code == 405

@@ -1,7 +1,8 @@
 """Print a paper: its words are written down first, and drawn from there ever after."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
 
@@ -109,6 +110,50 @@ def print_paper(
     for object_id, showing_id in what.objects:
         PrintAbout(print=row, museum_object_id=object_id, showing_id=showing_id).append()
     return row
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One paper of a pack: its record, the copy, and the role in which it is printed."""
+
+    record: PrintedRecord
+    copy_word: CopyWord
+    role: Role
+
+
+@transaction.atomic
+def print_pack(
+    *, by: Person, at: datetime, jobs: Sequence[Job], page_size: PaperSize, base_address: str
+) -> list[Print]:
+    """Print several papers, all or none; each has its own number.
+
+    :raises NotAllowed: one of the roles may not print its paper
+    :raises Refused: nothing was chosen, or the reasons of every paper that can't be printed, each
+        with the number of its record
+    """
+    rows: list[Print] = []
+    reasons: list[Reason] = []
+    for job in jobs:
+        try:
+            row = print_paper(
+                by=by,
+                role=job.role,
+                at=at,
+                record=job.record,
+                copy_word=job.copy_word,
+                page_size=page_size,
+                base_address=base_address,
+            )
+        except Refused as refused:
+            number = about(job.record).number
+            reasons += [Reason(f"{number}: {one.text}", code=one.code) for one in refused.reasons]
+        else:
+            rows.append(row)
+    if not jobs:
+        reasons.append(Reason("Choose at least one paper to print."))
+    if reasons:
+        raise Refused(reasons)
+    return rows
 
 
 def _faults(

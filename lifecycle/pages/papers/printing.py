@@ -4,20 +4,23 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_POST
 
-from lifecycle.actions.papers_out import print_paper
+from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
-from lifecycle.papers.printed import draw_print, pictures_in, words_of
+from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
 from lifecycle.papers.standing import moved_on
 from lifecycle.queries.papers_out import (
     house_size,
@@ -30,7 +33,9 @@ from lifecycle.queries.papers_out import (
     with_states,
 )
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import ConditionReport, CopyWord, PaperKind, Print
+from lifecycle.records.models import ConditionReport, CopyWord, PaperKind, PaperSize, Print
+
+MOST_AT_ONCE = 60
 
 
 def base_address(request: HttpRequest) -> str:
@@ -79,6 +84,72 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
         lead="Printing gives the paper a number; what stands on it then stays as it is.",
     )
     return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def print_chosen(request: SignedInRequest) -> HttpResponse:
+    """Print the papers that were ticked, all or none, and lead to the one file of them all."""
+    try:
+        jobs = [_job(request, chosen) for chosen in request.POST.getlist("papers")[:MOST_AT_ONCE]]
+        rows = print_pack(
+            by=request.person,
+            at=request.at,
+            jobs=jobs,
+            page_size=PaperSize(house_size()),
+            base_address=base_address(request),
+        )
+    except Refused as refused:
+        for reason in refused.reasons:
+            messages.error(request, reason.text)
+        return redirect("papers")
+    pages = sum(row.pages for row in rows)
+    numbers = f"{rows[0].print_no} to {rows[-1].print_no}" if len(rows) > 1 else rows[0].print_no
+    messages.success(request, f"{numbers} are made: {pages} pages in one file.")
+    query = urlencode({"print": [str(row.uid) for row in rows]}, doseq=True)
+    return redirect(f"{reverse('papers-pack')}?{query}")
+
+
+def _job(request: SignedInRequest, chosen: str) -> Job:
+    """One ticked line, written as paper:uid. Errors: Http404 for anything else."""
+    paper, _, text = chosen.partition(":")
+    try:
+        record = _record(paper, UUID(text))
+    except ValueError as fault:
+        raise Http404("There is no such record to print.") from fault
+    signed = isinstance(record, ConditionReport) and record.signed
+    return Job(
+        record=record,
+        copy_word=CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN,
+        role=role_for_one_of(
+            request, TO_PRINT[PaperKind(paper)], subjects_of(about(record).objects)[0]
+        ),
+    )
+
+
+@require_GET
+@signed_in
+def papers_pack(request: SignedInRequest) -> HttpResponse:
+    """Several prints as one file, in the order of their numbers, without what may not be seen."""
+    uids = [text for text in request.GET.getlist("print")[:MOST_AT_ONCE] if _is_uuid(text)]
+    rows = list(prints_seen_by(request.facts).filter(uid__in=uids).order_by("print_no"))
+    if not rows:
+        raise Http404("None of these prints is there, or they are about objects you may not see.")
+    shown = {sha for row in rows for sha in pictures_in(words_of(row.paper, row.words))}
+    drawn = draw_prints(
+        [(row.paper, row.words, row.page_size) for row in rows], pictures=picture_source(shown)
+    )
+    answer = HttpResponse(drawn.pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{rows[0].print_no}-pack.pdf"'
+    return answer
+
+
+def _is_uuid(text: str) -> bool:
+    try:
+        UUID(text)
+    except ValueError:
+        return False
+    return True
 
 
 def _record(paper: str, uid: UUID) -> PrintedRecord:

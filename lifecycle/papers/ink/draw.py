@@ -74,36 +74,59 @@ def _picture_height(page: Sequence[Block], width: float, body: float) -> float:
     return float(min(MOST_PICTURE, LEAST_PICTURE + spare / mm))
 
 
+@dataclass(frozen=True)
+class Sheet:
+    """One paper of a pack: what it says, its stamp, and `a4` or `letter`."""
+
+    plan: SheetPlan
+    stamp: Stamp
+    page_size: str
+
+
 def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSource) -> Drawn:
     """Draw a paper on `a4` or `letter`.
 
     Errors: UncoveredText when no font has a character; call `unprintable` before printing to name
     the field. KeyError for an unknown page size.
     """
+    return draw_pack([Sheet(plan, stamp, page_size)], pictures=pictures)
+
+
+def draw_pack(sheets: Sequence[Sheet], *, pictures: PictureSource) -> Drawn:
+    """Draw several papers into one file; each counts its own pages. Errors as in `draw`."""
     with _ONE_AT_A_TIME:
         forget_shapes()
-        frame = Frame(plan.head, stamp, SIZES[page_size])
-        blocks = fitted(plan.blocks, frame.width, frame.top - frame.bottom)
-        pieces = [one for block in blocks for one in pieces_of(block, frame.width)]
-        pages = onto_pages(pieces, frame.top, frame.bottom)
         sheet = io.BytesIO()
         canvas = Canvas(
             sheet,
-            pagesize=frame.size,
+            pagesize=SIZES[sheets[0].page_size],
             invariant=1,
             pageCompression=1,
             initialFontName=next(fonts_for(Style())).fontName,
             lang="en",
         )
-        canvas.setTitle(f"{plan.head.paper_name} {stamp.print_no} {plan.head.object_number}")
-        canvas.setAuthor(plan.head.institution)
-        canvas.setSubject(f"{stamp.record_no} version {stamp.version}")
+        first = sheets[0]
+        more = f" and {len(sheets) - 1} more" if len(sheets) > 1 else ""
+        number = first.plan.head.object_number
+        canvas.setTitle(f"{first.plan.head.paper_name} {first.stamp.print_no} {number}{more}")
+        canvas.setAuthor(first.plan.head.institution)
+        canvas.setSubject(f"{first.stamp.record_no} version {first.stamp.version}")
         canvas.setCreator("Showrest")
         pen = Pen(canvas, pictures)
-        for number, page in enumerate(pages, start=1):
-            frame.draw(pen, number, len(pages))
-            for placed in page:
-                placed.piece.draw(pen, frame.x, placed.y)
-            canvas.showPage()
+        drawn = sum(_draw_one(pen, one) for one in sheets)
         canvas.save()
-        return Drawn(sheet.getvalue(), len(pages))
+        return Drawn(sheet.getvalue(), drawn)
+
+
+def _draw_one(pen: Pen, sheet: Sheet) -> int:
+    frame = Frame(sheet.plan.head, sheet.stamp, SIZES[sheet.page_size])
+    blocks = fitted(sheet.plan.blocks, frame.width, frame.top - frame.bottom)
+    pieces = [one for block in blocks for one in pieces_of(block, frame.width)]
+    pages = onto_pages(pieces, frame.top, frame.bottom)
+    for number, page in enumerate(pages, start=1):
+        pen.canvas.setPageSize(frame.size)
+        frame.draw(pen, number, len(pages))
+        for placed in page:
+            placed.piece.draw(pen, frame.x, placed.y)
+        pen.canvas.showPage()
+    return len(pages)

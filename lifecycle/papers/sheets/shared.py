@@ -70,15 +70,15 @@ def full_feature_table(title: str, page: FacePage, *, with_unchanged: bool = Fal
     """Every known feature with columns to tick, and empty rows whose numbers continue."""
     columns = [
         Column("No.", 12, Cell.NUMBER),
-        Column("What, layer, last note", 42 if with_unchanged else 50),
+        Column("What, layer, last note", 40 if with_unchanged else 50),
         Column("Zone", 11),
-        Column("Size", 17),
-        Column("Severity", 20),
+        Column("Size", 16),
+        Column("Severity", 17),
     ]
     if with_unchanged:
-        columns.append(Column("Last seen unchanged", 23))
+        columns.append(Column("Last seen unchanged", 27))
     columns += [Column(state, 7.2, Cell.TICK) for state in STATE_TICKS]
-    columns.append(Column("New size, note", 20, Cell.WRITE))
+    columns.append(Column("New size, note", 18, Cell.WRITE))
     rows = []
     for feature in page.features:
         row = [feature.name, what(feature), feature.zone, feature.size, feature.severity]

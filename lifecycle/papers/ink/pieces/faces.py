@@ -161,7 +161,7 @@ def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWo
 def face_pair(block: FacePair, width: float) -> list[Piece]:
     """Two pictures of one size with what each is and what one sees at its top left."""
     column = (width - 8 * mm) / 2
-    tall = 38 * mm
+    tall = 33 * mm
     sides = [(block.left_title, block.left), (block.right_title, block.right)]
     words = [
         (

@@ -32,7 +32,7 @@ def text(block: Text, width: float) -> list[Piece]:
         def draw(pen: Pen, x: float, y: float) -> None:
             pen.lines([line], x, y, style, width)
 
-        return Piece(style.line, draw, gap=1.5 * mm if last else 0)
+        return Piece(style.line, draw, gap=0.8 * mm if last else 0)
 
     set_text = set_lines(block.text, style, width)
     return [line_piece(line, at == len(set_text)) for at, line in enumerate(set_text, start=1)]

@@ -1,0 +1,89 @@
+"""Words as JSON and as plain text: nothing lost, a fixed order, damage said."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from lifecycle.papers.printed import pictures_in
+from lifecycle.papers.words.condition_report import ConditionReportWords
+from lifecycle.papers.words.parts import FaceWords
+from lifecycle.papers.words.stored import (
+    WordsFault,
+    differences,
+    from_data,
+    plain_text,
+    to_data,
+)
+from tests.builders.papers_out import (
+    BAROMETER,
+    PICTURE,
+    condition_report_words,
+    deinstall_form_words,
+    movement_slip_words,
+    turn_instruction_words,
+)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        condition_report_words(),
+        deinstall_form_words(),
+        movement_slip_words(),
+        turn_instruction_words(),
+    ],
+    ids=["P1", "P7", "P8", "P6"],
+)
+def test_words_come_back_from_json_as_they_were(words: object) -> None:
+    again = json.loads(json.dumps(to_data(words)))
+
+    assert from_data(type(words), again) == words
+
+
+def test_stored_words_with_a_part_missing_say_which_paper_is_damaged() -> None:
+    data = to_data(condition_report_words())
+    del data["about"]["title"]
+
+    with pytest.raises(WordsFault, match="ConditionReportWords are incomplete: 'title'"):
+        from_data(ConditionReportWords, data)
+
+
+def test_stored_words_of_another_kind_are_refused() -> None:
+    with pytest.raises(WordsFault):
+        from_data(FaceWords, {"label": 3, "kind": "side", "landmark": "", "picture": None})
+    with pytest.raises(WordsFault, match="cannot store a set"):
+        to_data({"a set"})
+
+
+def test_plain_text_has_one_line_for_each_word_in_a_fixed_order() -> None:
+    lines = plain_text(movement_slip_words()).splitlines()
+
+    assert lines[0] == "institution: Hollinshire County Museum"
+    assert lines[1] == "movement no: MV-0031"
+    assert "objects, 1, object number: HCM.1899.2" in lines
+    assert "people needed: 2" in lines
+
+
+def test_differences_name_the_line_and_both_sides() -> None:
+    before = movement_slip_words()
+    after = replace(before, route_remarks="Lift B is out of order")
+
+    assert differences(before, before) == []
+    assert differences(before, after) == [
+        ("route remarks", "Lift B; doors held open", "Lift B is out of order")
+    ]
+
+
+def test_an_object_more_is_a_difference() -> None:
+    before = movement_slip_words()
+    after = movement_slip_words(BAROMETER, replace(BAROMETER, object_number="HCM.1899.3"))
+
+    names = [name for name, _, _ in differences(before, after)]
+
+    assert "objects, 2, object number" in names
+
+
+def test_every_picture_of_a_paper_is_found_once() -> None:
+    assert pictures_in(deinstall_form_words()) == {PICTURE.sha256}
+    assert pictures_in(movement_slip_words()) == set()
