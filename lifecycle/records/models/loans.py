@@ -296,7 +296,12 @@ class Requirement(Kept):
                 condition=(
                     Q(operator="at_most", high__isnull=False)
                     | Q(operator="at_least", low__isnull=False)
-                    | Q(operator="between", low__isnull=False, high__gte=F("low"))
+                    | Q(
+                        operator="between",
+                        low__isnull=False,
+                        high__isnull=False,
+                        high__gte=F("low"),
+                    )
                     | Q(operator__in=["yes", "as_text"])
                 ),
                 name="requirement_bounds_fit_operator",
@@ -340,7 +345,10 @@ class LenderLeave(Kept):
             one_of("answer", LeaveAnswer, "leave_answer_known"),
             models.CheckConstraint(
                 condition=Q(answer="waiting", answered_at__isnull=True)
-                | (~Q(answer="waiting") & Q(answered_at__gte=F("asked_at"))),
+                | (
+                    ~Q(answer="waiting")
+                    & Q(answered_at__isnull=False, answered_at__gte=F("asked_at"))
+                ),
                 name="leave_answered_after_asked",
             ),
             models.UniqueConstraint(

@@ -104,7 +104,11 @@ class Movement(Coded, Kept):
             ),
             models.CheckConstraint(
                 condition=Q(arrived_at__isnull=True)
-                | Q(arrived_at__gte=F("left_at"), received_by__isnull=False),
+                | Q(
+                    left_at__isnull=False,
+                    arrived_at__gte=F("left_at"),
+                    received_by__isnull=False,
+                ),
                 name="movement_received_after_release",
             ),
             models.CheckConstraint(
