@@ -57,7 +57,7 @@ def _check(details: PlaceDetails, *, besides: Place | None) -> None:
     if not name:
         reasons.append(Reason("Name the place as people call it.", "name"))
     twins = Place.objects.filter(parent=parent, name__iexact=name)
-    if name and twins.exclude(pk=besides.pk if besides else None).exists():
+    if name and twins.exclude(pk=besides.pk if besides else 0).exists():
         where = f"in {parent.name}" if parent else "at the top"
         reasons.append(Reason(f"There is a place “{name}” {where} already.", "name"))
     allowed = LIES_IN[details.kind]

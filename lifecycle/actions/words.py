@@ -96,6 +96,6 @@ def bring_word_back(*, by: Person, role: Role, at: datetime, word: Word) -> Word
 def _check(vocabulary: Vocabulary, label: str, *, besides: int | None) -> None:
     if not label:
         raise Refused(Reason("Write the word as people will read it.", "label"))
-    twins = Word.objects.filter(vocabulary=vocabulary, label__iexact=label).exclude(pk=besides)
+    twins = Word.objects.filter(vocabulary=vocabulary, label__iexact=label).exclude(pk=besides or 0)
     if twins.exists():
         raise Refused(Reason(f"“{label}” is in the list {vocabulary.label} already.", "label"))

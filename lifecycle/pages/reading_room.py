@@ -1,6 +1,5 @@
 """The library's admin pages, for the steward alone and for reading alone."""
 
-from collections.abc import Callable
 from typing import Any
 
 from django.contrib.admin.sites import AdminSite
@@ -35,16 +34,15 @@ class ReadingRoom(AdminSite):
         person = Person.objects.filter(account=request.user.pk).first()
         return person is not None and may(person_facts(person, now()), Deed.STEWARD)
 
-    def admin_view(
-        self, view: Callable[..., Any], cacheable: bool = False
-    ) -> Callable[..., HttpResponseBase]:
+    def admin_view(self, view: Any, cacheable: bool = False) -> Any:
         """Let nothing but reading through, whatever the page behind would do with it."""
         inner = super().admin_view(view, cacheable)
 
         def only_reading(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if request.method not in READING and not request.path.endswith("/logout/"):
                 raise PermissionDenied("Tables are read here; they are kept in the pages.")
-            return inner(request, *args, **kwargs)
+            answer: HttpResponseBase = inner(request, *args, **kwargs)
+            return answer
 
         return only_reading
 
@@ -54,11 +52,11 @@ class ReadingRoom(AdminSite):
             raise PermissionDenied("Only the records steward reads the tables.")
         return redirect_to_login(request.GET.get("next", request.path), "sign-in")
 
-    def logout(self, request: HttpRequest, extra_context: Any = None) -> HttpResponse:
+    def logout(self, request: HttpRequest, extra_context: Any = None) -> Any:
         """Sign out on our own page."""
         return redirect("sign-out")
 
-    def password_change(self, request: HttpRequest, extra_context: Any = None) -> HttpResponse:
+    def password_change(self, request: HttpRequest, extra_context: Any = None) -> Any:
         """Change the password on our own page."""
         return redirect("account_change_password")
 

@@ -28,7 +28,12 @@ def set_theme(request: HttpRequest) -> HttpResponse:
     theme = request.POST.get("theme", "")
     if theme in THEMES:
         answer.set_cookie(
-            COOKIE, theme, max_age=A_YEAR, samesite="Lax", httponly=False, secure=request.is_secure()
+            COOKIE,
+            theme,
+            max_age=A_YEAR,
+            samesite="Lax",
+            httponly=False,
+            secure=request.is_secure(),
         )
     return answer
 

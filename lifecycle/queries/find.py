@@ -71,7 +71,7 @@ _ALIKE = ("B8", "S5", "Z2", "G6", "UV", "DQ", "MN", "KX", "PR", "EF", "3B", "7T"
 def near_codes(text: str) -> list[str]:
     """Return the codes that differ from what was typed in one letter that is easily mixed up."""
     code = typed_code(text)
-    pairs = {(one, other) for one, other in _ALIKE} | {(other, one) for one, other in _ALIKE}
+    pairs = {(two[0], two[1]) for two in _ALIKE} | {(two[1], two[0]) for two in _ALIKE}
     return [
         code[:place] + other + code[place + 1 :]
         for place, letter in enumerate(code)
@@ -85,7 +85,8 @@ def code_hit(text: str) -> CodeHit | None:
     if not looks_like_code(text):
         return None
     code = typed_code(text)
-    for model in coded_tables():
+    for table in coded_tables():
+        model: Any = table
         uid = model._default_manager.filter(code=code).values_list("uid", flat=True).first()
         if uid is not None:
             return CodeHit(table=model._meta.model_name or "", uid=uid)

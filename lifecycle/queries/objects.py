@@ -1,8 +1,9 @@
 """Objects as lists and cards show them, filtered by what the person may see."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -88,22 +89,21 @@ def objects_for(
     return objects.order_by("object_number", "pk")
 
 
-def object_lines(person: PersonFacts, objects: Sequence[MuseumObject]) -> list[ObjectLine]:
+def object_lines(person: PersonFacts, objects: Iterable[MuseumObject]) -> list[ObjectLine]:
     """Return the lines of one page of objects in a fixed number of queries."""
     with_bay = sees_all_bays(person)
-    open_showings = (
+    open_showings: QuerySet[Any, Any] = (
         Showing.objects.exclude(stage__in=sorted(CLOSED))
         .select_related("exhibition")
         .order_by("pk")
     )
+    hazards: QuerySet[Any, Any] = ObjectHazard.objects.filter(ended_on=None).order_by("pk")
     rows = (
         MuseumObject.objects.filter(pk__in=[one.pk for one in objects])
         .select_related("object_type", "current_location__parent")
         .prefetch_related(
             Prefetch("showings", open_showings, to_attr="under_way"),
-            Prefetch(
-                "hazards", ObjectHazard.objects.filter(ended_on=None).order_by("pk"), to_attr="now"
-            ),
+            Prefetch("hazards", hazards, to_attr="now"),
         )
         .order_by("object_number", "pk")
     )
@@ -113,12 +113,12 @@ def object_lines(person: PersonFacts, objects: Sequence[MuseumObject]) -> list[O
 def _line(row: MuseumObject, *, with_bay: bool) -> ObjectLine:
     under_way: list[Showing] = row.under_way  # type: ignore[attr-defined]
     hazards: list[ObjectHazard] = row.now  # type: ignore[attr-defined]
-    past = [one for one in under_way if one.stage != Stage.SELECTION]
+    past = [one for one in under_way if one.stage != Stage.SELECTION] or under_way
     found = [one for one in hazards if one.hazard != Hazard.NONE_KNOWN]
     return ObjectLine(
         museum_object=row,
         where=place_words(row.current_location, with_bay=with_bay),
-        showing=(past or under_way or [None])[0],
+        showing=past[0] if past else None,
         hazards=tuple(Hazard(one.hazard).label for one in found),
     )
 

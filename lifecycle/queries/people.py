@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, QuerySet
 
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
@@ -37,12 +38,11 @@ def running(day: date) -> Q:
 
 def people_lines(day: date, *, asked: str = "") -> list[PersonLine]:
     """Return everybody on record by name with the roles they hold on ``day``, in three queries."""
+    roles: QuerySet[Any, Any] = RoleAssignment.objects.filter(running(day)).order_by("role")
+    passes: QuerySet[Any, Any] = GuestPass.objects.filter(running(day)).order_by("role")
     people = (
         Person.objects.select_related("account", "organisation")
-        .prefetch_related(
-            Prefetch("roles", RoleAssignment.objects.filter(running(day)).order_by("role")),
-            Prefetch("passes", GuestPass.objects.filter(running(day)).order_by("role")),
-        )
+        .prefetch_related(Prefetch("roles", roles), Prefetch("passes", passes))
         .order_by("full_name", "pk")
     )
     if asked:

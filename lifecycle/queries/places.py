@@ -47,7 +47,7 @@ def place_tree(person: PersonFacts, *, asked: str = "") -> list[PlaceNode]:
             (pk for pk, node in nodes.items() if asked.lower() in node.place.name.lower()), nodes
         )
         nodes = {pk: node for pk, node in nodes.items() if pk in kept}
-    tops = []
+    tops: list[PlaceNode] = []
     for node in nodes.values():
         above = nodes.get(node.place.parent_id or 0)
         (above.inside if above else tops).append(node)
@@ -75,10 +75,11 @@ def place_paths(
     for row in rows:
         if wanted and row.kind not in wanted:
             continue
-        names, at = [], row
+        names: list[str] = []
+        at: Place | None = row
         while at is not None and len(names) < 9:
             names.append(at.name)
-            at = by_pk.get(at.parent_id or 0)  # type: ignore[assignment]
+            at = by_pk.get(at.parent_id or 0)
         paths.append((row.uid, ", ".join(names)))
     return sorted(paths, key=lambda pair: ", ".join(reversed(pair[1].split(", "))).lower())
 
@@ -99,7 +100,8 @@ class PlaceOnRecord:
 
 def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
     """Read one place; objects are those that lie there or in a place inside it."""
-    above, at = [], place.parent
+    above: list[Place] = []
+    at = place.parent
     while at is not None:
         above.insert(0, at)
         at = at.parent

@@ -26,11 +26,11 @@ def list_lines() -> list[ListLine]:
             retired=Count("pk", filter=Q(retired_on__isnull=False)),
         )
     }
-    none = {"offered": 0, "retired": 0}
-    return [
-        ListLine(one, **{key: counts.get(one.value, none)[key] for key in none})
-        for one in Vocabulary
-    ]
+    lines = []
+    for one in Vocabulary:
+        row = counts.get(one.value)
+        lines.append(ListLine(one, row["offered"] if row else 0, row["retired"] if row else 0))
+    return lines
 
 
 def words_in(vocabulary: Vocabulary) -> Sequence[Word]:

@@ -25,18 +25,26 @@ class ReadOnlyAdmin(admin.ModelAdmin[Any]):
     show_full_result_count = False
     view_on_site = False
 
-    def __init__(self, model: type[models.Model], admin_site: AdminSite) -> None:
-        super().__init__(model, admin_site)
-        columns = [field for field in model._meta.concrete_fields if field.name not in HIDDEN]
-        self.list_display = [field.name for field in columns[:7]]
-        self.list_display_links = [columns[0].name]
-        self.list_select_related = [
-            field.name for field in columns[:7] if isinstance(field, models.ForeignKey)
-        ] or False
-        self.ordering = ["-pk"]
-        several = [field.name for field in model._meta.many_to_many]
-        self.fields = [field.name for field in columns] + several
-        self.readonly_fields = self.fields
+    def columns(self) -> list[models.Field[Any, Any]]:
+        """Every column of the table but those that are nobody's to read."""
+        return [field for field in self.model._meta.concrete_fields if field.name not in HIDDEN]
+
+    def get_list_display(self, request: Any) -> list[Any]:
+        return [field.name for field in self.columns()[:7]]
+
+    def get_list_select_related(self, request: Any) -> list[str]:
+        few = self.columns()[:7]
+        return [field.name for field in few if isinstance(field, models.ForeignKey)]
+
+    def get_ordering(self, request: Any) -> list[Any]:
+        return ["-pk"]
+
+    def get_fields(self, request: Any, obj: models.Model | None = None) -> list[Any]:
+        several = [field.name for field in self.model._meta.many_to_many]
+        return [field.name for field in self.columns()] + several
+
+    def get_readonly_fields(self, request: Any, obj: models.Model | None = None) -> list[str]:
+        return self.get_fields(request, obj)
 
     def has_module_permission(self, request: Any) -> bool:
         return True

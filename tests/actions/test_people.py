@@ -115,7 +115,12 @@ def test_the_last_steward_stays(steward: Person) -> None:
 
 def test_a_deputy_needs_somebody_in_that_role(steward: Person) -> None:
     curator, deputy = make_person(Role.CURATOR), make_person(Role.REGISTRAR)
-    term = {"for_person": curator, "deputy": deputy, "from_on": DAY, "until_on": DAY}
+    term: dict[str, Any] = {
+        "for_person": curator,
+        "deputy": deputy,
+        "from_on": DAY,
+        "until_on": DAY,
+    }
     with pytest.raises(Refused) as refused:
         name_deputy(**acting(steward), **term, deputy_role=Role.CONSERVATOR)
     assert refused_fields(refused) == {"deputy_role"}

@@ -276,7 +276,7 @@ class TestWords:
         client.post(reverse("word-back", args=[word.uid]))
         word.refresh_from_db()
         assert word.retired_on is None
-        assert len({one.history_role for one in word.history.all()}) == 1  # type: ignore[attr-defined]
+        assert len({one.history_role for one in word.history.all()}) == 1
 
     def test_a_list_that_does_not_exist_is_not_found(self) -> None:
         assert visitor(Role.STEWARD).get("/vocabularies/weather/").status_code == 404

@@ -259,7 +259,7 @@ def test_a_card_written_by_form_carries_person_role_and_reason() -> None:
         reverse("object-change", args=[stored.uid]),
         posted(version=version_of(stored), why="Title corrected."),
     )
-    history: Any = stored.history  # type: ignore[attr-defined]
+    history: Any = stored.history
     last = history.latest()
     assert last.history_user == head
     assert last.history_role == "head_of_collections"

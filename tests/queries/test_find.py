@@ -79,7 +79,7 @@ def test_nobody_finds_what_they_may_not_see() -> None:
 
 def test_every_coded_record_is_found_by_its_printed_code() -> None:
     make_museum()
-    rows = [make_object(), make_place(), make_exhibition(), make_showing()]
+    rows: list[Any] = [make_object(), make_place(), make_exhibition(), make_showing()]
     for row in rows:
         hit = code_hit(row.code)
         assert hit is not None

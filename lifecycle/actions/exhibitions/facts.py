@@ -58,7 +58,7 @@ def _check(details: ExhibitionDetails, *, besides: int | None) -> list[Reason]:
     short = details.short.strip()
     if not short:
         reasons.append(Reason("Give the exhibition a short code.", "short"))
-    elif Exhibition.objects.filter(short__iexact=short).exclude(pk=besides).exists():
+    elif Exhibition.objects.filter(short__iexact=short).exclude(pk=besides or 0).exists():
         reasons.append(Reason(f"The code {short} belongs to another exhibition.", "short"))
     if not details.title.strip():
         reasons.append(Reason("Give the exhibition a title.", "title"))

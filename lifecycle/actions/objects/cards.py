@@ -74,7 +74,7 @@ def _check(details: ObjectDetails, *, besides: int | None) -> None:
         )
     twin = (
         MuseumObject.objects.filter(object_number__iexact=details.object_number.strip())
-        .exclude(pk=besides)
+        .exclude(pk=besides or 0)
         .first()
     )
     if twin is not None:

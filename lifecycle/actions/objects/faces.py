@@ -33,7 +33,7 @@ def _check(museum_object: MuseumObject, details: FaceDetails, *, besides: int | 
     label = details.label.strip()
     if not label:
         reasons.append(Reason("Name the face, as on the object: “ff. 31v-32r”, “front”.", "label"))
-    twins = museum_object.faces.filter(label__iexact=label).exclude(pk=besides)
+    twins = museum_object.faces.filter(label__iexact=label).exclude(pk=besides or 0)
     if label and twins.exists():
         reasons.append(
             Reason(

@@ -37,7 +37,7 @@ def _check(details: PersonDetails, *, besides: int | None) -> None:
                 "full_name",
             )
         )
-    elif twin := Person.objects.filter(full_name__iexact=name).exclude(pk=besides).first():
+    elif twin := Person.objects.filter(full_name__iexact=name).exclude(pk=besides or 0).first():
         reasons.append(
             Reason(
                 f"{twin.full_name} is on record already. If this is somebody else, add a middle "

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from django.conf import settings
 
@@ -116,9 +116,9 @@ def _no_tags(text: str) -> str:
 
 def template_files() -> Iterator[Path]:
     """Yield our own templates in the order of their paths."""
-    for folder in settings.TEMPLATES[0]["DIRS"]:
-        yield from sorted(Path(folder).rglob("*.html"))
-        yield from sorted(Path(folder).rglob("*.txt"))
+    for folder in _folders():
+        yield from sorted(folder.rglob("*.html"))
+        yield from sorted(folder.rglob("*.txt"))
 
 
 def labels_of_templates() -> Iterator[Label]:
@@ -127,6 +127,11 @@ def labels_of_templates() -> Iterator[Label]:
         yield from labels_of_template(path.read_text(), f"templates/{_below(path)}")
 
 
+def _folders() -> list[Path]:
+    """The folders our own templates stand in."""
+    dirs: Any = settings.TEMPLATES[0]["DIRS"]
+    return [Path(folder) for folder in dirs]
+
+
 def _below(path: Path) -> str:
-    folders = [Path(one) for one in settings.TEMPLATES[0]["DIRS"]]
-    return next(path.relative_to(one).as_posix() for one in folders if path.is_relative_to(one))
+    return next(path.relative_to(one).as_posix() for one in _folders() if path.is_relative_to(one))
