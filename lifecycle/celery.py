@@ -37,7 +37,6 @@ app.conf.update(
     broker_connection_retry_on_startup=True,
     broker_connection_max_retries=None,
     timezone="UTC",
-    # In memory: a schedule file would remember what the rows know better.
     beat_scheduler="celery.beat:Scheduler",
     beat_max_loop_interval=5,
     beat_schedule={
@@ -56,7 +55,8 @@ def start_beat(**_: Any) -> None:
     _ended.clear()
     threading.Thread(target=_show_life, daemon=True, name="life").start()
     if os.environ.get("SHOWREST_BEAT") == "thread":
-        service = EmbeddedService(app, thread=True)
+        # In memory: a schedule file would remember what the rows know better.
+        service = EmbeddedService(app, thread=True, scheduler_cls="celery.beat:Scheduler")
         service.start()
         _beat.append(service)
         for task in TICKS:  # a machine that was off catches up now, not at the first tick

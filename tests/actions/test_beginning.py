@@ -12,7 +12,7 @@ from tests.builders.core import AT
 
 pytestmark = pytest.mark.django_db
 
-GIVEN = {
+GIVEN: dict[str, Any] = {
     "museum": "Somewhere County Museum",
     "zone": "Europe/London",
     "full_name": "Imogen Thrush",
@@ -24,7 +24,7 @@ GIVEN = {
 
 
 def test_a_museum_begins_with_words_and_a_steward_who_can_sign_in(client: Client) -> None:
-    person = begin(**GIVEN)  # type: ignore[arg-type]
+    person = begin(**GIVEN)
     museum = Museum.objects.get()
     assert (museum.name, museum.zone, museum.is_demo) == (GIVEN["museum"], GIVEN["zone"], False)
     assert Word.objects.exists()
@@ -51,6 +51,6 @@ def test_a_bad_beginning_writes_nothing(wrong: dict[str, Any], said: str) -> Non
 
 
 def test_a_museum_begins_once() -> None:
-    begin(**GIVEN)  # type: ignore[arg-type]
+    begin(**GIVEN)
     with pytest.raises(Refused, match="has its museum already"):
-        begin(**(GIVEN | {"username": "other"}))  # type: ignore[arg-type]
+        begin(**(GIVEN | {"username": "other"}))

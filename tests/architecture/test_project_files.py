@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from lifecycle.urls import SUBJECTS
+
 ROOT = Path(__file__).resolve().parents[2]
 INSTALL = "python3 -m venv .venv && .venv/bin/pip install -q -c .ci/constraints.txt -e "
 
@@ -67,3 +69,8 @@ def test_the_check_of_a_change_can_be_run_and_parses() -> None:
 def test_no_path_of_a_private_machine_stands_in_the_project_files(name: str) -> None:
     text = (ROOT / name).read_text()
     assert re.findall(r"(?:/root|/work|/home)/\S*", text) == []
+
+
+def test_every_route_file_is_in_the_list_of_addresses() -> None:
+    files = {path.stem for path in (ROOT / "lifecycle" / "pages" / "routes").glob("*.py")}
+    assert files - {"__init__"} == set(SUBJECTS)

@@ -5,6 +5,7 @@ import os
 import signal
 import socket
 import time
+from functools import partial
 
 import pytest
 
@@ -29,6 +30,10 @@ def answers(house: House) -> bool:
 
 def ready(house: House) -> None:
     wait_until("the ready line", lambda: "Ctrl-C stops everything." in house.said())
+
+
+def is_another(house: House, name: str, old: int) -> bool:
+    return house.children().get(name, old) != old
 
 
 def test_it_says_where_it_is_and_ctrl_c_ends_everything(make_house: MakeHouse) -> None:
@@ -71,7 +76,7 @@ def test_a_killed_child_is_started_again(make_house: MakeHouse) -> None:
     for name in ("web", "worker", "broker", "valkey"):
         old = house.children()[name]
         os.kill(old, signal.SIGKILL)
-        wait_until(f"a new {name}", lambda n=name, o=old: house.children().get(n, o) != o)
+        wait_until(f"a new {name}", partial(is_another, house, name, old))
     wait_until("the page again", lambda: answers(house))
     wait_until("all again", lambda: set(house.children()) == ALL)
     assert "The web ended (code -9) and is started again." in house.said()

@@ -13,7 +13,7 @@ import pytest
 from aiosmtpd.controller import Controller
 
 from tests.running.conftest import MakeHouse
-from tests.running.house import House, free_port, wait_until
+from tests.running.house import ROOT, House, free_port, wait_until
 
 pytestmark = [pytest.mark.broker, pytest.mark.slow]
 
@@ -185,3 +185,5 @@ def test_the_morning_letter_is_written_once_with_two_schedules_ticking(
     hosts = "SELECT count(*) FROM records_heartbeat WHERE part = 'worker'"
     assert house.sql(hosts) == [(1,)]
     assert house.sql(letters) == [(1, "nothing_to_say", "nothing_to_say")]
+    # The schedule lives in memory: no file remembers what the rows know better.
+    assert list(ROOT.glob("celerybeat-schedule*")) == []

@@ -22,7 +22,7 @@ AnyMail = Letter | Message
 
 FIRST_PAUSE = timedelta(minutes=5)
 LONGEST_PAUSE = timedelta(hours=1)
-TASKS = {Letter: SEND_LETTER, Message: SEND_MESSAGE}
+TASKS: dict[type[Letter | Message], str] = {Letter: SEND_LETTER, Message: SEND_MESSAGE}
 
 
 def open_to_send(at: datetime) -> Q:
