@@ -1,0 +1,63 @@
+"""Two people press one move at one moment: real threads, a real database, SQLite or PostgreSQL."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def own_database(tmp_path: Path, db: None) -> Iterator[str]:
+    """A database beside the one of the tests, of the same kind."""
+    if connection.vendor == "sqlite":
+        yield f"sqlite:///{tmp_path / 'two.sqlite3'}"
+        return
+    psycopg = pytest.importorskip("psycopg")
+    known: dict[str, Any] = connection.settings_dict
+    name = f"{known['NAME']}_two"
+    with psycopg.connect(
+        host=known["HOST"],
+        port=known["PORT"] or 5432,
+        user=known["USER"],
+        password=known["PASSWORD"] or None,
+        dbname="postgres",
+        autocommit=True,
+    ) as server:
+        server.execute(f'DROP DATABASE IF EXISTS "{name}"')
+        server.execute(f'CREATE DATABASE "{name}"')
+        yield os.environ["DATABASE_URL"].replace(_base_name(), name)
+        server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def _base_name() -> str:
+    """The name in DATABASE_URL; the tests run in a database named after it."""
+    return str(connection.settings_dict["NAME"]).removeprefix("test_")
+
+
+@pytest.mark.slow
+def test_one_makes_the_move_and_the_other_is_told(own_database: str) -> None:
+    ran = subprocess.run(
+        [sys.executable, "-m", "tests.actions.two_presses"],
+        cwd=ROOT,
+        env=os.environ
+        | {"TEST_DATABASE_URL": own_database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
+        capture_output=True,
+        text=True,
+        timeout=110,
+        check=False,
+    )
+    assert ran.returncode == 0, ran.stderr[-2000:]
+    found = json.loads(ran.stdout.splitlines()[-1])
+    told, made = found["met"]
+    assert made == "made"
+    assert "taken in for examination by Marit Oldacre" in told
+    assert "Nothing was done twice" in told
+    assert (found["journal"], found["stage"]) == (2, "examination")
