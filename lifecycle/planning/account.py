@@ -56,11 +56,11 @@ class Line:
 
     @property
     def lit_hours(self) -> float:
-        return self.lit_minutes / 60
+        return round(self.lit_minutes / 60, 1)
 
     @property
     def public_hours(self) -> float:
-        return self.public_minutes / 60
+        return round(self.public_minutes / 60, 1)
 
     @property
     def estimated(self) -> bool:
@@ -134,13 +134,13 @@ def resting_of(inputs: FaceInputs) -> Resting:
     if not months:
         because = f"{inputs.limits.name} asks no rest between showings."
         return Resting(last_lit_on=last, rest_ends_on=None, free_from=None, because=because)
+    when = "Were it taken down today" if ledger.open_exposures else "Last shown"
     return Resting(
         last_lit_on=last,
         rest_ends_on=rest_ends,
         free_from=rest_ends + timedelta(1),
-        because=f"{'On display now' if ledger.open_exposures else 'Last shown'}: last day in the "
-        f"light {words(last)}; {inputs.limits.name} asks at least {months} months' "
-        f"rest, to {words(rest_ends)} inclusive.",
+        because=f"{when}: last day in the light {words(last)}; {inputs.limits.name} asks at "
+        f"least {months} months' rest, to {words(rest_ends)} inclusive.",
     )
 
 
@@ -248,6 +248,12 @@ def _assumptions(lines: list[Line]) -> tuple[str, ...]:
         for part in line.parts:
             if part.assumed:
                 said[f"{line.label}: {part.basis.label}."] = None
+            for state in sorted(part.borrowed):
+                name = state.value.replace("_", " ")
+                text = (
+                    f"{line.label}: {name} light was never read there; the show light's is taken."
+                )
+                said[text] = None
         if line.kind == EntryKind.ESTIMATE:
             said[f"{line.label}: an estimate ({line.basis or 'basis not stated'})."] = None
         if not line.charged:

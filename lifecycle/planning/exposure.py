@@ -13,6 +13,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from lifecycle.planning.levels import (
+    ASSUMED,
     Basis,
     LevelRule,
     Piece,
@@ -47,17 +48,28 @@ class Slice:
 
     start: int
     end: int
-    levels: tuple[tuple[LampState, Band], ...]
+    levels: tuple[tuple[LampState, Piece], ...]
     basis: Basis
-    assumed: bool
 
     def band_of(self, lit: Lit) -> Band:
         """Return the brightest of what burns."""
         band = DARK
-        for state, level in self.levels:
+        for state, piece in self.levels:
             if state in lit.states:
-                band = band.brighter(level)
+                band = band.brighter(piece.band)
         return band
+
+    def assumed_in(self, lit: Lit) -> bool:
+        """Whether no state that was really read is as bright as the brightest of what burns."""
+        burning = [piece for state, piece in self.levels if state in lit.states]
+        brightest = max((piece.band.likely for piece in burning), default=0)
+        return all(piece.assumed for piece in burning if piece.band.likely == brightest)
+
+    def borrowed(self, lit: Lit) -> frozenset[LampState]:
+        """Return the burning states that have no reading of their own."""
+        return frozenset(
+            state for state, piece in self.levels if piece.assumed_state and state in lit.states
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +79,17 @@ class Part:
     start: int
     end: int
     basis: Basis
-    assumed: bool
     level: Band
     lit_minutes: int
     public_minutes: int
     dose: Band
+    assumed_dose: int
+    borrowed: frozenset[LampState]
+
+    @property
+    def assumed(self) -> bool:
+        """Whether the show light of the stretch itself rests on an assumption."""
+        return self.basis in ASSUMED
 
 
 _STATES: Final = tuple(LampState)
@@ -83,17 +101,16 @@ def _slices(by_state: Sequence[tuple[LampState, Sequence[Piece]]]) -> Iterator[S
     ends = max((piece.end for _, pieces in by_state for piece in pieces), default=0)
     at = [0] * len(by_state)
     for start, end in zip(edges, [*edges[1:], ends], strict=True):
-        levels: list[tuple[LampState, Band]] = []
-        basis, assumed = Basis.PLANNED, False
+        levels: list[tuple[LampState, Piece]] = []
+        basis = Basis.PLANNED
         for index, (state, pieces) in enumerate(by_state):
             while pieces[at[index]].end <= start:
                 at[index] += 1
             piece = pieces[at[index]]
-            levels.append((state, piece.band))
+            levels.append((state, piece))
             if state is LampState.SHOW:
                 basis = piece.basis
-            assumed = assumed or piece.assumed
-        yield Slice(start, end, tuple(levels), basis, assumed)
+        yield Slice(start, end, tuple(levels), basis)
 
 
 def _states_used(curve: LitCurve) -> list[LampState]:
@@ -142,18 +159,25 @@ class Exposure:
         if self.curve is None or self.end >= self.plan_end:
             return []
         levels = []
-        basis, assumed = Basis.PLANNED, False
+        basis = Basis.PLANNED
         for state in _states_used(self.curve):
             piece = level_now(self.stay.position, state, rule, self.end)
-            levels.append((state, piece.band))
+            levels.append((state, piece))
             if state is LampState.SHOW:
                 basis = piece.basis
-            assumed = assumed or piece.assumed
-        return [Slice(self.end, self.plan_end, tuple(levels), basis, assumed)]
+        return [Slice(self.end, self.plan_end, tuple(levels), basis)]
 
     def local_day(self, minute: int) -> date:
         """Return the local date of a minute, on the clock of the place."""
         return local_day(minute, self.zone)
+
+    @property
+    def level_now(self) -> int:
+        """Return the likely level of the show light the plan goes on with [half deci-lux]."""
+        for state, piece in self.slices[-1].levels if self.slices else ():
+            if state is LampState.SHOW:
+                return piece.band.likely
+        return 0
 
     @property
     def unread(self) -> bool:
@@ -169,13 +193,19 @@ class Exposure:
             if start >= end:
                 continue
             dose, lit_minutes, public, level = DARK, 0, 0, DARK
+            assumed_dose, borrowed = 0, frozenset[LampState]()
             for lit, minutes in self.curve.minutes(start, end).items():
                 band = piece.band_of(lit)
                 dose += band * (minutes * self.cover)
+                if piece.assumed_in(lit):
+                    assumed_dose += band.likely * minutes * self.cover
+                borrowed |= piece.borrowed(lit)
                 level = level.brighter(band)
                 lit_minutes += minutes
                 public += minutes if lit.public else 0
-            yield Part(start, end, piece.basis, piece.assumed, level, lit_minutes, public, dose)
+            yield Part(
+                start, end, piece.basis, level, lit_minutes, public, dose, assumed_dose, borrowed
+            )
 
     def dose(self, since: int, until: int) -> Band:
         """Return the dose in [since, until), in units."""
@@ -212,7 +242,7 @@ class Exposure:
 
     def assumed_dose(self, since: int, until: int) -> int:
         """Return the likely dose in [since, until) that rests on an assumption."""
-        return sum(part.dose.likely for part in self.parts(since, until) if part.assumed)
+        return sum(part.assumed_dose for part in self.parts(since, until))
 
 
 @lru_cache(maxsize=4096)

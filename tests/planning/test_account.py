@@ -58,6 +58,13 @@ def test_a_whole_run_stands_in_the_account_with_what_is_left() -> None:
     assert account.rules_version == 3
 
 
+def test_a_lamp_state_that_was_never_read_is_named_and_its_share_told() -> None:
+    # 227 of the 1,291 lit hours are cleaning light, read only as show light: 17.6 %.
+    account = account_of(face(AFTER, SHOWN))
+    assert account.assumed_percent == 18
+    assert any("cleaning light was never read" in text for text in account.assumptions)
+
+
 def test_a_planned_run_is_booked_and_not_spent() -> None:
     plan = Plan(position=place(), since=at(2026, 3, 14), until=at(2026, 9, 7), level=level_of(48))
     account = account_of(face(at(2026, 3, 1), plans=(plan,)))

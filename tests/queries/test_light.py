@@ -3,7 +3,7 @@
 import json
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -22,7 +22,7 @@ from lifecycle.queries.light import (
     resting_of,
     walk,
 )
-from lifecycle.records.models import Face, Showing
+from lifecycle.records.models import Face, LitSpan, Showing
 from tests.builders.core import (
     kept_by,
     make_class,
@@ -33,7 +33,7 @@ from tests.builders.core import (
     make_place,
     make_showing,
 )
-from tests.builders.light import hang, make_case, read_light, want
+from tests.builders.light import hang, make_case, make_timetable, read_light, want
 
 pytestmark = pytest.mark.django_db
 Counted = Callable[[int], AbstractContextManager[Any]]
@@ -110,6 +110,35 @@ def test_a_showing_fits_when_what_it_would_charge_is_not_more_than_what_is_left(
     assert line.planned == 1_291 * 50  # no assessment yet: the house rule's 50 lx
     assert line.left == 75_000
     assert line.ceiling == 50
+
+
+def test_new_hours_of_a_place_do_not_rewrite_what_was_lit_before() -> None:
+    face = shown_face()
+    before = account_of(face, AFTER).spent.likely
+    room = face.display_periods.get().place.parent.parent  # type: ignore[union-attr]
+    longer = make_timetable()
+    for weekday in range(7):
+        LitSpan(
+            timetable=longer, weekday=weekday, purpose="events", starts=time(17), ends=time(22)
+        ).keep(**kept_by())
+    room.timetable = longer
+    changed = {**kept_by(), "at": AFTER - timedelta(days=1)}
+    room.keep(**changed, fields=["timetable"])
+    assert account_of(face, AFTER).spent.likely == before
+    room.keep(**{**kept_by(), "at": CLOSED - timedelta(days=14)})
+    later = account_of(face, AFTER)
+    assert later.spent.likely == before + 14 * 5 * 48
+    assert len(later.lines) == 2
+
+
+def test_the_first_hours_a_place_is_given_hold_back_to_the_beginning() -> None:
+    face, place = make_face(), make_place()
+    hang(face, place, opened_at=OPENED, closed_at=OPENED + timedelta(days=7))
+    read_light(place, "48", OPENED)
+    assert account_of(face, AFTER).left is None
+    place.timetable = make_timetable()
+    place.keep(**{**kept_by(), "at": AFTER - timedelta(days=1)}, fields=["timetable"])
+    assert account_of(face, AFTER).spent.likely == 51 * 48
 
 
 def test_light_that_passes_through_charges_every_face() -> None:
@@ -192,7 +221,7 @@ def test_accounts_ask_the_same_queries_for_one_face_and_for_three(
     number: int, django_assert_num_queries: Counted
 ) -> None:
     faces = [shown_face(months=1) for _ in range(number)]
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(20):
         accounts_of(faces, AFTER)
 
 
@@ -201,5 +230,5 @@ def test_showings_ask_the_same_queries_for_one_and_for_three(
     number: int, django_assert_num_queries: Counted
 ) -> None:
     showings = [planned() for _ in range(number)]
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         light_of(showings, AFTER)

@@ -176,7 +176,13 @@ def timetable_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
         )
         return f"{row.name} is changed; accounts follow."
 
-    page = FormPage(title=f"Change {row.name}", submit="Change it", back=_back(row))
+    page = FormPage(
+        title=f"Change {row.name}",
+        submit="Change it",
+        back=_back(row),
+        lead="A change here corrects the past too. For a new curtain or new hours from today, end "
+        "the weekly hours, or make a new timetable and give it to the place.",
+    )
     return answer_form(request, form, act, page)
 
 

@@ -12,7 +12,7 @@ from typing import Final
 from xml.sax.saxutils import escape
 
 WIDTH, HEIGHT = 720, 260
-LEFT, RIGHT, TOP, BOTTOM = 76, 16, 18, 34
+LEFT, RIGHT, TOP, BOTTOM = 76, 16, 34, 34
 STEPS: Final = (1, 2, 5, 10)
 
 
@@ -81,7 +81,7 @@ def dose_plot(
                 f'y2="{HEIGHT - BOTTOM + 5}"/>'
             )
     parts.append(
-        f'<text class="tick" x="{LEFT - 8}" y="{TOP - 6}" text-anchor="end">lx·h</text>'
+        f'<text class="tick" x="{LEFT - 8}" y="{TOP - 16}" text-anchor="end">lx·h</text>'
         f'<line class="limit" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y(allowance)}" '
         f'y2="{y(allowance)}"/>'
         f'<text class="limit-word" x="{WIDTH - RIGHT}" y="{y(allowance) - 5}" text-anchor="end">'

@@ -113,9 +113,15 @@ class FaceAccount:
         return self.account.resting
 
     @property
+    def up_now(self) -> bool:
+        """Whether the face is on display at the moment of the account."""
+        inputs = self.account.inputs
+        return any(stay.until is None and stay.since <= inputs.at for stay in inputs.stays)
+
+    @property
     def resting_until(self) -> date | None:
-        """The day on which the face is free again, while it still rests."""
-        free = self.account.resting.free_from
+        """The day on which the face is free again, while it rests; a face that is up does not."""
+        free = None if self.up_now else self.account.resting.free_from
         return free if free is not None and free > self.account.window_to else None
 
     @property

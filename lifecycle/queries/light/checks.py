@@ -11,7 +11,7 @@ from lifecycle.planning.again import Asked, NextAllowed, next_allowed
 from lifecycle.planning.fitting import Fit, fit
 from lifecycle.planning.keeping import as_data
 from lifecycle.planning.last_day import Caps, LastDay, last_day
-from lifecycle.planning.ledger import FaceInputs, Plan
+from lifecycle.planning.ledger import FaceInputs, Plan, ledger_of
 from lifecycle.planning.levels import Position
 from lifecycle.planning.quantities import UNITS_PER_LX_H, level_of, lux_of, units_of, whole_lx_h
 from lifecycle.process.facts.light import FaceLight, ShowingLight
@@ -292,8 +292,16 @@ def _face_check(gathered: Gathered, showing: Showing, one: _Reckoned) -> FaceChe
         answer=answer,
         because=because,
         inputs=one.inputs,
-        planned_lux=lux_of(one.own[0].level) if one.own else None,
+        planned_lux=_light_meant(one),
     )
+
+
+def _light_meant(one: _Reckoned) -> Decimal | None:
+    """Return the light planned for a face [lx]; for one that is up, what it goes on with."""
+    if one.own:
+        return lux_of(one.own[0].level)
+    up = ledger_of(one.inputs).open_exposures if one.last is not None else []
+    return lux_of(up[-1].level_now) if up else None
 
 
 def _never(face: Face) -> tuple[str, ...]:

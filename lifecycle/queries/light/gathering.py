@@ -303,17 +303,22 @@ class Gathered:
             planned = None
             if row.closed_at is None:
                 planned = self.day_moment(self.planned_end(row) + timedelta(1))
-            stays.append(
-                Stay(
-                    position=self.book.position(row.place_id, exhibition.timetable_id),
-                    since=row.opened_at,
-                    until=row.closed_at,
-                    planned_until=planned,
-                    ceiling=None if ceiling is None else ceiling * LEVELS_PER_LX,
-                    label=exhibition.title,
-                    ref=str(row.showing.uid),
+            for lamps in self.book.lamps(
+                row.place_id, exhibition.timetable_id, row.opened_at, row.closed_at
+            ):
+                held = lamps.timetable_id
+                table = None if held is None else self.book.timetables.get(held)
+                stays.append(
+                    Stay(
+                        position=self.book.position_under(row.place_id, table),
+                        since=lamps.since,
+                        until=lamps.until,
+                        planned_until=planned if lamps.until is None else None,
+                        ceiling=None if ceiling is None else ceiling * LEVELS_PER_LX,
+                        label=exhibition.title,
+                        ref=str(row.showing.uid),
+                    )
                 )
-            )
         return stays
 
     def inputs(self, face: Face, *, leave_out: int | None = None) -> FaceInputs:

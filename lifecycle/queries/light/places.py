@@ -6,7 +6,7 @@ one, its own readings together with those of its case, and every light event fro
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 
 from django.db.models import Q, QuerySet
@@ -45,8 +45,17 @@ class PlaceRow:
     timetable_id: int | None
 
 
+@dataclass(frozen=True, slots=True)
+class Lamps:
+    """Which timetable held at a place, from one moment to the next; None is open-ended."""
+
+    since: datetime
+    until: datetime | None
+    timetable_id: int | None
+
+
 class PlaceBook:
-    """All places with their light; five queries however many positions are asked for."""
+    """All places with their light; a fixed number of queries for any number of positions."""
 
     def __init__(self, at: datetime) -> None:
         self.at = at
@@ -55,6 +64,12 @@ class PlaceBook:
         )
         self.places = {row[0]: PlaceRow(row[0], str(row[1]), *row[2:]) for row in rows}
         self.timetables = timetables()
+        self._hours: dict[int, list[tuple[datetime, int | None]]] = defaultdict(list)
+        past = Place.history.filter(history_date__lte=at).order_by("history_date", "history_id")
+        for pk, timetable_id, moment in past.values_list("id", "timetable_id", "history_date"):
+            known = self._hours[pk]
+            if not known or known[-1][1] != timetable_id:
+                known.append((moment, timetable_id))
         self._readings: dict[int, list[LightReading]] = defaultdict(list)
         self._events: dict[int, list[LightEvent]] = defaultdict(list)
         self._read: set[int] = set()
@@ -105,6 +120,45 @@ class PlaceBook:
         found = next((pk for pk in own if pk is not None), otherwise)
         return None if found is None else self.timetables.get(found)
 
+    def _hours_at(
+        self, place_id: int | None, moment: datetime, otherwise: int | None
+    ) -> int | None:
+        for pk in self.chain(place_id):
+            rows = self._hours[pk]
+            held = [found for since, found in rows if since <= moment] or [r[1] for r in rows[:1]]
+            if held and held[-1] is not None:
+                return held[-1]
+        return otherwise
+
+    def lamps(
+        self, place_id: int, otherwise: int | None, since: datetime, until: datetime | None
+    ) -> list[Lamps]:
+        """Return which timetable held at a place through a span, cut where the place got another.
+
+        Hours given to a place later do not rewrite what was lit before; the first it was ever
+        given hold back to the beginning.
+        """
+        last = self.at if until is None else min(until, self.at)
+        changes = {moment for pk in self.chain(place_id) for moment, _ in self._hours[pk]}
+        starts = [since, *sorted(moment for moment in changes if since < moment < last)]
+        found = [self._hours_at(place_id, moment, otherwise) for moment in starts]
+        given = (
+            self._hours_at(place_id, moment, otherwise)
+            for moment in sorted(moment for moment in changes if moment >= last)
+        )
+        first_given = next((pk for pk in given if pk is not None), None)
+        for index in range(len(found) - 1, -1, -1):
+            if found[index] is None:
+                found[index] = found[index + 1] if index + 1 < len(found) else first_given
+        lamps: list[Lamps] = []
+        for moment, timetable_id in zip(starts, found, strict=True):
+            if lamps and lamps[-1].timetable_id == timetable_id:
+                continue
+            if lamps:
+                lamps[-1] = replace(lamps[-1], until=moment)
+            lamps.append(Lamps(moment, until, timetable_id))
+        return lamps
+
     def name(self, place_id: int | None) -> str:
         """Return a place's name after its case's: 'Case N2, a'."""
         names = [self.places[pk].name for pk in self.chain(place_id)[:2]]
@@ -114,10 +168,14 @@ class PlaceBook:
 
     def position(self, place_id: int | None, otherwise: int | None = None) -> Position:
         """Return a place as the account knows it. ``otherwise`` is the exhibition's timetable."""
+        return self.position_under(place_id, self.timetable(place_id, otherwise))
+
+    def position_under(self, place_id: int | None, timetable: Timetable | None) -> Position:
+        """Return a place as the account knows it while it was lit by ``timetable``."""
         return Position(
             ref="" if place_id is None else self.places[place_id].uid,
             label=self.name(place_id),
-            timetable=self.timetable(place_id, otherwise),
+            timetable=timetable,
             readings=tuple(as_reading(row) for row in self.readings(place_id)),
             events=tuple(as_change(row) for row in self.events(place_id)),
         )

@@ -59,6 +59,10 @@ class ChangeOfLight(Word):
     TIMETABLE_CHANGED = "timetable_changed"
     FAILED = "failed"
 
+    @property
+    def label(self) -> str:
+        return "re-aimed" if self is ChangeOfLight.RE_AIMED else super().label
+
 
 class NotReached(Word):
     """Why a place was not looked at on a walk; missing is not the same as nothing seen."""
