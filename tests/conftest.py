@@ -1,7 +1,9 @@
 """What every test shares: hypothesis profiles, and skips that name the missing package."""
 
 import os
+import re
 import shutil
+from collections import Counter
 from collections.abc import Generator
 
 import pytest
@@ -24,11 +26,7 @@ NEEDED = {
     "chromium": ("chromium", "chromium"),
     "poppler": ("pdftoppm", "poppler-utils"),
 }
-LEFT_OUT = pytest.StashKey[dict[str, int]]()
-
-
-def pytest_configure(config: pytest.Config) -> None:
-    config.stash[LEFT_OUT] = {}
+PACKAGE = re.compile(r"apt-get install ([a-z0-9.+-]+)")
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
@@ -36,8 +34,6 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     for mark, (program, package) in NEEDED.items():
         if item.get_closest_marker(mark) and not shutil.which(program):
             reason = f"{item.nodeid} needs {program}: apt-get install {package}"
-            left_out = item.config.stash[LEFT_OUT]
-            left_out[package] = left_out.get(package, 0) + 1
             if REQUIRE_ALL:
                 pytest.fail(f"REQUIRE_ALL=1, but {reason}", pytrace=False)
             pytest.skip(reason)
@@ -55,11 +51,11 @@ def pytest_runtest_makereport(
     return report
 
 
-def pytest_terminal_summary(
-    terminalreporter: pytest.TerminalReporter, config: pytest.Config
-) -> None:
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Count what was left out, with the package that would bring it back."""
-    for package, count in sorted(config.stash[LEFT_OUT].items()):
+    reasons = [str(report.longrepr) for report in terminalreporter.stats.get("skipped", [])]
+    packages = Counter(found[1] for reason in reasons if (found := PACKAGE.search(reason)))
+    for package, count in sorted(packages.items()):
         terminalreporter.write_line(
             f"left out: {count} tests that need {package} (apt-get install {package})"
         )

@@ -16,6 +16,7 @@ from lifecycle.jobs import letters
 from lifecycle.jobs.postman import Answer, Fate
 from lifecycle.letters.morning import MailText
 from lifecycle.process.stages import Role
+from lifecycle.queries.letters import troubled_mails
 from lifecycle.records.models import Heartbeat, Letter, MailState, Message
 from tests.builders.core import AT, make_museum, make_person
 from tests.builders.work import make_letter, make_message
@@ -122,6 +123,12 @@ def test_a_letter_whose_fate_is_unknown_is_never_sent_again_by_itself() -> None:
     letter.refresh_from_db()
     assert (letter.state, letter.answer) == (MailState.CLAIMED, "The line went dead.")
     assert (wake.call_count, outbox.outbox) == (0, [])
+
+
+def test_a_letter_under_way_for_the_second_time_is_not_taken_for_lost() -> None:
+    letter = todays_letter(state=MailState.REFUSED, answer="450 busy")
+    assert mail.claim(mail=letter, subject="a", body="a", worker="one", at=now())
+    assert troubled_mails(at=now()) == []
 
 
 def test_a_letter_of_yesterday_is_left_unsent() -> None:

@@ -81,6 +81,14 @@ def test_a_work_asked_to_stop_whose_worker_died_is_ended_by_the_sweep() -> None:
     assert Work.objects.get(pk=work.pk).state == WorkState.STOPPED
 
 
+def test_a_work_asked_to_stop_is_not_taken_up_again_when_its_worker_died() -> None:
+    steward = make_person(Role.STEWARD)
+    work = claimed(make_work())
+    rows.stop(uid=str(work.uid), by=steward, role=Role.STEWARD, at=AT)
+    later = AT + rows.LEASE + timedelta(seconds=1)
+    assert rows.claim(uid=str(work.uid), worker="two", at=later) is None
+
+
 def test_only_the_steward_stops_work() -> None:
     work = make_work()
     curator = make_person(Role.CURATOR)

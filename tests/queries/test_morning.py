@@ -5,8 +5,11 @@ from typing import Any
 
 import pytest
 
+from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
+from lifecycle.queries import morning
 from lifecycle.queries.morning import morning_of
+from lifecycle.queries.today import TodayLine
 from lifecycle.records.models import Person, Place
 from lifecycle.records.models.display.rotation import (
     Appointment,
@@ -82,9 +85,9 @@ def test_a_turn_whose_day_has_passed_stays_in_the_letter() -> None:
 def test_the_letter_names_the_museum_the_roles_and_the_zone() -> None:
     make_museum()
     ada = make_person(Role.CONSERVATOR, name="Ada Kestrel")
-    morning = morning_of(person=ada, day=DAY, at=AT)
-    assert (morning.museum, morning.name) == ("Hollinshire County Museum", "Ada Kestrel")
-    assert (morning.roles, morning.zone) == (("conservator",), "Europe/London")
+    letter = morning_of(person=ada, day=DAY, at=AT)
+    assert (letter.museum, letter.name) == ("Hollinshire County Museum", "Ada Kestrel")
+    assert (letter.roles, letter.zone) == (("conservator",), "Europe/London")
 
 
 def test_the_steward_gets_the_accounts_that_end() -> None:
@@ -94,3 +97,28 @@ def test_the_steward_gets_the_accounts_that_end() -> None:
     (line,) = morning_of(person=steward, day=DAY, at=AT).lines
     assert "Wen Ito" in line.text
     assert line.path.startswith("/")
+
+
+def test_a_turn_that_is_a_task_already_is_not_said_a_second_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    make_museum()
+    ada, bram = make_person(Role.CONSERVATOR), make_person(Role.TECHNICIAN)
+    turn = make_turn(ada, bram)
+    task = TodayLine(
+        key="turn",
+        text="Make the turn.",
+        why="",
+        due_on=turn.day,
+        band=Band.THIS_WEEK,
+        role=Role.CONSERVATOR,
+        url_name="turn",
+        url_kwargs={"uid": str(turn.showing.uid)},
+        object_number=turn.showing.museum_object.object_number,
+        person_named=True,
+    )
+    monkeypatch.setattr(morning, "today_of", lambda person, at: [task])
+    letter = morning_of(person=ada, day=DAY, at=AT)
+    assert [line.text for line in letter.lines] == ["Make the turn."]
+    assert letter.lines[0].path == f"/showings/{turn.showing.uid}/turn/"
+    assert letter.appointments == ()

@@ -1,0 +1,37 @@
+"""A request larger than the limit is answered with our own page, before anything is kept."""
+
+from io import BytesIO
+from typing import Any
+
+import pytest
+from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
+from django.test import Client, RequestFactory
+
+from lifecycle.pages.big_uploads import bad_request
+from tests.builders.core import make_museum
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def museum() -> None:
+    make_museum()
+
+
+def test_forty_megabytes_are_answered_with_413_and_the_limit(client: Client) -> None:
+    big = BytesIO(b"x" * (40 * 1024 * 1024))
+    answer = client.post("/theme/", {"theme": "day", "picture": big})
+    assert answer.status_code == 413
+    assert "32&nbsp;MB" in answer.content.decode()
+
+
+def test_what_is_below_the_limit_passes(client: Client, settings: Any) -> None:
+    settings.MAX_UPLOAD_MB = 1
+    answer = client.post("/theme/", {"theme": "day", "note": "x" * 1000})
+    assert answer.status_code == 302
+
+
+def test_a_form_with_too_much_text_is_too_big_and_any_other_bad_request_is_bad() -> None:
+    request = RequestFactory().get("/")
+    assert bad_request(request, RequestDataTooBig()).status_code == 413
+    assert bad_request(request, SuspiciousOperation()).status_code == 400
