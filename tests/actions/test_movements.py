@@ -175,6 +175,15 @@ def test_it_leaves_after_it_was_authorised_and_not_in_the_future(
     assert code in codes(refused)
 
 
+def test_who_hands_over_in_the_minute_of_the_authority_is_not_early() -> None:
+    """A form gives whole minutes; the authority is written to the second."""
+    crew, thing = make_crew(), make_object()
+    row = plan(crew, thing)
+    half_past = NOW + timedelta(seconds=35)
+    authorise_movement(by=crew.registrar, role=Role.REGISTRAR, at=half_past, movement=row)
+    assert released(crew, row, at=half_past, left_at=NOW).left_at == NOW
+
+
 @pytest.mark.parametrize(
     ("gap", "code"),
     [

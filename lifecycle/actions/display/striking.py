@@ -47,7 +47,10 @@ def put_back(
 
 def _refuse_carried(showing: Showing, entry: JournalEntry) -> None:
     carried = (
-        Movement.objects.filter(lines__museum_object=showing.museum_object_id, left_at__gt=entry.at)
+        Movement.objects.filter(
+            lines__museum_object=showing.museum_object_id,
+            handed_over_signature__entered_at__gt=entry.at,
+        )
         .order_by("pk")
         .first()
     )

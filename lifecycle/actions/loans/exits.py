@@ -6,6 +6,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.records.models import Document, Loan, Person
@@ -57,7 +58,7 @@ def sign_receipt(
         reasons.append(Reason(text, "receipt", "loan.receipt"))
     if signed_at > at:
         reasons.append(Reason("This moment lies in the future.", "signed_at", "loan.future"))
-    elif row.exit_authorised_at is not None and signed_at < row.exit_authorised_at:
+    elif row.exit_authorised_at is not None and before(signed_at, row.exit_authorised_at):
         text = "The receipt is signed after the exit was authorised."
         reasons.append(Reason(text, "signed_at", "loan.time"))
     if reasons:

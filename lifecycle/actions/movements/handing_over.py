@@ -10,6 +10,7 @@ from lifecycle.actions.movements.locating import lies_within
 from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, attest
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity
@@ -59,7 +60,7 @@ def hand_over(
             "authorises it before anything leaves."
         )
         reasons.append(Reason(text, code="movement.authority"))
-    elif left_at < row.authorised_at:
+    elif before(left_at, row.authorised_at):
         text = "It can't have left before it was authorised; look at the time again."
         reasons.append(Reason(text, "left_at", "movement.time"))
     if left_at > at:

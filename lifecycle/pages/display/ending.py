@@ -69,7 +69,7 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Close the file: the object is home, its resting day is computed and kept."""
     showing = seen_showing(request, uid)
     role = request.role_for(Deed.REGISTER, about_showing(showing))
-    form = forms.Form(request.POST or None)
+    form = forms.Form(request.POST if request.method == "POST" else None)
 
     def act(_: dict[str, Any]) -> str:
         send_home(by=request.person, role=role, at=request.at, showing=showing)

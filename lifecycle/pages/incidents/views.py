@@ -304,7 +304,7 @@ def incident_close(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Close an incident; its hold is lifted by its own decision."""
     row, lines = _seen(request, uid)
     role = request.role_for(Deed.EXAMINE)
-    form = forms.Form(request.POST or None)
+    form = forms.Form(request.POST if request.method == "POST" else None)
 
     def act(_: dict[str, Any]) -> str:
         close_incident(by=request.person, role=role, at=request.at, incident=row)

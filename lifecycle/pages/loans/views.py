@@ -266,7 +266,7 @@ def loan_exit(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Authorise that the objects of a loan leave the building."""
     row = get_object_or_404(Loan, uid=uid)
     acting = _acting(request)
-    form = forms.Form(request.POST or None)
+    form = forms.Form(request.POST if request.method == "POST" else None)
 
     def act(_: dict[str, Any]) -> str:
         authorise_exit(**acting, loan=row)

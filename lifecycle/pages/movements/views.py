@@ -215,7 +215,7 @@ def movement_authorise(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Give the movement its authority."""
     row, lines = seen_movement(request, uid)
     role = request.role_for(Deed.REGISTER)
-    form = forms.Form(request.POST or None)
+    form = forms.Form(request.POST if request.method == "POST" else None)
 
     def act(_: dict[str, Any]) -> str:
         authorise_movement(by=request.person, role=role, at=request.at, movement=row)
