@@ -354,3 +354,19 @@ class TestExhibitions:
         stale = client.post(address, {**form, "title": "Mine"})
         assert stale.status_code == 409
         assert "Theirs" in stale.content.decode()
+
+
+class TestInUse:
+    def test_what_is_not_used_yet_says_how_it_begins_to_those_who_may(self) -> None:
+        text = visitor(Role.REGISTRAR).get(reverse("in-use")).content.decode()
+        assert "Put a loan on record" in text
+        assert "Add a sensitivity class" not in text
+        assert "not in use" in text
+
+    def test_a_first_class_brings_light_into_the_navigation(self) -> None:
+        client = visitor(Role.REGISTRAR)
+        before = client.get(reverse("me")).content.decode()
+        make_class()
+        after = client.get(reverse("me")).content.decode()
+        assert ">Light</a>" not in before
+        assert ">Light</a>" in after

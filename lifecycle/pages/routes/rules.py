@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from lifecycle.pages.rules import views, words
+from lifecycle.pages.rules import in_use, views, words
 
 urlpatterns = [
     path("house-rules/", views.house_rules, name="house-rules"),
     path("house-rules/new/", views.rules_new, name="house-rules-new"),
     path("house-rules/classes/new/", views.class_new, name="class-new"),
+    path("in-use/", in_use.in_use, name="in-use"),
     path("vocabularies/", words.vocabularies, name="vocabularies"),
     path("vocabularies/<slug:name>/", words.vocabulary, name="vocabulary"),
     path("vocabularies/<slug:name>/new/", words.word_new, name="word-new"),
