@@ -168,3 +168,14 @@ def test_the_museums_own_font_comes_before_those_of_the_system(
     monkeypatch.setenv(CJK_SETTING, os.devnull)
 
     assert next(font_files())[1] == os.devnull
+
+
+def test_a_glyph_means_in_this_paper_what_it_means_here_and_not_in_the_last_one() -> None:
+    """Arabic and Farsi yeh share their joined forms; each paper says which one it holds."""
+    farsi = ink_anew(movement_slip_words(replace(BAROMETER, maker="\u0628\u06cc\u0628"))).pdf
+    ink_anew(movement_slip_words(replace(BAROMETER, maker="\u0628\u064a\u0628")))
+
+    again = ink_anew(movement_slip_words(replace(BAROMETER, maker="\u0628\u06cc\u0628"))).pdf
+
+    assert again == farsi
+    assert "\u06cc" in page_texts(farsi)[0]
