@@ -16,6 +16,7 @@ from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.preparation.record import may_any
+from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.preparation.facts import faces_of
@@ -79,7 +80,7 @@ def caption_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
             return redirect("caption", uid)
     row = Caption.objects.filter(showing=showing, face=face).first()
     form = CaptionForm(
-        request.POST or None,
+        posted(request),
         initial={
             "version": row.edition if row else 0,
             "text": row.text if row else "",

@@ -26,6 +26,7 @@ from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
+from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import PlaceKind
@@ -119,7 +120,7 @@ def case_readiness(request: SignedInRequest, uid: UUID) -> HttpResponse:
     names = [n for n in CaseMade.__dataclass_fields__ if n != "layout"]
     initial: dict[str, Any] = {name: getattr(row, name) for name in names} if row else {}
     initial["version"] = row.edition if row else 0
-    form = CaseForm(request.POST or None, request.FILES or None, initial=initial)
+    form = CaseForm(posted(request), request.FILES or None, initial=initial)
     if not sees_locks:
         del form.fields["locks"]
 
@@ -229,7 +230,7 @@ def light_proof(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return _no_place(request, showing)
     subject = about_showing(showing)
     role = role_for_one_of(request, READERS, subject)
-    form = ProofForm(request.POST or None, initial={"observed_at": request.at})
+    form = ProofForm(posted(request), initial={"observed_at": request.at})
     fields: dict[str, Any] = form.fields
     around = place_chain(place)
     fields["point"].queryset = ReadingPoint.objects.filter(
@@ -293,7 +294,7 @@ def route(request: SignedInRequest, uid: UUID) -> HttpResponse:
     showing = seen_showing(request, uid)
     role = role_for_one_of(request, WALKERS, about_showing(showing))
     form = RouteForm(
-        request.POST or None,
+        posted(request),
         initial={
             "to_place": str(showing.place.uid) if showing.place else "",
             "observed_at": request.at,

@@ -28,6 +28,7 @@ from lifecycle.pages.preparation.record import (
     text,
     who,
 )
+from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.people import holders_of
@@ -92,7 +93,7 @@ def facsimile_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = role_for_one_of(request, ASKING, about_showing(showing))
     year = request.at.year
     form = AskForm(
-        request.POST or None,
+        posted(request),
         initial={
             "mark_on_back": f"Facsimile made {year}, not the original",
             "needed_by": showing.show_from,
@@ -265,7 +266,7 @@ def facsimile_step(request: SignedInRequest, uid: UUID, step: str) -> HttpRespon
     row, subject = _seen(request, uid)
     taken = STEPS[step]
     role = role_for_one_of(request, taken.deeds, subject)
-    form: Any = taken.form(request.POST or None)
+    form: Any = taken.form(posted(request))
     if hasattr(form, "offer"):
         form.offer(row)
 

@@ -18,7 +18,7 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.mounts import seen_mount
 from lifecycle.pages.treatment.forms import prose
-from lifecycle.pages.treatment.seeing import SignForm
+from lifecycle.pages.treatment.seeing import SignForm, posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -52,7 +52,7 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Write a fit check down; both named people then sign it."""
     row, subject = seen_mount(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
-    form = FitForm(request.POST or None, request.FILES or None, initial={"checked_at": request.at})
+    form = FitForm(posted(request), request.FILES or None, initial={"checked_at": request.at})
     fields: dict[str, Any] = form.fields
     fields["face"].queryset = Face.objects.filter(
         mount_faces__mount=row, mount_faces__dropped=False
@@ -100,7 +100,7 @@ def fit_sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     row, _ = seen_mount(request, check.mount.uid)
     as_maker = check.mount_maker_id == request.person.pk
     role = Role.MOUNT_MAKER if as_maker else Role.CONSERVATOR
-    form = SignForm(request.POST or None)
+    form = SignForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])

@@ -37,7 +37,7 @@ from lifecycle.pages.preparation.record import (
     who,
 )
 from lifecycle.pages.treatment.forms import prose
-from lifecycle.pages.treatment.seeing import words_of
+from lifecycle.pages.treatment.seeing import posted, words_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.words import Orientation
@@ -135,7 +135,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
     thing = showing.museum_object
     role = request.role_for(Deed.PREPARE, about_showing(showing))
     form = SpecifyForm(
-        request.POST or None,
+        posted(request),
         initial={"component": request.GET.get("for", ""), "orientation": thing.orientation_rule},
     )
     form.offer(request)
@@ -268,7 +268,7 @@ def housing_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "with_whom": row.with_whom.uid if row.with_whom else None,
         "version": row.edition,
     }
-    form = ChangeForm(request.POST or None, initial=initial)
+    form = ChangeForm(posted(request), initial=initial)
     form.offer(request)
 
     def act(data: dict[str, Any]) -> str:
@@ -302,7 +302,7 @@ def housing_made(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Say that it was ordered or made."""
     row, subject = _seen(request, uid)
     role = role_for_one_of(request, HANDS, subject)
-    form = MadeForm(request.POST or None)
+    form = MadeForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         housing_ordered_or_made(by=request.person, role=role, at=request.at, housing=row, **data)
@@ -340,7 +340,7 @@ def housing_try(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Record that it was tried with the object."""
     row, subject = _seen(request, uid)
     role = role_for_one_of(request, HANDS, subject)
-    form = TryForm(request.POST or None, initial={"tried_at": request.at})
+    form = TryForm(posted(request), initial={"tried_at": request.at})
 
     def act(data: dict[str, Any]) -> str:
         try_housing(by=request.person, role=role, at=request.at, housing=row, **data)
@@ -381,7 +381,7 @@ def housing_aside(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put a housing out of use."""
     row, subject = _seen(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
-    form = WhyForm(request.POST or None)
+    form = WhyForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         put_housing_aside(by=request.person, role=role, at=request.at, housing=row, **data)

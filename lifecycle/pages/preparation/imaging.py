@@ -35,6 +35,7 @@ from lifecycle.pages.preparation.record import (
     text,
     who,
 )
+from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
@@ -100,7 +101,7 @@ def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Ask for pictures of one face."""
     showing = seen_showing(request, uid)
     role = role_for_one_of(request, ASKING, about_showing(showing))
-    form = AskForm(request.POST or None, initial={"purpose": request.GET.get("purpose", "")})
+    form = AskForm(posted(request), initial={"purpose": request.GET.get("purpose", "")})
     form.offer(showing, request)
 
     def act(data: dict[str, Any]) -> str:
@@ -233,9 +234,7 @@ def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Deliver one picture, and say what light it took."""
     job, subject = _seen(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
-    form = DeliverForm(
-        request.POST or None, request.FILES or None, initial={"taken_at": request.at}
-    )
+    form = DeliverForm(posted(request), request.FILES or None, initial={"taken_at": request.at})
     fields: dict[str, Any] = form.fields
     fields["handler"].queryset = holders_of(None, request.at)
 
@@ -300,7 +299,7 @@ class WhyForm(forms.Form):
 def _why(request: SignedInRequest, uid: UUID, deed: Any, title: str, said: str) -> HttpResponse:
     job, subject = _seen(request, uid)
     role = role_for_one_of(request, ASKING, subject)
-    form = WhyForm(request.POST or None)
+    form = WhyForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         deed(by=request.person, role=role, at=request.at, job=job, why=data["why"])

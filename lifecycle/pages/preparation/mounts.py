@@ -32,7 +32,7 @@ from lifecycle.pages.preparation.record import (
     who,
 )
 from lifecycle.pages.treatment.forms import prose
-from lifecycle.pages.treatment.seeing import materials_in_use, words_of
+from lifecycle.pages.treatment.seeing import materials_in_use, posted, words_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
@@ -80,7 +80,7 @@ def mount_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Open a mount ticket."""
     showing = seen_showing(request, uid)
     role = role_for_one_of(request, ASKING, about_showing(showing))
-    form = AskForm(request.POST or None)
+    form = AskForm(posted(request))
     form.offer(showing, request)
 
     def act(data: dict[str, Any]) -> str:
@@ -259,7 +259,7 @@ def mount_measure(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "measured_by": row.measured_by.uid if row.measured_by else None,
         "removable_alone": {True: "yes", False: "no", None: ""}[row.removable_alone],
     }
-    form = MeasureForm(request.POST or None, initial=initial)
+    form = MeasureForm(posted(request), initial=initial)
     fields: dict[str, Any] = form.fields
     fields["measured_by"].queryset = holders_of(None, request.at)
 
@@ -300,7 +300,7 @@ def mount_material(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put a material on the ticket."""
     row, subject = seen_mount(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
-    form = MaterialForm(request.POST or None)
+    form = MaterialForm(posted(request))
     fields: dict[str, Any] = form.fields
     fields["material"].queryset = materials_in_use()
     fields["accepted_by"].queryset = holders_of(Role.CONSERVATOR, request.at)
@@ -327,7 +327,7 @@ def mount_aside(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put a mount aside."""
     row, subject = seen_mount(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
-    form = WhyForm(request.POST or None)
+    form = WhyForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         put_mount_aside(by=request.person, role=role, at=request.at, mount=row, **data)

@@ -21,6 +21,7 @@ from lifecycle.pages.treatment.seeing import (
     about_proposal,
     faces_of,
     materials_in_use,
+    posted,
     seen_proposal,
     words_of,
 )
@@ -160,7 +161,7 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
     thing = proposal.museum_object
     form = ProposedStepForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         initial={"observed_at": request.at, "hours": Decimal("0.25")},
     )
@@ -202,7 +203,7 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
         .first()
     )
     form = StepForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         initial={"observed_at": request.at, "hours": Decimal("0.25")},
     )

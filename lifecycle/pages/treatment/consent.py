@@ -18,6 +18,7 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import (
     about_proposal,
+    posted,
     proposal_address,
     seen_proposal,
     seen_version,
@@ -101,7 +102,7 @@ def consent(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Read one version and decide on it."""
     proposal, version = seen_version(request, uid)
     role = _role_of(request, proposal, version)
-    form = SignedConsentForm(request.POST or None)
+    form = SignedConsentForm(posted(request))
     form.offer(version, list(proposal.museum_object.faces.order_by("order", "pk")))
 
     def act(data: dict[str, Any]) -> str:
@@ -158,7 +159,7 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Read back what the lender wrote about one version."""
     proposal, version = seen_version(request, uid)
     role = request.role_for(Deed.REGISTER, about_proposal(proposal))
-    form = PaperConsentForm(request.POST or None, request.FILES or None)
+    form = PaperConsentForm(posted(request), request.FILES or None)
     form.offer(version, list(proposal.museum_object.faces.order_by("order", "pk")))
     fields: dict[str, Any] = form.fields
     fields["person"].queryset = Person.objects.filter(
@@ -222,7 +223,7 @@ def deviation(request: SignedInRequest, uid: UUID) -> HttpResponse:
         raise Http404
     proposal = seen_proposal(request, version.proposal.uid)
     role = _role_of(request, proposal, version)
-    form = DeviationForm(request.POST or None)
+    form = DeviationForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])

@@ -148,12 +148,16 @@ class WholeVersionForm:
 
     def __init__(self, data: Any, proposal: Proposal, version: ProposalVersion) -> None:
         self.form = VersionForm(data, proposal=proposal, initial=_initial(version))
-        self.options: Any = OptionRows(data, prefix="options", initial=_options(version))
-        self.materials: Any = MaterialRows(data, prefix="materials", initial=_materials(version))
+        # A sent row that equals a saved one would pass for an empty row: what is sent stands alone.
+        saved = data is None
+        options = _options(version) if saved else None
+        self.options: Any = OptionRows(data, prefix="options", initial=options)
+        materials = _materials(version) if saved else None
+        self.materials: Any = MaterialRows(data, prefix="materials", initial=materials)
         self.steps: Any = StepRows(
             data,
             prefix="steps",
-            initial=_steps(version),
+            initial=_steps(version) if saved else None,
             form_kwargs={"museum_object": proposal.museum_object},
         )
 

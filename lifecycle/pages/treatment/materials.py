@@ -15,6 +15,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
+from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import changes_of
@@ -78,7 +79,7 @@ def materials(request: SignedInRequest) -> HttpResponse:
 def material_new(request: SignedInRequest) -> HttpResponse:
     """Put a material on record."""
     role = request.role_for(Deed.TREAT)
-    form = MaterialForm(request.POST or None)
+    form = MaterialForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         made = add_material(by=request.person, role=role, at=request.at, **data)
@@ -102,7 +103,7 @@ def material(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One batch: what is known of it, and every object it touched."""
     _may_read(request)
     row = get_object_or_404(Material, uid=uid)
-    form = UsedUpForm(request.POST or None)
+    form = UsedUpForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         role = request.role_for(Deed.TREAT)

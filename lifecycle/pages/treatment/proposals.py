@@ -30,6 +30,7 @@ from lifecycle.pages.treatment.seeing import (
     SignForm,
     about_proposal,
     back_of,
+    posted,
     proposal_address,
     seen_proposal,
     seen_version,
@@ -54,7 +55,7 @@ def proposal_start(request: SignedInRequest, uid: UUID) -> HttpResponse:
     showing = seen_showing(request, uid)
     role = request.role_for(Deed.TREAT, about_showing(showing))
     after = showing.stage in ("deinstall_check", "rehousing")
-    form = StartForm(request.POST or None, initial={"aftercare": after})
+    form = StartForm(posted(request), initial={"aftercare": after})
 
     def act(data: dict[str, Any]) -> str:
         made = open_proposal(by=request.person, role=role, at=request.at, showing=showing, **data)
@@ -110,7 +111,7 @@ def proposal_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
         messages.info(request, f"Every version of {proposal.proposal_no} was sent.")
         return redirect(proposal_address(proposal))
     version = drafts[0]
-    whole = WholeVersionForm(request.POST or None, proposal, version)
+    whole = WholeVersionForm(posted(request), proposal, version)
     if request.method == "POST" and whole.is_valid():
         try:
             write_version(
@@ -145,7 +146,7 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Sign a version and send it for consent."""
     proposal, version = seen_version(request, uid)
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
-    form = SignForm(request.POST or None)
+    form = SignForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])
@@ -194,7 +195,7 @@ def proposal_drop(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Give a proposal up."""
     proposal = seen_proposal(request, uid)
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
-    form = DropForm(request.POST or None)
+    form = DropForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         drop_proposal(by=request.person, role=role, at=request.at, proposal=proposal, **data)

@@ -30,6 +30,7 @@ from lifecycle.pages.treatment.seeing import (
     SignForm,
     about_proposal,
     faces_of,
+    posted,
     proposal_address,
     seen_proposal,
 )
@@ -89,7 +90,7 @@ class ReportForm(forms.Form):
 
 def _start(request: SignedInRequest, proposal: Proposal, *, correct: bool) -> HttpResponse:
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
-    form = StartForm(request.POST or None)
+    form = StartForm(posted(request))
     if not correct:
         del form.fields["correction_why"]
 
@@ -131,7 +132,7 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "after_check": report.after_check.uid if report.after_check else None,
         "second_reader": report.second_reader.uid if report.second_reader else None,
     }
-    form = ReportForm(request.POST or None, initial=initial)
+    form = ReportForm(posted(request), initial=initial)
     form.offer(proposal, report)
     if not report.signed and more["may_treat"]:
         more["missing"] = list(missing_of_report(report, proposal, report.author, request.at))
@@ -215,7 +216,7 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put before and after of one face side by side."""
     proposal, report = _seen_report(request, uid)
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
-    form = PairForm(request.POST or None, request.FILES or None)
+    form = PairForm(posted(request), request.FILES or None)
     form.offer(proposal)
 
     def picture(data: dict[str, Any], name: str, purpose: PicturePurpose) -> Picture:
@@ -267,7 +268,7 @@ def report_sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     second = report.signed
     about = about_proposal(proposal)
     role = request.role_for(Deed.EXAMINE) if second else request.role_for(Deed.TREAT, about)
-    form = SignForm(request.POST or None)
+    form = SignForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])

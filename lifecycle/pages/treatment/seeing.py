@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
@@ -16,6 +17,11 @@ from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.treatment import Material, Proposal, ProposalVersion
 from lifecycle.records.models.words import Vocabulary, Word
+
+
+def posted(request: SignedInRequest) -> QueryDict | None:
+    """What was sent; an empty sending is one too, a form without fields has nothing to say."""
+    return request.POST if request.method == "POST" else None
 
 
 def about_proposal(proposal: Proposal) -> SubjectFacts:

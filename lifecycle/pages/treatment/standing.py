@@ -21,7 +21,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
-from lifecycle.pages.treatment.seeing import words_of
+from lifecycle.pages.treatment.seeing import posted, words_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
@@ -95,7 +95,7 @@ def standing_list(request: SignedInRequest) -> HttpResponse:
 def standing_new(request: SignedInRequest) -> HttpResponse:
     """Write a standing consent; it counts when two have agreed."""
     role = request.role_for(Deed.TREAT)
-    form = StandingForm(request.POST or None, request.FILES or None)
+    form = StandingForm(posted(request), request.FILES or None)
 
     def act(data: dict[str, Any]) -> str:
         sent = data.pop("writing")
@@ -157,7 +157,7 @@ def standing_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
     held = [role for role in AGREEING if role in request.facts.roles]
     if not held:
         raise NotAllowed("A standing consent is ended by a curator or the head of collections.")
-    form = EndForm(request.POST or None)
+    form = EndForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         end_standing_consent(
