@@ -119,7 +119,7 @@ def _place(cast: Cast, row: Mapping[str, Any], parent: Place | None) -> None:
     cast.places[row.get("key", row["name"])] = place
     for letter in row.get("positions", ()):
         position = Place(
-            name=f"{row['name'].removeprefix('Case ')}{letter}",
+            name=f"{row['name']}{letter}",
             kind=PlaceKind.POSITION,
             parent=place,
             public=True,

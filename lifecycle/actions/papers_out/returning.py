@@ -9,6 +9,7 @@ from django.db import transaction
 from lifecycle.actions.papers_out.allowed import TO_READ_BACK, allow_one_of
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import locked_prints, objects_of
 from lifecycle.queries.signed_text.lines import moment_in_words
@@ -103,7 +104,7 @@ def _return_faults(rows: Sequence[Print], details: Return, at: datetime) -> list
     if details.observed_at > at:
         reasons.append(Reason("The time on the sheet is still to come.", "observed_at"))
     for row in rows:
-        if details.observed_at < row.printed_at:
+        if before(details.observed_at, row.printed_at):
             reasons.append(
                 Reason(
                     f"{row.print_no} was printed {moment_in_words(row.printed_at)}, after the "

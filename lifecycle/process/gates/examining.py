@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.facts.treatment import ProposalFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FitForDisplay, ReportKind
 
@@ -168,7 +169,7 @@ def checked_after_treatment(facts: ShowingFacts) -> Iterator[Blocker]:
         report.signed
         and report.kind is ReportKind.AFTER_TREATMENT
         and report.this_showing
-        and (since is None or report.examined_at >= since)
+        and (since is None or not before(report.examined_at, since))
         for report in facts.reports
     )
     if not done:

@@ -6,6 +6,7 @@ from lifecycle.process.facts.display import InstallCheckFacts
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.gates.preparing import ceilings_of
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
 
@@ -133,7 +134,7 @@ def off_going_face_is_compared(facts: ShowingFacts) -> Iterator[Blocker]:
     current = (
         report is not None
         and report.signed
-        and (since is None or report.examined_at >= since)
+        and (since is None or not before(report.examined_at, since))
         and (shown is None or shown in report.faces)
     )
     if report is None or not current:
@@ -173,7 +174,8 @@ def on_coming_face_is_looked_at(facts: ShowingFacts) -> Iterator[Blocker]:
     report = facts.report(ReportKind.ON_COMING_FACE)
     since = next((m.at for m in reversed(facts.journal) if m.move == "start_rotation"), None)
     number = facts.object.number
-    if report is None or not report.signed or (since is not None and report.examined_at < since):
+    late = since is not None and report is not None and before(report.examined_at, since)
+    if report is None or not report.signed or late:
         text = f"The on-coming face of {number} was not looked at: sign a short report."
         yield Blocker("rotation.on_coming", text, Role.CONSERVATOR)
     elif not report.photographed:

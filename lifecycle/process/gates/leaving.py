@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, ReportKind
 
@@ -77,7 +78,8 @@ def part_a_is_countersigned(facts: ShowingFacts) -> Iterator[Blocker]:
 def part_b_is_signed(facts: ShowingFacts) -> Iterator[Blocker]:
     report, number = facts.report(ReportKind.DEINSTALL_AT_BENCH), facts.object.number
     down = facts.taken_down_at
-    if report is None or not report.signed or (down is not None and report.examined_at < down):
+    early = report is not None and down is not None and before(report.examined_at, down)
+    if report is None or not report.signed or early:
         text = f"Part B of {number}, at the bench, is not signed: compare it and sign."
         yield Blocker("part_b.missing", text, Role.CONSERVATOR)
         return

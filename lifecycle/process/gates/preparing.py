@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
 
@@ -164,7 +165,7 @@ def condition_is_fresh(facts: ShowingFacts) -> Iterator[Blocker]:
                 f"{facts.rules.fresh_look_months} months: make a report before install."
             )
             yield Blocker("look.fresh", text, Role.CONSERVATOR, face.label)
-        elif facts.last_moved_at is not None and last.examined_at < facts.last_moved_at:
+        elif facts.last_moved_at is not None and before(last.examined_at, facts.last_moved_at):
             text = (
                 f"{number} was moved on {facts.last_moved_at:%d.%m.%Y}, after the last look at "
                 f"{face.label}: make a report before install."

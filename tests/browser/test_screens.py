@@ -1,0 +1,56 @@
+"""Every screen that the demo people reach by links, at three widths, in both themes."""
+
+import re
+from collections import defaultdict
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.conftest import WIDTHS, Visitor
+from tests.browser.screens import Fault, faults_of, links_of
+
+PEOPLE = {
+    "Marit Oldacre": "desk",
+    "Wen Castellane": "tablet",
+    "Josephine Abara": "desk",
+    "Rufus Tiller": "tablet",
+    "Ada Kestrel": "tablet",
+    "Bram Oduya": "phone",
+    "Gil Perrin": "phone",
+    "Sunniva Platt": "desk",
+    "Odile Marchbank": "tablet",
+    "Tamsin Rook": "desk",
+    "Lev Ardmore": "phone",
+}
+FILES = re.compile(r"^/(pictures|documents|media|static|admin)/|\.pdf|\.csv|/sign-out|/draw/")
+EACH = 2
+"""How many pages of one kind are opened: the third object page says nothing new."""
+
+
+def kind_of(address: str) -> str:
+    """The address with everything that differs from row to row taken out."""
+    plain = re.sub(r"[0-9a-f]{8}-[0-9a-f-]{27}", "<uid>", address.split("?")[0])
+    return re.sub(r"/[A-Z0-9]{7}(?=/|$)", "/<code>", plain)
+
+
+@pytest.mark.parametrize(("name", "width"), PEOPLE.items())
+def test_a_demo_person_finds_no_fault_on_any_screen(
+    chromium: Browser, site: str, name: str, width: str
+) -> None:
+    visitor = Visitor(chromium, site, name, width=WIDTHS[width])
+    faults: list[Fault] = []
+    opened: dict[str, int] = defaultdict(int)
+    waiting, seen = ["/"], {"/"}
+    while waiting:
+        address = waiting.pop(0)
+        if FILES.search(address) or opened[kind_of(address)] >= EACH:
+            continue
+        opened[kind_of(address)] += 1
+        faults += faults_of(visitor.page, address)
+        for link in links_of(visitor.page):
+            if link not in seen:
+                seen.add(link)
+                waiting.append(link)
+    visitor.close()
+    assert faults == []
+    assert len(opened) > 3

@@ -1,0 +1,112 @@
+"""The demo museum, loaded for a fixed day: what stands in it."""
+
+from collections import Counter
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.db import IntegrityError
+from django.test import TestCase
+
+from lifecycle.actions.demo import load_demo
+from lifecycle.actions.refusals import Refused
+from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
+from lifecycle.planning.quantities import UNITS_PER_LX_H
+from lifecycle.process.stages import Role, Stage
+from lifecycle.queries.light import account_of
+from lifecycle.records.models import (
+    Appointment,
+    Face,
+    Museum,
+    MuseumObject,
+    Person,
+    RequestAnswer,
+    RoleAssignment,
+    Showing,
+)
+
+NOON = datetime.combine(FRAME, time(12), tzinfo=ZoneInfo("Europe/London"))
+
+
+def test_dates_move_by_whole_weeks_so_that_weekdays_keep_their_meaning() -> None:
+    day = date(2026, 11, 25)
+
+    assert FRAME.weekday() == 2
+    assert weeks_to(day) == timedelta(weeks=24)
+    assert read_demo(day).exhibitions["exhibitions"][0]["opens"].weekday() == 5
+
+
+class TheDemo(TestCase):
+    @classmethod
+    def setUpTestData(cls) -> None:
+        load_demo(on=FRAME)
+
+    def test_every_trip_has_come_as_far_as_its_row_says(self) -> None:
+        wanted = {
+            (row["object"], row["exhibition"]): row["reaches"]
+            for row in read_demo(FRAME).exhibitions["trips"]
+        }
+        come = {
+            (showing.museum_object.object_number, showing.exhibition.short): showing.stage
+            for showing in Showing.objects.select_related("museum_object", "exhibition")
+        }
+
+        assert come == wanted
+        assert set(Counter(come.values())) >= {
+            Stage.SELECTION,
+            Stage.EXAMINATION,
+            Stage.TREATMENT,
+            Stage.MOUNTING,
+            Stage.READY,
+            Stage.ON_DISPLAY,
+            Stage.DEINSTALL_CHECK,
+            Stage.REHOUSING,
+            Stage.DECLINED,
+        }
+
+    def test_one_turn_is_late_and_one_is_due_in_days(self) -> None:
+        turns = Appointment.objects.filter(kind="turn").order_by("day")
+
+        assert [(turn.day - FRAME).days for turn in turns] == [-2, 5]
+
+    def test_a_request_waits_for_its_answer(self) -> None:
+        waiting = Showing.objects.get(stage=Stage.SELECTION)
+
+        assert not RequestAnswer.objects.filter(showing=waiting).exists()
+
+    def test_an_older_showing_has_filled_part_of_an_account(self) -> None:
+        face = Face.objects.get(museum_object__object_number="HCM.1951.3.7")
+
+        account = account_of(face, NOON)
+
+        assert account.spent is not None
+        assert account.spent.likely == 36_000 * UNITS_PER_LX_H
+        assert account.left is not None
+        assert account.left.likely == (75_000 - 36_000) * UNITS_PER_LX_H
+
+    def test_each_role_has_a_person_and_all_nine_kinds_of_object_are_there(self) -> None:
+        held = set(RoleAssignment.objects.values_list("role", flat=True))
+        kinds = set(MuseumObject.objects.values_list("object_type__code", flat=True))
+
+        assert held == {role.value for role in Role} - {Role.COURIER, Role.LENDER}
+        assert kinds >= {
+            "bound-manuscript",
+            "watercolour",
+            "photograph",
+            "textile",
+            "instrument",
+            "specimen-sheet",
+            "album",
+            "pastel",
+            "map",
+        }
+        assert MuseumObject.objects.count() == 29
+
+    def test_it_is_refused_where_a_museum_stands_already(self) -> None:
+        before = Person.objects.count()
+
+        with pytest.raises((Refused, IntegrityError)):
+            load_demo(on=FRAME)
+
+        assert Museum.objects.get().is_demo
+        assert Person.objects.count() == before
