@@ -79,7 +79,8 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
     """Eight weeks from the chosen day; what is late stands on top."""
     form = CalendarFilter(request.GET or None)
     fields: dict[str, Any] = form.fields
-    fields["place"].fill(place_paths(kinds=GALLERY_KINDS))
+    places = [(str(uid), path) for uid, path in place_paths(kinds=GALLERY_KINDS)]
+    fields["place"].choices = [("", "everywhere"), *places]
     today = museum_day(request.at)
     fields["whose"].queryset = Person.objects.filter(
         pk__in=[person.pk for person in people_with_hands(today)]

@@ -1,6 +1,8 @@
 """Movements: planned, authorised, released and received by two ends, confirmed by scan or slip."""
 
+import re
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -306,3 +308,14 @@ def test_an_object_that_went_elsewhere_meanwhile_is_not_released() -> None:
     with pytest.raises(Refused) as refused:
         released(crew, row)
     assert codes(refused) == {"movement.elsewhere"}
+
+
+def test_only_one_place_in_the_house_writes_where_an_object_is() -> None:
+    house = Path(__file__).parents[2] / "lifecycle"
+    writers = {
+        path.relative_to(house).as_posix()
+        for path in house.rglob("*.py")
+        if re.search(r"\.current_location = ", path.read_text())
+    }
+    # A card that is put on record begins in its normal location; from then on movements tell.
+    assert writers == {"actions/movements/locating.py", "actions/objects/cards.py"}

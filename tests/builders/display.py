@@ -8,6 +8,7 @@ from itertools import count
 from typing import Any
 from uuid import uuid4
 
+from django.utils.timezone import now
 from PIL import Image
 
 from lifecycle.actions.display.appointments import Plan, plan_appointment
@@ -82,6 +83,18 @@ def make_crew() -> Crew:
         registrar=make_person(Role.REGISTRAR, name="Josephine Abara"),
         curator=make_person(Role.CURATOR, name="Wen Castellane"),
         head=make_person(Role.HEAD_OF_COLLECTIONS, name="Ottilie Varga"),
+    )
+
+
+def running(days_left: int = 90, **values: Any) -> Exhibition:
+    """An exhibition that runs today, whatever day the test is made on."""
+    today = now().date()
+    return make_exhibition(
+        install_from=today - timedelta(days=20),
+        opens=today - timedelta(days=10),
+        closes=today + timedelta(days=days_left),
+        deinstall_until=today + timedelta(days=days_left + 10),
+        **values,
     )
 
 

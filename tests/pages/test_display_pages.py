@@ -12,27 +12,15 @@ from django.utils.timezone import now
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import (
-    Appointment,
-    AppointmentChange,
     DisplayPeriod,
     InstallCheck,
     JournalEntry,
     ObjectHazard,
     Picture,
-    RequestAnswer,
     Showing,
-    TakeDown,
-    Vocabulary,
-    Withdrawal,
 )
-from lifecycle.records.models.display.rotation import AppointmentKind
 from tests.builders.core import (
     kept_by,
-    make_exhibition,
-    make_face,
-    make_object,
-    make_person,
-    make_word,
 )
 from tests.builders.display import (
     PASSWORD,
@@ -42,32 +30,14 @@ from tests.builders.display import (
     make_case,
     make_crew,
     make_meter,
-    name_technician,
-    on_display,
     planned_showing,
     put_at,
     ready_showing,
+    running,
 )
 from tests.pages.signing_in import visitor
 
 pytestmark = pytest.mark.django_db
-
-
-def running(days_left: int = 90, **values: Any) -> Any:
-    """An exhibition that runs today, whatever day the test is made on."""
-    today = now().date()
-    return make_exhibition(
-        install_from=today - timedelta(days=20),
-        opens=today - timedelta(days=10),
-        closes=today + timedelta(days=days_left),
-        deinstall_until=today + timedelta(days=days_left + 10),
-        **values,
-    )
-
-
-def current_crew() -> Crew:
-    """Posts of the builders began a year before their own day, which is before today."""
-    return make_crew()
 
 
 def visit(person: Any) -> Client:
@@ -115,7 +85,7 @@ def install_form(crew: Crew, showing: Showing, **values: Any) -> dict[str, Any]:
 
 
 def test_an_object_is_installed_from_the_page_by_two() -> None:
-    crew = current_crew()
+    crew = make_crew()
     showing = ready_now(crew)[0]
     page = visit(crew.technician).post(
         reverse("install", args=[showing.uid]), install_form(crew, showing)
@@ -126,7 +96,7 @@ def test_an_object_is_installed_from_the_page_by_two() -> None:
 
 
 def test_what_is_missing_stands_beside_its_field_and_what_was_typed_is_kept() -> None:
-    crew = current_crew()
+    crew = make_crew()
     showing = ready_now(crew)[0]
     page = visit(crew.technician).post(
         reverse("install", args=[showing.uid]),
@@ -139,7 +109,7 @@ def test_what_is_missing_stands_beside_its_field_and_what_was_typed_is_kept() ->
 
 
 def test_the_second_persons_wrong_password_stands_beside_the_second_password() -> None:
-    crew = current_crew()
+    crew = make_crew()
     showing = ready_now(crew)[0]
     page = visit(crew.technician).post(
         reverse("install", args=[showing.uid]),
@@ -150,7 +120,7 @@ def test_the_second_persons_wrong_password_stands_beside_the_second_password() -
 
 
 def test_a_picture_that_is_none_is_refused_beside_the_photograph() -> None:
-    crew = current_crew()
+    crew = make_crew()
     showing = ready_now(crew)[0]
     fake = SimpleUploadedFile("placed.png", b"<html>no picture</html>", content_type="image/png")
     page = visit(crew.technician).post(
@@ -160,7 +130,7 @@ def test_a_picture_that_is_none_is_refused_beside_the_photograph() -> None:
 
 
 def test_the_install_page_is_dark_and_carries_the_cautions() -> None:
-    crew = current_crew()
+    crew = make_crew()
     showing = ready_now(crew)[0]
     ObjectHazard(
         museum_object=showing.museum_object,
@@ -187,7 +157,7 @@ def test_the_install_page_is_dark_and_carries_the_cautions() -> None:
     ],
 )
 def test_every_hazard_of_the_object_stands_on_each_form(name: str, stage: Stage) -> None:
-    crew = current_crew()
+    crew = make_crew()
     _, places = make_case("N6", 1)
     showing = planned_showing(running(), places[0])
     put_at(showing, stage)
@@ -224,7 +194,7 @@ def case_form(crew: Crew, showings: list[Showing], **values: Any) -> dict[str, A
 
 
 def test_a_case_closes_what_is_as_planned_and_names_what_stays_open() -> None:
-    crew = current_crew()
+    crew = make_crew()
     plates = ready_now(crew, "N2", 3)
     case = plates[0].place.parent if plates[0].place else None
     assert case is not None
@@ -241,7 +211,7 @@ def test_a_case_closes_what_is_as_planned_and_names_what_stays_open() -> None:
 
 
 def test_a_case_is_found_by_its_printed_code_however_it_is_typed() -> None:
-    crew = current_crew()
+    crew = make_crew()
     plates = ready_now(crew)
     case = plates[0].place.parent if plates[0].place else None
     assert case is not None
@@ -256,7 +226,7 @@ def test_the_case_page_asks_the_same_number_of_queries_for_one_and_for_three(
     django_assert_max_num_queries: Any,
 ) -> None:
     counts = []
-    crew = current_crew()
+    crew = make_crew()
     for name, number in (("N1", 1), ("N3", 3)):
         plates = ready_now(crew, name, number)
         case = plates[0].place.parent if plates[0].place else None
@@ -266,120 +236,6 @@ def test_the_case_page_asks_the_same_number_of_queries_for_one_and_for_three(
         counts.append(len(found))
     per_line = (counts[1] - counts[0]) / 2
     assert per_line <= 3, counts  # each line fills its own two choices: points and meters
-
-
-def test_a_curator_asks_in_two_steps_and_is_answered_at_once() -> None:
-    crew = current_crew()
-    exhibition = running(400)
-    exhibition.curators.add(crew.curator)
-    thing = make_object()
-    face = make_face(thing)
-    client = visit(crew.curator)
-    first = client.post(
-        reverse("request-new", args=[exhibition.uid]), {"museum_object": thing.object_number}
-    )
-    address = first.headers["Location"]
-    page = client.get(address)
-    assert "Answered at once" in page.content.decode()
-    assert page.context["at_once"][0].answer.because
-    asked = client.post(
-        address,
-        {
-            "reason": "It shows the frost.",
-            "priority": "important",
-            "show_from": exhibition.opens.isoformat(),
-            "show_to": exhibition.closes.isoformat(),
-            "face_1": face.uid,
-            "no_alternative_because": "The only one.",
-            "late_note": "The loan fell through.",
-        },
-    )
-    assert asked.status_code == 302, asked.context["form"].errors
-    showing = Showing.objects.get(museum_object=thing)
-    assert showing.faces_wanted.get().face == face
-    unknown = client.post(
-        reverse("request-new", args=[exhibition.uid]), {"museum_object": "HCM.none"}
-    )
-    assert "museum_object" in unknown.context["form"].errors
-
-
-def test_the_answer_page_stores_the_figures_it_showed() -> None:
-    crew = current_crew()
-    showing = put_at(planned_showing(running(), None), Stage.SELECTION)
-    make_word(Vocabulary.GROUND, "light-budget", "light account")
-    client = visit(crew.conservator)
-    page = client.get(reverse("request-answer", args=[showing.uid]))
-    shown = page.context["check"]
-    client.post(
-        reverse("request-answer", args=[showing.uid]),
-        {"answer": "yes", "because": "It may be shown."},
-    )
-    assert RequestAnswer.objects.get().rules_version == shown.rules_version
-
-
-def test_a_planned_day_is_moved_from_the_page_with_its_reason() -> None:
-    crew = current_crew()
-    _, places = make_case("N7", 1)
-    showing = put_at(planned_showing(running(), places[0], faces=2), Stage.ON_DISPLAY)
-    tomorrow = now() + timedelta(days=1)
-    row = name_technician(
-        crew,
-        showing,
-        AppointmentKind.TURN,
-        now(),
-        day=tomorrow.date(),
-        from_face=face_of(showing, 1),
-        to_face=face_of(showing, 2),
-    )
-    client = visit(crew.registrar)
-    said = {
-        "day": (tomorrow + timedelta(days=7)).date().isoformat(),
-        "reason": "A school comes.",
-        "agreed_by": crew.curator.uid,
-        "person_1": crew.conservator.uid,
-        "person_2": crew.technician.uid,
-    }
-    assert client.post(reverse("appointment-move", args=[row.uid]), said).status_code == 302
-    assert AppointmentChange.objects.get().reason == "A school comes."
-    kept = client.post(reverse("appointment-move", args=[row.uid]), said | {"reason": ""})
-    assert "reason" in kept.context["form"].errors
-    assert Appointment.objects.get().state == "moved"
-
-
-def test_an_emergency_take_down_from_the_page() -> None:
-    crew = current_crew()
-    _, places = make_case("N8", 1)
-    showing = on_display(crew, places[0], now() - timedelta(hours=3), exhibition=running())
-    at = wall_clock(now() - timedelta(minutes=1))
-    page = visit(make_person(Role.TECHNICIAN)).post(
-        reverse("take-down", args=[showing.uid]),
-        {
-            "taken_down_at": at,
-            "lamps_off_at": at,
-            "no_lux_because": "Water on the floor.",
-            "found": "as_placed",
-            "mount": "left_in_case",
-            "facsimile": "none",
-            "handed_to": "the bench",
-            "early_reason": "Water runs down the wall.",
-            "curator_told_at": at,
-            "emergency": "on",
-        },
-    )
-    assert page.status_code == 302, page.context["form"].errors
-    assert TakeDown.objects.get().emergency is True
-
-
-def test_a_withdrawal_from_the_page() -> None:
-    crew = current_crew()
-    exhibition = running()
-    exhibition.curators.add(crew.curator)
-    showing = put_at(planned_showing(exhibition, None), Stage.MOUNTING)
-    visit(crew.curator).post(
-        reverse("withdraw", args=[showing.uid]),
-        {"reason": "Too fragile.", "substitute": "none_wanted"},
-    )
-    assert Withdrawal.objects.get().showing == showing
 
 
 DOORS = [
@@ -418,7 +274,7 @@ def test_each_page_lets_in_exactly_the_roles_of_the_rights_table(
 
 
 def test_a_forged_address_is_a_404_and_no_entry_is_written() -> None:
-    crew = current_crew()
+    crew = make_crew()
     client = visit(crew.conservator)
     page = client.get(reverse("install", args=["00000000-0000-4000-8000-000000000000"]))
     assert page.status_code == 404

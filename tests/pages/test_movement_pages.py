@@ -36,9 +36,9 @@ from tests.builders.display import (
     planned_showing,
     put_at,
     reason_word,
+    running,
 )
 from tests.pages.signing_in import visitor
-from tests.pages.test_display_pages import running
 
 pytestmark = pytest.mark.django_db
 

@@ -9,7 +9,14 @@ import pytest
 from lifecycle.actions.display.installing_case import CaseLine, install_case
 from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role, Stage
-from lifecycle.records.models import DisplayPeriod, InstallCheck, LightReading, Showing
+from lifecycle.records.models import (
+    Account,
+    DisplayPeriod,
+    InstallCheck,
+    LightReading,
+    Showing,
+    Signature,
+)
 from tests.builders.display import (
     Crew,
     a_photo,
@@ -139,3 +146,27 @@ def test_the_open_plate_closes_once_it_is_put_right() -> None:
     )
     assert [check.pk for check in again.closed] == [begun.pk]
     assert Showing.objects.get(pk=plates[1].pk).stage == Stage.ON_DISPLAY
+
+
+def test_twelve_signatures_check_two_passwords_once_each(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Six plates and two people: a password takes most of a second, the case three minutes."""
+    crew = make_crew()
+    plates = six_plates(crew)
+    asked: list[str] = []
+    really = Account.check_password
+
+    def counted(account: Account, password: str) -> bool:
+        asked.append(account.username)
+        return really(account, password)
+
+    monkeypatch.setattr(Account, "check_password", counted)
+    result = install_case(
+        one=hand(crew.technician, Role.TECHNICIAN),
+        other=hand(crew.conservator, Role.CONSERVATOR),
+        at=INSTALL_DAY,
+        lines=[line_of(plate) for plate in plates],
+        observed_at=INSTALL_DAY,
+    )
+    assert len(result.closed) == 6
+    assert Signature.objects.filter(record_kind="install-check").count() == 12
+    assert len(asked) == 2

@@ -12,7 +12,7 @@ from lifecycle.actions.display.pairs import Pair, pair_of
 from lifecycle.actions.display.photos import Photo
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.actions.signing import Hand, check_hand
+from lifecycle.actions.signing import Hand, prove
 from lifecycle.records.models import Face, InstallCheck, Place, Showing
 
 
@@ -72,9 +72,9 @@ def install_case(
     """
     if not lines:
         raise Refused("Nothing is planned for this case; plan the positions first.")
+    pair_of(one, other)
+    one, other = prove(one, at=at), prove(other, at=at)
     pair = pair_of(one, other)
-    for hand in (one, other):
-        check_hand(hand, at=at)
     batch, closed, left = uuid4(), [], []
     for line in lines:
         seen = _seen(line)

@@ -1,13 +1,14 @@
 """The two who stand at the case: fields for both hands, and how they become signatures."""
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
+from lifecycle.actions.light.readings import LUX_METERS
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.actions.signing import Hand, faults_of_hand, on_paper, with_account
+from lifecycle.actions.signing import Hand, on_paper, prove, with_account
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
@@ -84,9 +85,11 @@ def hands_of(
         )
         raise Refused(Reason(text, "second_person", "people.second"))
     other = second_hand(request, data, second, second_role, role)
-    if faults := list(faults_of_hand(other, at=request.at)):
-        raise Refused([replace(fault, field=f"second_{fault.field}") for fault in faults])
-    return one, other
+    try:
+        return one, prove(other, at=request.at)
+    except Refused as refused:
+        faults = [replace(fault, field=f"second_{fault.field}") for fault in refused.reasons]
+        raise Refused(faults) from refused
 
 
 def second_hand(
@@ -114,6 +117,28 @@ def second_hand(
         read_back_by=request.person,
         signed_at=data.get("second_signed_at"),
     )
+
+
+class NeededToClose(forms.Form):
+    """Some fields are needed to close a check and may be empty while it stays open.
+
+    They read as needed on the page; what is missing is said by the action, all of it at once.
+    """
+
+    needed: ClassVar[tuple[str, ...]] = ()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._say_needed(True)
+
+    def full_clean(self) -> None:
+        self._say_needed(False)
+        super().full_clean()
+        self._say_needed(True)
+
+    def _say_needed(self, needed: bool) -> None:
+        for name in self.needed:
+            self.fields[name].required = needed
 
 
 class MeterFields(forms.Form):
@@ -154,7 +179,13 @@ class MeterFields(forms.Form):
             place__in=chain, retired_on=None
         ).order_by("place", "letter")
         fields["point"].label_from_instance = lambda point: f"{point.letter} {point.label}"
-        fields["meter"].queryset = Instrument.objects.filter(retired_on=None).order_by("name", "pk")
+        fields["meter"].queryset = Instrument.objects.filter(
+            retired_on=None, kind__in=[kind.value for kind in LUX_METERS]
+        ).order_by("name", "pk")
+        for name in ("point", "meter"):
+            only = list(fields[name].queryset[:2])
+            if len(only) == 1:
+                self.initial.setdefault(name, only[0].uid)
 
 
 def photo_field(label: str, *, required: bool = False, help_text: str = "") -> forms.FileField:

@@ -13,7 +13,13 @@ from lifecycle.actions.display.pairs import pair_of
 from lifecycle.actions.display.photos import Photo
 from lifecycle.actions.display.reading import MeterSays
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.pages.display.hands import HandsForm, MeterFields, hands_of, photo_field
+from lifecycle.pages.display.hands import (
+    HandsForm,
+    MeterFields,
+    NeededToClose,
+    hands_of,
+    photo_field,
+)
 from lifecycle.pages.display.seeing import (
     called,
     cautions_of,
@@ -48,7 +54,7 @@ class PlaceCodeField(forms.CharField):
         return place
 
 
-class InstallForm(MeterFields, HandsForm):
+class InstallForm(NeededToClose, MeterFields, HandsForm):
     """The install check of one object, with every starred line of the paper."""
 
     place_code = PlaceCodeField(
@@ -113,6 +119,19 @@ class InstallForm(MeterFields, HandsForm):
         Person.objects.none(), to_field_name="uid", label="Accepted by", required=False
     )
 
+    needed = (
+        "matches_tag",
+        "arrival",
+        "face_right",
+        "way_up_right",
+        "photo",
+        "mount_fits",
+        "lux",
+        "uv",
+        "meter",
+        "caption",
+        "facsimile",
+    )
     field_order = (
         "place_code",
         "face",

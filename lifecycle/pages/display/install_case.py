@@ -11,7 +11,13 @@ from django.urls import reverse
 
 from lifecycle.actions.display.installing_case import CaseLine, CaseResult, install_case
 from lifecycle.actions.refusals import Refused
-from lifecycle.pages.display.hands import HandsForm, MeterFields, hands_of, photo_field
+from lifecycle.pages.display.hands import (
+    HandsForm,
+    MeterFields,
+    NeededToClose,
+    hands_of,
+    photo_field,
+)
 from lifecycle.pages.display.install import meter_of, photo_of
 from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
@@ -38,7 +44,7 @@ class CaseForm(HandsForm):
     field_order = ("observed_at", "all_as_planned")
 
 
-class LineForm(MeterFields):
+class LineForm(NeededToClose, MeterFields):
     """What each object says for itself."""
 
     photo = photo_field("Photograph in its place")
@@ -46,6 +52,7 @@ class LineForm(MeterFields):
     exception = forms.CharField(label="What is not as planned", required=False, max_length=300)
     leave_out = forms.BooleanField(label="Not in this visit", required=False)
 
+    needed = ("photo", "lux", "uv", "meter")
     field_order = ("photo", "lux", "uv", "point", "meter", "sure", "upside_down", "exception")
 
 

@@ -10,7 +10,13 @@ from lifecycle.actions.display.installing import AS_PLANNED, Seen
 from lifecycle.actions.display.rotating import Shown, show_again, start_rotation
 from lifecycle.actions.display.swapping import ComingIn, swap
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.pages.display.hands import HandsForm, MeterFields, hands_of, photo_field
+from lifecycle.pages.display.hands import (
+    HandsForm,
+    MeterFields,
+    NeededToClose,
+    hands_of,
+    photo_field,
+)
 from lifecycle.pages.display.install import PlaceCodeField, meter_of, photo_of
 from lifecycle.pages.display.seeing import (
     called,
@@ -97,7 +103,7 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
-class ShowAgainForm(MeterFields, HandsForm):
+class ShowAgainForm(NeededToClose, MeterFields, HandsForm):
     """The on-coming face in its place."""
 
     to_face = forms.ModelChoiceField(
@@ -135,6 +141,17 @@ class ShowAgainForm(MeterFields, HandsForm):
     photo_after = photo_field("Photograph after")
     courier = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Courier present", required=False
+    )
+    needed = (
+        "support",
+        "support_fits",
+        "way_up_right",
+        "facsimile",
+        "caption",
+        "photo_after",
+        "lux",
+        "uv",
+        "meter",
     )
     field_order = (
         "to_face",
