@@ -291,6 +291,20 @@ def test_a_second_return_shows_the_first_and_asks(client: Client) -> None:
     assert row.returns.count() == 2
 
 
+def test_reading_back_says_when_the_record_moved_on_meanwhile(client: Client) -> None:
+    """Acceptance story 11, second half: both are shown, and a person chooses."""
+    signed_in_as(Role.REGISTRAR, client)
+    movement = make_movement()
+    row = printed(movement)
+    address = f"{reverse('papers-back')}?print={row.uid}"
+    assert "Compare PR-00001" not in client.get(address).content.decode()
+
+    movement.route_remarks = "Lift B is out of order"
+    movement.keep(**kept_by())
+
+    assert "Compare PR-00001 with the record" in client.get(address).content.decode()
+
+
 def test_several_are_written_off_with_one_reason_and_none_chosen_is_said(client: Client) -> None:
     signed_in_as(Role.REGISTRAR, client)
     rows = [printed(make_movement()) for _ in range(2)]

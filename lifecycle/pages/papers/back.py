@@ -11,12 +11,14 @@ from lifecycle.actions.papers_out.allowed import TO_READ_BACK
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.papers.forms import BackForm, WriteOffForm
+from lifecycle.papers.standing import moved_on
 from lifecycle.process.rights import NOTHING
 from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import objects_of, prints_seen_by, subjects_of
 from lifecycle.records.models import Print, PrintReturn
 
 MOST_AT_ONCE = 200
+MOST_COMPARED = 20
 
 
 @signed_in
@@ -44,7 +46,10 @@ def papers_back(request: SignedInRequest) -> HttpResponse:
         back=reverse("papers"),
         lead=_numbers(rows),
         template="papers/back.html",
-        more={"earlier": earlier, "rows": rows},
+        more={
+            "earlier": earlier,
+            "changed": [row for row in rows[:MOST_COMPARED] if moved_on(row)],
+        },
     )
     return answer_form(request, form, act, page)
 

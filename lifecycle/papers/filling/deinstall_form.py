@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from lifecycle.papers.filling.common import (
+from lifecycle.papers.filling.block_o import (
     WITH_OBJECT,
     House,
     block_o,

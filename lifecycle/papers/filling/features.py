@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from lifecycle.papers.drawing.numbered_picture import mark_in_zone
-from lifecycle.papers.filling.common import House, face_words, figure
+from lifecycle.papers.filling.block_o import House, face_words, figure
 from lifecycle.papers.fonts.lines import cut_to
 from lifecycle.papers.sheets.shared import BLANK_FEATURES
 from lifecycle.papers.words.parts import FacePage, FeatureWords, MarkWords

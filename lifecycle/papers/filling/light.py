@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from lifecycle.papers.filling.common import House, day, figure
+from lifecycle.papers.filling.block_o import House, day, figure
 from lifecycle.papers.words.parts import DatedLine, LightWords
 from lifecycle.planning.quantities import Band
 from lifecycle.process.facts.light import FaceLight, ShowingLight

@@ -1,6 +1,6 @@
 """P8 from a movement: every object on it with its hazards, and the cards for the empty places."""
 
-from lifecycle.papers.filling.common import (
+from lifecycle.papers.filling.block_o import (
     WITH_OBJECT,
     House,
     block_o,

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from lifecycle.papers.filling.common import (
+from lifecycle.papers.filling.block_o import (
     WITH_OBJECT,
     House,
     block_o,

@@ -1,4 +1,4 @@
-"""What every paper is filled with: the house, block O, places, moments, pictures."""
+"""Block O and what goes with it: the house, its clock, places, pictures, earlier reports."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
