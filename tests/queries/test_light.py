@@ -115,7 +115,10 @@ def test_a_showing_fits_when_what_it_would_charge_is_not_more_than_what_is_left(
 def test_new_hours_of_a_place_do_not_rewrite_what_was_lit_before() -> None:
     face = shown_face()
     before = account_of(face, AFTER).spent.likely
-    room = face.display_periods.get().place.parent.parent  # type: ignore[union-attr]
+    case = face.display_periods.get().place.parent
+    assert case is not None
+    room = case.parent
+    assert room is not None
     longer = make_timetable()
     for weekday in range(7):
         LitSpan(
