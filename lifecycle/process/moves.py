@@ -62,6 +62,7 @@ _TABLE: Final = (
         gates=(
             examining.object_is_not_held,
             asking.request_was_answered_with_yes,
+            asking.faces_are_named_in_order,
             asking.faces_may_be_shown,
             asking.object_is_in_no_other_showing,
             asking.no_other_booking_overlaps,
@@ -139,6 +140,7 @@ _TABLE: Final = (
         deeds={_C: Deed.EXAMINE, _R: Deed.REGISTER},
         gates=(
             examining.object_is_not_held,
+            asking.faces_are_named_in_order,
             preparing.imaging_is_accepted,
             preparing.hidden_faces_have_facsimiles,
             preparing.mount_fits_every_face,

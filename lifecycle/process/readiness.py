@@ -206,6 +206,7 @@ GATE_OF: Final = {
     "case.proof": "G10",
     "light.proof": "G11",
     "light.ceiling": "G11",
+    "light.no_ceiling": "G11",
     "route.open": "G12",
     "route.hazards": "G12",
     "hazards.open": "G12",

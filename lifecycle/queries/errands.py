@@ -107,6 +107,7 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "case.proof": _CASE,
         "light.proof": _PROOF,
         "light.ceiling": _PROOF,
+        "light.no_ceiling": _ASSESS,
         "route.open": _ROUTE,
         "route.hazards": _ROUTE,
         "hazards.open": _Page("Record the hazards", subject="hazard-new"),

@@ -1,11 +1,11 @@
-"""Random people, days and mistakes over rows: the ten things that must always hold.
+"""Random people, days and mistakes over rows: the ten 'things that must always hold'.
 
-The expectations are written from the list 'things that must always hold' of the process text, not
-from the gates; each invariant names its number in that list.
+Expectations are written from that list, not from the gates; each names its number there.
 """
 
 from collections.abc import Callable
 from random import Random
+from typing import Any
 
 import pytest
 from django.db import transaction
@@ -49,8 +49,8 @@ from lifecycle.records.models import (
 from tests.builders.trip import Museum, Trip
 from tests.process.test_moves_table import EDGES, WHO
 
+# Evidence that its own page writes in the same breath as the move.
 MADE_THERE = ("install.", "takedown.", "rotation.check", "rotation.on_coming", "rotation.photo")
-"""Evidence that its own page writes in the same breath as the move."""
 
 TURNINGS = ("begin_treatment", "start_rotation", "decline", "withdraw", "look_again", "aftercare")
 
@@ -80,10 +80,7 @@ class ShowingRows(RuleBasedStateMachine):
         rather=st.sampled_from(TURNINGS),
     )
     def two_wishes(self, faces: int, rival: str, head_start: int, rather: str) -> None:
-        """One object, and perhaps another for the same position, or the same for another show.
-
-        The first has come some steps of a lawful way already.
-        """
+        """One object some way along; perhaps a rival for its position, or a second exhibition."""
         museum = Museum()
         first = Trip(museum, faces=faces)
         self.trips = [first]
@@ -188,7 +185,7 @@ class ShowingRows(RuleBasedStateMachine):
             return
         role = min(move.roles)
         person = trip.crew.registrar if role is Role.REGISTRAR else trip.crew.conservator
-        said = {"by": person, "role": role, "reason": "Now.", "seen": last.uid}
+        said: dict[str, Any] = {"by": person, "role": role, "reason": "Now.", "seen": last.uid}
         made = self.attempt(
             lambda: make_move(showing_id=trip.showing.pk, move=move.name, at=trip.tick(), **said)
         )
@@ -341,7 +338,7 @@ class ShowingRows(RuleBasedStateMachine):
             assert housed or Waiver.objects.filter(showing=trip.showing).exists()
 
     def every_signed_record_is_as_it_was_signed(self) -> None:
-        """6"""
+        """6; the reports a builder wrote as signed rows are left out."""
         by_hand = "b" * 64, "a" * 64
         for model in (InstallCheck, TurnRecord, Assessment, ConditionReport):
             for record in model.objects.exclude(digest="").exclude(digest__in=by_hand):
@@ -395,7 +392,7 @@ def test_the_ten_things_hold_whatever_people_do() -> None:
         ShowingRows,
         settings=settings(
             profile,
-            max_examples=max(6, profile.max_examples // 30),
+            max_examples=max(6, profile.max_examples // 40),
             stateful_step_count=10,
             deadline=None,
             suppress_health_check=list(HealthCheck),

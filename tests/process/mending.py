@@ -41,6 +41,7 @@ _COPIED = {
     "place": ("place",),
     "case": ("preparation.case",),
     "light": ("preparation.light_proof", "light"),
+    "light.no_ceiling": ("light",),
     "route": ("preparation.route",),
     "hazards": ("object.hazards",),
     "install": ("display.install", "display.show_again"),

@@ -112,8 +112,9 @@ def light_is_under_the_ceiling(facts: ShowingFacts) -> Iterator[Blocker]:
         text = f"The light for {number} was not measured with a dummy in its place: measure it."
         yield Blocker("light.proof", text, Role.CONSERVATOR)
     elif lux is None:
-        text = f"No lux ceiling is set for {number}: give it a class or sign its assessment."
-        yield Blocker("light.proof", text, Role.CONSERVATOR)
+        if facts.faces:
+            text = f"No lux ceiling is set for {number}: give it a class or sign its assessment."
+            yield Blocker("light.no_ceiling", text, Role.CONSERVATOR)
     elif proof.lux > lux:
         text = (
             f"{proof.lux:f} lx were measured for {number} and {lux:f} lx is the ceiling: "

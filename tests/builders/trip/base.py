@@ -3,7 +3,6 @@
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from lifecycle.actions.signing import Hand
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import (
     LightKind,
@@ -99,7 +98,7 @@ class Walker:
         self.exhibition = exhibition or museum.exhibition
         self.at = museum.begun
         self.thing: MuseumObject = make_object() if like is None else like.thing
-        self.faces = (
+        self.faces: list[Face] = (
             [make_face(self.thing, label=f"face {n}", order=n) for n in range(1, faces + 1)]
             if like is None
             else like.faces
@@ -139,7 +138,7 @@ class Walker:
         ).first()
         return period.face if period is not None else self.faces[0]
 
-    def hands(self) -> dict[str, Hand]:
+    def hands(self) -> dict[str, Any]:
         return {
             "one": hand(self.crew.conservator, R.CONSERVATOR),
             "other": hand(self.crew.registrar, R.REGISTRAR),

@@ -18,15 +18,11 @@ from lifecycle.process.words import (
     LightKind,
     ReportKind,
 )
-from lifecycle.records.models import (
-    Showing,
-)
+from lifecycle.records.models import Showing
 from lifecycle.records.models.display.assessment import AssessmentKind, RotationKind
 from lifecycle.records.models.treatment import Proposal
 from tests.builders.condition import make_signed
-from tests.builders.display import (
-    hand,
-)
+from tests.builders.display import hand
 from tests.builders.treatment import agree, done, make_picture, make_sent, step_word
 from tests.builders.trip.base import CLOSES, OPENS, R, Walker
 

@@ -29,12 +29,8 @@ from lifecycle.records.models import (
 from lifecycle.records.models.display.rotation import AppointmentKind
 from lifecycle.records.models.movements import StateOnArrival
 from lifecycle.records.models.preparation import Board
-from tests.builders.core import (
-    make_word,
-)
-from tests.builders.display import (
-    hand,
-)
+from tests.builders.core import make_word
+from tests.builders.display import hand
 from tests.builders.trip.base import R, Walker
 
 

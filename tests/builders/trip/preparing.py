@@ -38,13 +38,8 @@ from lifecycle.records.models import (
     Vocabulary,
 )
 from lifecycle.records.models.preparation import FacsimileUse, FitResult, ImagingPurpose
-from tests.builders.core import (
-    make_word,
-)
-from tests.builders.display import (
-    hand,
-    meter_says,
-)
+from tests.builders.core import make_word
+from tests.builders.display import hand, make_meter
 from tests.builders.treatment import make_material, make_picture
 from tests.builders.trip.base import R, Walker
 
@@ -181,15 +176,14 @@ class Preparing(Walker):
 
     def prove(self) -> None:
         said = self.conservator
-        says = meter_says("44", "3")
         prove_light(
             **said,
             exhibition=self.exhibition,
             place=self.place,
             point=self.place.reading_points.first(),
-            lux=says.lux or Decimal(44),
-            uv=says.uv,
-            instrument=says.meter,
+            lux=Decimal(44),
+            uv=Decimal(3),
+            instrument=make_meter(),
             with_dummy=True,
             lamp_state="Show state",
             observed_at=said["at"],

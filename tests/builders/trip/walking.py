@@ -8,9 +8,7 @@ from lifecycle.actions.display.rotating import Shown, show_again, start_rotation
 from lifecycle.actions.display.taking_down import Found, take_down
 from lifecycle.actions.display.withdrawing import withdraw
 from lifecycle.actions.moves import make_move
-from lifecycle.process.words import (
-    ReportKind,
-)
+from lifecycle.process.words import ReportKind
 from lifecycle.records.models.display.ending import (
     FacsimileOut,
     FoundAs,
