@@ -40,13 +40,13 @@ def conflict_page(
     rows = [
         ContestedText(
             label=_words(label, form),
-            name=names.get(label, ""),
+            name=_editable(request, names.get(label, ""), mine),
             theirs=conflict.theirs.get(label, ""),
             mine=mine,
         )
         for label, mine in conflict.mine.items()
     ]
-    shown = {row.name for row in rows} | {"csrfmiddlewaretoken", version_field}
+    shown = {row.name for row in rows if row.name} | {"csrfmiddlewaretoken", version_field}
     others = [
         (name, value)
         for name in request.POST
@@ -62,6 +62,12 @@ def conflict_page(
         "back": back or request.path,
     }
     return render(request, "409.html", context, status=409)
+
+
+def _editable(request: HttpRequest, name: str, mine: str) -> str:
+    """The field's name where its value is the text itself; a choice is shown in words only."""
+    posted = request.POST.get(name, "").replace("\r\n", "\n").strip()
+    return name if posted == mine.replace("\r\n", "\n").strip() else ""
 
 
 def _words(label: str, form: forms.BaseForm | None) -> str:

@@ -62,10 +62,10 @@ def role_for_one_of(
 
     :raises NotAllowed: if none of them is open to the person here
     """
-    for deed in deeds[:-1]:
-        if request.may(deed, about):
-            return request.role_for(deed, about)
-    return request.role_for(deeds[-1], about)
+    asked = request.POST.get("acting_role", "")
+    open_deeds = [deed for deed in deeds if request.may(deed, about)] or [deeds[-1]]
+    roles = [request.role_for(deed, about) for deed in open_deeds]
+    return next((role for role in roles if role.value == asked), roles[0])
 
 
 def may_one_of(

@@ -37,3 +37,19 @@ def version_of(record: Kept) -> int:
     """Return how often the record was kept: the version a form carries and hands back."""
     history: Any = record.history  # type: ignore[attr-defined]
     return int(history.count())
+
+
+def in_words(value: object) -> str:
+    """Write a value of a record as people read it; nothing is an empty text."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    label = getattr(value, "label", None)
+    return label if isinstance(label, str) else str(value)
+
+
+def stored_words(record: Kept, name: str) -> str:
+    """Write a column of a record as people read it, a choice by its word."""
+    display = getattr(record, f"get_{name}_display", None)
+    return in_words(display() if display is not None else getattr(record, name))

@@ -264,3 +264,35 @@ def test_a_card_written_by_form_carries_person_role_and_reason() -> None:
     assert last.history_user == head
     assert last.history_role == "head_of_collections"
     assert last.history_change_reason == "Title corrected."
+
+
+def test_somebody_of_two_roles_says_in_which_they_act() -> None:
+    both = make_person(Role.CONSERVATOR, Role.REGISTRAR)
+    client = visitor(person=both)
+    assert 'name="acting_role"' in client.get(reverse("object-new")).content.decode()
+    assert 'name="acting_role"' not in (
+        visitor(Role.REGISTRAR).get(reverse("object-new")).content.decode()
+    )
+    for number, role in (("HCM.1", "registrar"), ("HCM.2", "conservator"), ("HCM.3", "steward")):
+        form = posted(object_number=number, acting_role=role)
+        client.post(reverse("object-new"), form)
+        stored = MuseumObject.objects.get(object_number=number)
+        history: Any = stored.history
+        wanted = role if role != "steward" else "conservator"
+        assert history.latest().history_role == wanted
+
+
+def test_a_choice_that_differs_is_shown_in_words_and_sent_again_unchanged() -> None:
+    stored = make_object(object_number="HCM.1908.12", title="Weather diary")
+    client = visitor(Role.REGISTRAR)
+    address = reverse("object-change", args=[stored.uid])
+    seen = version_of(stored)
+    client.post(address, posted(orientation_rule="upright_only", version=seen, why="First."))
+    mine = posted(orientation_rule="flat_face_up", version=seen, why="Second.")
+    answer = client.post(address, mine)
+    assert answer.status_code == 409
+    assert "upright only" in answer.content.decode()
+    assert "flat, face up" in answer.content.decode()
+    client.post(address, dict(answer.context["others"]))
+    stored.refresh_from_db()
+    assert stored.orientation_rule == "flat_face_up"

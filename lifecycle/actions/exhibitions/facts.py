@@ -13,7 +13,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role
 from lifecycle.process.words import ExhibitionState
-from lifecycle.queries.changes import changes_of, version_of
+from lifecycle.queries.changes import changes_of, in_words, stored_words, version_of
 from lifecycle.queries.rights import about_exhibition
 from lifecycle.records.models import Exhibition, LitTimetable, Person, Place
 
@@ -118,10 +118,12 @@ def change_exhibition(
         raise Refused(reasons)
     if version != version_of(stored):
         last = changes_of(stored, most=1)
+        names = ("short", "title", "manager", "timetable")
+        differing = [name for name in names if getattr(stored, name) != getattr(details, name)]
         raise Conflict(
             f"“{stored.title}” was changed while you were writing.",
-            theirs={"title": stored.title},
-            mine={"title": details.title},
+            theirs={name: stored_words(stored, name) for name in differing},
+            mine={name: in_words(getattr(details, name)) for name in differing},
             by=last[0].by if last and last[0].by else "somebody else",
             version=version_of(stored),
         )

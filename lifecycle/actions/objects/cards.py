@@ -11,7 +11,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Orientation, OwnerKind
-from lifecycle.queries.changes import changes_of, version_of
+from lifecycle.queries.changes import changes_of, in_words, stored_words, version_of
 from lifecycle.records.models import (
     MuseumObject,
     Organisation,
@@ -158,22 +158,13 @@ def _set_words(stored: MuseumObject, details: ObjectDetails) -> None:
 
 
 def _refuse_stale(stored: MuseumObject, details: ObjectDetails) -> None:
-    """Hand back the texts that differ, theirs and the own ones."""
-    texts = (
-        "title",
-        "maker",
-        "date_text",
-        "marks",
-        "handling_cautions",
-        "class_basis",
-        "culturally_restricted",
-    )
-    differing = [name for name in texts if getattr(stored, name) != getattr(details, name)]
+    """Hand back what differs, theirs and the own."""
+    differing = [name for name in _COLUMNS if getattr(stored, name) != getattr(details, name)]
     last = changes_of(stored, most=1)
     raise Conflict(
         f"The card of {stored.object_number} was changed while you were writing.",
-        theirs={name: getattr(stored, name) for name in differing},
-        mine={name: getattr(details, name) for name in differing},
+        theirs={name: stored_words(stored, name) for name in differing},
+        mine={name: in_words(getattr(details, name)) for name in differing},
         by=last[0].by if last and last[0].by else "somebody else",
         version=version_of(stored),
     )

@@ -19,6 +19,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from lifecycle.pages.navigation import OTHER_KEYS, NavigationWord, navigation_for
 from lifecycle.pages.theme import chosen_theme
+from lifecycle.process.stages import Role
 from lifecycle.queries.frame import House, house
 from lifecycle.records.models import Person
 
@@ -229,6 +230,7 @@ class Frame:
     house: str
     is_demo: bool
     person: Person | None
+    roles: tuple[Role, ...]
     role_words: str
     words: tuple[NavigationWord, ...]
     theme: str
@@ -270,6 +272,7 @@ def frame(context: Context) -> Frame:
         house=ours.name,
         is_demo=ours.is_demo,
         person=person,
+        roles=tuple(role for role in Role if role in roles),
         role_words=", ".join(sorted(role.label for role in roles)),
         words=navigation_for(roles, used=ours.used, path=path) if person else (),
         theme=chosen_theme(request),
