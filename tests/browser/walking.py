@@ -51,7 +51,7 @@ class Walk:
 
     def press(self, page: Page, button: str, *, within: str = ".page") -> Page:
         before = page.url
-        page.locator(within).get_by_role("button", name=re.compile(button)).first.click()
+        page.locator(f"{within} button").filter(has_text=re.compile(button)).first.click()
         page.wait_for_load_state()
         complaints = said_against(page)
         assert not complaints, (before, button, complaints)
@@ -77,10 +77,9 @@ def put(field: Locator, value: Value) -> None:
 def _choose(field: Locator, text: str) -> None:
     """Choose the option whose value is ``text``, or whose words hold it."""
     options = field.evaluate("select => [...select.options].map(o => [o.value, o.text])")
-    for value, words in options:
-        if value == text:
-            field.select_option(value)
-            return
+    if text in [value for value, _ in options]:
+        field.select_option(text)
+        return
     for value, words in options:
         if text.lower() in words.lower():
             field.select_option(value)
@@ -103,6 +102,14 @@ def said_against(page: Page) -> list[str]:
     """The reasons a page gives for not doing what was asked."""
     found = page.locator(".errorlist, .errors li, [role='alert'], .refusal li").all_inner_texts()
     return [text.strip() for text in found if text.strip()]
+
+
+def links(page: Page) -> list[str]:
+    """The addresses that the page and its margin lead to, in their order."""
+    found = page.locator(".page a[href]").evaluate_all(
+        "links => links.map(link => link.getAttribute('href'))"
+    )
+    return [str(link) for link in found]
 
 
 def local(moment: datetime) -> str:

@@ -14,6 +14,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.treatment.telling import tell_of_emergency
+from lifecycle.process.minutes import end_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.queries.rights import about_object, about_showing
@@ -143,7 +144,7 @@ def log_step(
 
 def _clock_of(observed_at: datetime, at: datetime) -> Clock:
     """The consents are asked as they stood when the step was done, never later than now."""
-    return clock_at(min(observed_at, at))
+    return clock_at(end_of(observed_at, at))
 
 
 def _version_for(
@@ -151,7 +152,7 @@ def _version_for(
 ) -> tuple[ProposalVersion | None, list[Reason]]:
     asked = StepAsked(
         step=done.step,
-        at=done.observed_at,
+        at=clock.moment,
         material=done.material,
         concentration=done.concentration,
         face=done.face,
