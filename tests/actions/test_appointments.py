@@ -197,7 +197,12 @@ def test_other_people_are_named_without_moving_the_day() -> None:
 def test_a_day_called_off_says_why_and_is_not_called_off_twice() -> None:
     crew = make_crew()
     row = plan(crew, shown(crew))
-    said = {"by": crew.registrar, "role": Role.REGISTRAR, "at": NOW, "appointment": row}
+    said: dict[str, Any] = {
+        "by": crew.registrar,
+        "role": Role.REGISTRAR,
+        "at": NOW,
+        "appointment": row,
+    }
     with pytest.raises(Refused, match="Say why"):
         cancel_appointment(**said, reason=" ")
     assert cancel_appointment(**said, reason="The case stays shut.").state == "cancelled"

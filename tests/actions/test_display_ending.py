@@ -1,6 +1,7 @@
 """Withdraw with a substitute, pass on, take over what hangs already."""
 
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -199,7 +200,8 @@ def test_what_hangs_is_taken_over_with_its_light_and_what_is_missing() -> None:
     period = DisplayPeriod.objects.get()
     assert (period.opened_by, period.place) == ("taken_over", entry.place)
     light = LightEntry.objects.get()
-    assert (light.low_lx_h, light.likely_lx_h, light.high_lx_h) == (9_000, 12_000, 20_000)
+    figures = [light.low_lx_h, light.likely_lx_h, light.high_lx_h]
+    assert figures == [Decimal(9_000), Decimal(12_000), Decimal(20_000)]
     move = JournalEntry.objects.get(showing=showing)
     assert (move.by, move.second) == (crew.registrar, crew.conservator)
 

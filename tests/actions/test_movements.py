@@ -285,7 +285,12 @@ def test_a_scan_has_to_agree_with_place_and_object() -> None:
 def test_a_movement_is_called_off_before_it_leaves_and_frees_its_objects() -> None:
     crew, thing = make_crew(), make_object()
     row = plan(crew, thing)
-    said = {"by": crew.registrar, "role": Role.REGISTRAR, "at": NOW, "movement": row}
+    said: dict[str, Any] = {
+        "by": crew.registrar,
+        "role": Role.REGISTRAR,
+        "at": NOW,
+        "movement": row,
+    }
     with pytest.raises(Refused, match="Say why"):
         cancel_movement(**said, reason=" ")
     cancel_movement(**said, reason="The bench is taken.")

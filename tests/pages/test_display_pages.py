@@ -234,8 +234,7 @@ def test_the_case_page_asks_the_same_number_of_queries_for_one_and_for_three(
         with django_assert_max_num_queries(200) as found:
             visit(crew.conservator).get(reverse("install-case", args=[case.uid]))
         counts.append(len(found))
-    per_line = (counts[1] - counts[0]) / 2
-    assert per_line <= 3, counts  # each line fills its own two choices: points and meters
+    assert counts[0] == counts[1], counts
 
 
 DOORS = [

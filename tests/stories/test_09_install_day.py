@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -38,7 +39,7 @@ def six_plates(crew: Crew) -> list[Showing]:
     return [ready_showing(crew, position, INSTALL_DAY) for position in positions]
 
 
-def line_of(showing: Showing, lux: str = "46", **values: object) -> CaseLine:
+def line_of(showing: Showing, lux: str = "46", **values: Any) -> CaseLine:
     place = showing.place
     assert place is not None
     point = place.reading_points.get()

@@ -5,7 +5,6 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from lifecycle.actions.light.readings import LUX_METERS
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, on_paper, prove, with_account
@@ -13,6 +12,7 @@ from lifecycle.pages.door import SignedInRequest
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
 from lifecycle.process.stages import Role
+from lifecycle.queries.display.meters import MeterKit, meter_kit
 from lifecycle.queries.hands import people_with_hands
 from lifecycle.queries.rights import museum_day, person_facts
 from lifecycle.records.models import Instrument, Person, Place, ReadingPoint
@@ -168,24 +168,27 @@ class MeterFields(forms.Form):
     )
     sure = forms.BooleanField(label="I looked again: an odd value stands as it is", required=False)
 
-    def offer_meters(self, place: Place | None) -> None:
-        """Offer the meters in use and the points of the place and of what it lies in."""
+    def offer_meters(self, place: Place | None, kit: MeterKit | None = None) -> None:
+        """Offer the meters in use and the points of the place; a single one is taken at once.
+
+        :param kit: read before for several forms on one page
+        """
         fields: dict[str, Any] = self.fields
-        chain: list[int] = []
-        while place is not None and place.pk not in chain:
-            chain.append(place.pk)
-            place = place.parent
-        fields["point"].queryset = ReadingPoint.objects.filter(
-            place__in=chain, retired_on=None
-        ).order_by("place", "letter")
-        fields["point"].label_from_instance = lambda point: f"{point.letter} {point.label}"
-        fields["meter"].queryset = Instrument.objects.filter(
-            retired_on=None, kind__in=[kind.value for kind in LUX_METERS]
-        ).order_by("name", "pk")
-        for name in ("point", "meter"):
-            only = list(fields[name].queryset[:2])
-            if len(only) == 1:
-                self.initial.setdefault(name, only[0].uid)
+        kit = kit or meter_kit([place] if place else [])
+        points, meters = kit.points_of(place), kit.meters
+        fields["point"].queryset = ReadingPoint.objects.filter(retired_on=None)
+        fields["meter"].queryset = Instrument.objects.filter(retired_on=None)
+        fields["point"].choices = [
+            ("", "none"),
+            *((str(point.uid), f"{point.letter} {point.label}") for point in points),
+        ]
+        fields["meter"].choices = [
+            ("", "none"),
+            *((str(meter.uid), str(meter)) for meter in meters),
+        ]
+        for name, offered in (("point", points), ("meter", meters)):
+            if len(offered) == 1:
+                self.initial.setdefault(name, offered[0].uid)
 
 
 def photo_field(label: str, *, required: bool = False, help_text: str = "") -> forms.FileField:

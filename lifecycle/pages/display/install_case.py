@@ -25,6 +25,7 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.queries.display.checks import CaseRow, case_plan
+from lifecycle.queries.display.meters import meter_kit
 from lifecycle.queries.rights import about_place, about_showing
 from lifecycle.records.models import Place
 
@@ -89,12 +90,13 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.POST or None, request.FILES or None, initial={"observed_at": request.at}
     )
     form.ask_whom(request)
+    kit = meter_kit([row.showing.place for row in rows if row.showing.place])
     lines = []
     for row in rows:
         own = LineForm(
             request.POST or None, request.FILES or None, prefix=row.showing.museum_object.code
         )
-        own.offer_meters(row.showing.place)
+        own.offer_meters(row.showing.place, kit)
         lines.append(LineOnPage(row, own))
     if request.method == "POST" and all([form.is_valid(), *(one.form.is_valid() for one in lines)]):
         try:

@@ -27,6 +27,14 @@ def _about(record: Any, at_take_down: bool) -> SubjectFacts:
     return NOTHING
 
 
+def _asked_before(request: Any) -> dict[tuple[str, Any, bool], SubjectFacts]:
+    """What this page has asked about already."""
+    known: dict[tuple[str, Any, bool], SubjectFacts] | None = getattr(request, "doors", None)
+    if known is None:
+        known = request.doors = {}
+    return known
+
+
 @register.simple_tag(takes_context=True)
 def allows(context: Context, deeds: str, record: Any = None, at_take_down: bool = False) -> bool:
     """Say whether the person of this page may do one of ``deeds`` about the record.
@@ -35,9 +43,7 @@ def allows(context: Context, deeds: str, record: Any = None, at_take_down: bool 
     by blanks. What a record is about is read once a page, however often it is asked.
     """
     request = context["request"]
-    known: dict[tuple[str, Any, bool], SubjectFacts] = context.render_context.setdefault(
-        "doors", {}
-    )
+    known = _asked_before(request)
     key = (type(record).__name__, getattr(record, "pk", None), at_take_down)
     if key not in known:
         known[key] = _about(record, at_take_down)
