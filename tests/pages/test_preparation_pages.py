@@ -42,7 +42,7 @@ def client_of(person: Person) -> Client:
 
 
 def text(response: Any) -> str:
-    return response.content.decode()
+    return str(response.content.decode())
 
 
 def picture(name: str = "b.png") -> SimpleUploadedFile:

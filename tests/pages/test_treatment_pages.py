@@ -70,7 +70,7 @@ def scene() -> Scene:
 
 
 def text(response: Any) -> str:
-    return response.content.decode()
+    return str(response.content.decode())
 
 
 def whole_form(version: ProposalVersion, **values: Any) -> dict[str, Any]:
@@ -108,7 +108,7 @@ def whole_form(version: ProposalVersion, **values: Any) -> dict[str, Any]:
 
 def test_a_conservator_proposes_writes_and_sends(scene: Scene) -> None:
     client = scene.client(scene.marit)
-    started = client.post(reverse("proposal-start", args=[scene.showing.uid]), {})
+    started: Any = client.post(reverse("proposal-start", args=[scene.showing.uid]), {})
     proposal = Proposal.objects.get()
     assert started.url == reverse("proposal-write", args=[proposal.uid])
     other = make_proposal(scene.marit, showing=make_showing(museum_object=make_object()))

@@ -20,7 +20,6 @@ from lifecycle.records.models.places import Place, ReadingPoint
 from lifecycle.records.models.preparation import CaseReadiness, LightProof, RouteCheck
 from lifecycle.records.models.showings import Showing
 
-
 CASE_TEXTS = ("materials_note", "test_result", "lamps", "locks")
 
 

@@ -21,7 +21,6 @@ from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import Material, MaterialTest
 from lifecycle.records.models.words import Vocabulary, Word
 
-
 TICKET_TEXTS = ("contact_points", "restraint", "fixing_instruction")
 
 

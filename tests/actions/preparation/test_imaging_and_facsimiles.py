@@ -1,5 +1,6 @@
 """Pictures and facsimiles: each step with its evidence, nothing skipped, light charged."""
 
+from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -207,7 +208,7 @@ def test_the_chain_is_walked_from_asked_to_kept_or_destroyed(
 def test_no_step_of_the_chain_is_passed_over(shop: Workshop, state: FacsimileState) -> None:
     """From each state only the steps of the table are open; every other is refused."""
     row = walk_to(shop, state)
-    tries = {
+    tries: dict[FacsimileState, Callable[[], Facsimile]] = {
         FacsimileState.PROOF: lambda: chain.see_proof(
             **shop.curator(after=20), facsimile=row, light="42 lx"
         ),
