@@ -11,7 +11,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.exhibition_edit.views import may_keep
 from lifecycle.process.readiness import READY_GATES, GateMark
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.readiness import ObjectLine, exhibitions_seen, readiness_table
@@ -42,9 +42,7 @@ class ReadyRow:
 def exhibitions_page(request: SignedInRequest) -> HttpResponse:
     """All exhibitions the person has to do with."""
     lines = exhibitions_seen(request.facts, request.at)
-    may_make = request.may(Deed.REGISTER) or any(
-        post.role.value in ("curator", "exhibition_manager") for post in request.facts.posts
-    )
+    may_make = request.may(Deed.REGISTER)
     context = {"lines": lines, "new_href": address("exhibition-new", {}) if may_make else ""}
     return render(request, "exhibitions/list.html", context)
 
@@ -64,7 +62,7 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.role_for(Deed.SEE_SHOWING, about_exhibition(exhibition))
     today = museum_day(request.at)
     about = about_exhibition(exhibition)
-    rows = [_row(line) for line in lines if line.stage not in CLOSED]
+    rows = [_row(line, request.facts, exhibition.pk) for line in lines if line.stage not in CLOSED]
     kwargs = {"uid": str(exhibition.uid)}
     keeps = may_keep(request, exhibition)
     context = {
@@ -89,12 +87,18 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return render(request, "exhibitions/one.html", context)
 
 
-def _row(line: ObjectLine) -> ReadyRow:
+def _row(line: ObjectLine, who: PersonFacts, exhibition_id: int) -> ReadyRow:
+    about = SubjectFacts(
+        exhibition_id=exhibition_id,
+        object_id=line.facts.object.object_id,
+        showing_id=line.facts.showing_id,
+        job_person_ids=line.facts.job_person_ids,
+    )
     found = [blocker for cell in line.cells for blocker in cell.blockers]
     once = {blocker.key: blocker for blocker in (*found, *line.blockers)}
     named = []
     for blocker in once.values():
         errand = errand_of(blocker.code, blocker.about, line.facts)
         word = errand.word if errand is not None else ""
-        named.append(Named(blocker.text, blocker.role, href_of(errand), word))
+        named.append(Named(blocker.text, blocker.role, href_of(errand, who, about), word))
     return ReadyRow(line, tuple(named))

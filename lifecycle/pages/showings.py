@@ -18,7 +18,7 @@ from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.move import Move
 from lifecycle.process.moves import onward, open_moves
 from lifecycle.process.rights import Deed, may
-from lifecycle.process.stages import CLOSED, Role
+from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries import condition, display, light, loans, movements, papers_out
 from lifecycle.queries.errands import errand_of
@@ -115,7 +115,9 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "next": _step(request, move, showing, facts) if move is not None else None,
         "next_label": move.label if move is not None else "",
         "blockers": (
-            named_blockers(move.blockers(facts), facts, request.facts) if move is not None else []
+            named_blockers(move.blockers(facts), facts, request.facts, about)
+            if move is not None
+            else []
         ),
         "waived": _waived(facts, move, showing, waiving) if move is not None else [],
         "others": [_step(request, m, showing, facts) for m in others],
@@ -124,6 +126,8 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         ],
         "parts": parts,
         "closed": showing.stage in CLOSED,
+        "may_place": request.may(Deed.SCHEDULE, about) and showing.stage in BEFORE_DISPLAY,
+        "may_decide": request.may(Deed.EXAMINE, about) or request.may(Deed.OVERRIDE),
         "may_hold": request.may(Deed.REPORT_EVENT, about),
         "answer": showing.answers.order_by("-pk").first(),
         "taken_over": facts.taken_over,

@@ -392,7 +392,7 @@ def test_the_ten_things_hold_whatever_people_do() -> None:
         ShowingRows,
         settings=settings(
             profile,
-            max_examples=max(6, profile.max_examples // 40),
+            max_examples=max(6, profile.max_examples // 60),
             stateful_step_count=10,
             deadline=None,
             suppress_health_check=list(HealthCheck),

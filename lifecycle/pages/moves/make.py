@@ -130,7 +130,9 @@ def move_page(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
         )
         return f"{showing.museum_object.object_number} is now at {Stage(entry.to_stage).label}."
 
-    blockers: list[NamedBlocker] = named_blockers(move.blockers(facts), facts)
+    blockers: list[NamedBlocker] = named_blockers(
+        move.blockers(facts), facts, request.facts, about_showing(showing)
+    )
     waived = [
         NamedBlocker(b.text, b.role, "", "", f"{w.by}: {w.reason}", "")
         for b, w in move.waived(facts)

@@ -9,7 +9,7 @@ from django.urls import reverse
 from lifecycle.pages.errands import href_of
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
-from lifecycle.process.rights import PersonFacts
+from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
 from lifecycle.process.stages import Role
 from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries.errands import errand_of
@@ -28,20 +28,24 @@ class NamedBlocker:
 
 
 def named_blockers(
-    blockers: Iterable[Blocker], facts: ShowingFacts, who: PersonFacts | None = None
+    blockers: Iterable[Blocker],
+    facts: ShowingFacts,
+    who: PersonFacts,
+    about: SubjectFacts,
 ) -> list[NamedBlocker]:
-    """Return the blockers with their links; ``who`` adds the link of a waiver they may give."""
+    """Return the blockers with the links that are open to ``who``, and that of a waiver."""
     named = []
     for blocker in blockers:
         errand = errand_of(blocker.code, blocker.about, facts)
         rule = WAIVABLE.get(blocker.code)
-        may_waive = rule is not None and who is not None and bool(rule.roles & who.roles)
+        deed = Deed.OVERRIDE if rule is not None and rule.override else Deed.WAIVE
+        may_waive = rule is not None and any(may(who, deed, about, r) for r in rule.roles)
         question = urlencode({"code": blocker.code, "about": blocker.about})
         named.append(
             NamedBlocker(
                 text=blocker.text,
                 role=blocker.role,
-                href=href_of(errand),
+                href=href_of(errand, who, about),
                 link_word=errand.word if errand is not None else "",
                 waived_by="",
                 waive_href=(

@@ -12,6 +12,7 @@ from lifecycle.actions.treatment import (
     start_report,
     write_report,
 )
+from lifecycle.process.stages import Stage
 from lifecycle.process.words import (
     Answer,
     FitForDisplay,
@@ -104,9 +105,10 @@ class Examining(Walker):
             hand=hand(self.crew.conservator, R.CONSERVATOR),
         )
 
-    def propose(self, *, aftercare: bool = False) -> None:
+    def propose(self) -> None:
+        """Before display or after it: the stage says which."""
         version = make_sent(
-            self.crew.conservator, showing=self.row(), at=self.tick(), aftercare=aftercare,
+            self.crew.conservator, showing=self.row(), at=self.tick(), aftercare=self.stage is Stage.DEINSTALL_CHECK,
             finish_by=(self.at + timedelta(days=60)).date(),
         )  # fmt: skip
         agree(self.crew.curator, version, at=self.tick())
