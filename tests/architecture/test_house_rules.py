@@ -9,6 +9,7 @@ import pytest
 from django.apps import apps
 from django.db import models
 
+from lifecycle.process.sheet import process_sheet
 from lifecycle.records.base import AppendOnly, Kept
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -150,3 +151,11 @@ def test_the_pinned_versions_name_no_address() -> None:
     assert "://" not in pinned
     assert "@ file" not in pinned
     assert "==" in pinned
+
+
+def test_the_handbook_prints_the_process_as_it_is() -> None:
+    handbook = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    begun = handbook.split("<!-- process sheet: begin -->")[1]
+    printed = begun.split("<!-- process sheet: end -->")[0]
+
+    assert printed.strip() == process_sheet().strip()

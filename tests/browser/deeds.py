@@ -65,6 +65,7 @@ def ask(trip: Trip) -> None:
     """The curator asks for both faces: the recto today, the verso from tomorrow on."""
     page = trip.walk.go(WEN, "/exhibitions/")
     page.get_by_role("link", name=re.compile("Rain by Noon")).first.click()
+    page.wait_for_url(re.compile(r"/exhibitions/[0-9a-f-]+/"))
     page.goto(next(link for link in links(page) if link.endswith("/ask/")))
     trip.walk.fill(page, {"museum_object": NUMBER})
     trip.walk.press(page, "Go on")
