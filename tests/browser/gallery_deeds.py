@@ -290,17 +290,17 @@ def go_home(trip: Trip) -> None:
     trip.by(MARIT, f"{housing}try/", {"fits": "yes"}, "^Keep")
     trip.walk.press(trip.walk.go(MARIT, housing), "[Ll]abel")
     slip = carry(trip, LAB, SHELF, "return to store", JOSEPHINE)
+    codes: dict[str, Value] = {
+        "how": "scan",
+        "place_code": _code_of_place(trip),
+        "object_codes": _code_on(trip, trip.thing),
+    }
+    card = _card_number(trip)
     page = trip.walk.go(JOSEPHINE, f"{slip}confirm/")
-    thing = _code_on(trip, trip.thing)
-    trip.walk.fill(page, {"how": "scan", "place_code": _code_of_place(trip), "object_codes": thing})
-    cards = page.locator("[name^='card_']")
-    if cards.count():
-        cards.first.fill(_card_number(trip))
+    trip.walk.fill(page, codes)
+    page.locator("[name^='card_']").first.fill(card)
     trip.walk.press(page, "^Confirm")
     trip.by(JOSEPHINE, f"{trip.showing}send-home/", {}, "Close the file")
-
-
-CODE = re.compile(r"\b[2-9A-HJ-KM-NP-Z]{7}\b")
 
 
 def _code_on(trip: Trip, address: str) -> str:
