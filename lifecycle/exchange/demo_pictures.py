@@ -261,7 +261,7 @@ def squall() -> Image.Image:
 
 def chart() -> Image.Image:
     picture, draw, luck = _paper("chart", (230, 216, 180), 50)
-    coast = [(50, 560)]
+    coast: list[tuple[float, float]] = [(50, 560)]
     coast += [(x, 520 + luck.uniform(-90, 90)) for x in range(120, 1160, 50)]
     draw.polygon([*coast, (1150, 850), (50, 850)], fill=(198, 208, 168))
     draw.line(coast, fill=(90, 70, 46), width=4)

@@ -66,7 +66,7 @@ def _check_size(data: bytes) -> None:
     if len(data) > MAX_BYTES:
         raise BadPicture(
             f"The file has {len(data) / MEGABYTE:.0f} MB; {MAX_BYTES // MEGABYTE} MB is the most "
-            "that can be kept. Save it smaller (JPEG, 20 megapixels are plenty) and choose it again."
+            "that can be kept. Save it smaller (JPEG, 20 megapixels will do) and choose it again."
         )
 
 

@@ -67,7 +67,7 @@ def kept_history(**options: Any) -> HistoricalRecords:
     )
 
 
-def _nobody(instance: models.Model, **_: Any) -> None:
+def _nobody(instance: models.Model, **_: Any) -> Any:
     """The person comes from keep(), never from a request of the thread."""
     return getattr(instance, "_history_user", None)
 

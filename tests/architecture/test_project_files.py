@@ -20,7 +20,7 @@ def blocks() -> list[str]:
 def test_the_readme_opens_with_the_two_commands_each_in_a_block_of_its_own() -> None:
     first, second = blocks()[:2]
     assert first == f"{INSTALL}. && .venv/bin/python manage.py demo\n"
-    assert second == f"{INSTALL}'.[test]' && .venv/bin/python -m pytest\n"
+    assert second == f"{INSTALL}'.[test]' && .venv/bin/python -m pytest -n auto --dist loadfile\n"
 
 
 def test_the_constraints_name_exact_versions_and_no_address() -> None:

@@ -57,6 +57,15 @@ from lifecycle.records.models.objects import (
     ObjectHazard,
     OtherNumber,
 )
+from lifecycle.records.models.papers_out import (
+    CopyWord,
+    PaperKind,
+    Print,
+    PrintAbout,
+    PrintReturn,
+    PrintWriteOff,
+    WrittenOff,
+)
 from lifecycle.records.models.people import (
     Account,
     Counter,
@@ -172,6 +181,7 @@ __all__ = [
     "ConditionReport",
     "Consent",
     "ConsentExclusion",
+    "CopyWord",
     "Counter",
     "Decision",
     "DeputyTerm",
@@ -244,6 +254,7 @@ __all__ = [
     "Organisation",
     "OrganisationKind",
     "OtherNumber",
+    "PaperKind",
     "PaperSize",
     "PassOn",
     "Person",
@@ -251,6 +262,10 @@ __all__ = [
     "PicturePurpose",
     "Place",
     "PlannedStep",
+    "Print",
+    "PrintAbout",
+    "PrintReturn",
+    "PrintWriteOff",
     "Proposal",
     "ProposalMaterial",
     "ProposalOption",
@@ -287,4 +302,5 @@ __all__ = [
     "Work",
     "WorkKind",
     "WorkState",
+    "WrittenOff",
 ]

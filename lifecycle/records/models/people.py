@@ -31,9 +31,6 @@ class PaperSize(Word):
 class Account(AbstractUser):
     """Sign-in only; everything a person does points to their ``Person``."""
 
-    class Meta(AbstractUser.Meta):  # type: ignore[name-defined,misc]
-        pass
-
     def __str__(self) -> str:
         return self.username
 

@@ -108,7 +108,8 @@ class Examining(Walker):
     def propose(self) -> None:
         """Before display or after it: the stage says which."""
         version = make_sent(
-            self.crew.conservator, showing=self.row(), at=self.tick(), aftercare=self.stage is Stage.DEINSTALL_CHECK,
+            self.crew.conservator, showing=self.row(), at=self.tick(),
+            aftercare=self.stage is Stage.DEINSTALL_CHECK,
             finish_by=(self.at + timedelta(days=60)).date(),
         )  # fmt: skip
         agree(self.crew.curator, version, at=self.tick())
