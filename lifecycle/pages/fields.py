@@ -52,10 +52,29 @@ class PlaceField(forms.TypedChoiceField):
     def __init__(self, **options: Any) -> None:
         super().__init__(coerce=lambda uid: Place.objects.get(uid=uid), empty_value=None, **options)
 
-    def fill(self, paths: Iterable[tuple[UUID, str]] | None = None) -> None:
-        """Read the places; called when a form is made, so that the list is of today."""
-        rows = place_paths() if paths is None else paths
-        self.choices = [("", "none"), *((str(uid), path) for uid, path in rows)]
+    def fill(
+        self,
+        paths: Iterable[tuple[UUID, str]] | None = None,
+        *,
+        likely: Iterable[Place] = (),
+    ) -> None:
+        """Read the places; called when a form is made, so that the list is of today.
+
+        :param likely: places one would think of first; they stand on top, in this order
+        """
+        rows = [(str(uid), path) for uid, path in (place_paths() if paths is None else paths)]
+        paths_of = dict(rows)
+        first = [str(place.uid) for place in likely if str(place.uid) in paths_of]
+        empty = ("", "choose a place" if self.required else "none")
+        if not first:
+            self.choices = [empty, *rows]
+            return
+        others = [(uid, path) for uid, path in rows if uid not in first]
+        self.choices = [
+            empty,
+            ("Likely", [(uid, paths_of[uid]) for uid in first]),
+            ("All other places", others),
+        ]
 
 
 class PlacesField(forms.TypedMultipleChoiceField):

@@ -50,7 +50,10 @@ class OccasionForm(forms.Form):
     )
     examined_until = moment_field("Until, for a span", required=False)
     examiners = forms.ModelMultipleChoiceField(
-        Person.objects.none(), to_field_name="uid", label="Examined by"
+        Person.objects.none(),
+        to_field_name="uid",
+        label="Examined by",
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "in-columns"}),
     )
     present = forms.CharField(
         label="Also present",

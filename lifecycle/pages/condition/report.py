@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
 from lifecycle.pages.condition.forms import GRADE_MEANS
 from lifecycle.pages.condition.seeing import (
@@ -28,6 +29,7 @@ from lifecycle.queries.condition.sheet import FaceSheet, last_pictures, report_s
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import grouped
 from lifecycle.queries.signed_text.registry import text_of
+from lifecycle.records.models import PaperKind
 from lifecycle.records.models.condition import Observation
 from lifecycle.records.models.condition.words import SectionName
 from lifecycle.records.models.pictures import Picture
@@ -100,9 +102,11 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "sheet": sheet,
         "object": report.museum_object,
         "faces": drawn_faces(sheet.faces, lent=writing),
+        "unanswered": any(row.state is FeatureState.NOT_LOOKED_AT for row in sheet.findings),
         "kind": ReportKind(report.kind),
         "writing": writing,
         "may_examine": request.may(Deed.EXAMINE, about),
+        "may_print": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.CONDITION_REPORT]),
         "may_countersign": report.signed and request.may(Deed.COUNTERSIGN, about),
         "grade_means": GRADE_MEANS[Grade(report.grade)] if report.grade else "",
         "digest": grouped(report.digest),

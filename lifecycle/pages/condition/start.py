@@ -1,6 +1,6 @@
 """Start a report: from a showing, or from an object."""
 
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.contrib import messages
@@ -21,8 +21,25 @@ from lifecycle.process.rights import SubjectFacts
 from lifecycle.process.words import Certainty, ReportKind, SeenAs
 from lifecycle.queries.condition.overview import part_of
 from lifecycle.queries.rights import about_object, about_showing, museum_day
-from lifecycle.records.models import Face, MuseumObject, Showing
+from lifecycle.records.models import Face, MuseumObject, Showing, Vocabulary, Word
 from lifecycle.records.models.condition import ConditionReport
+
+#: Why a report of each kind is written as a rule; codes of the open list of reasons.
+_WHY: Final = {
+    ReportKind.BASELINE: "requested-for-exhibition",
+    ReportKind.INCOMING: "after-move",
+    ReportKind.OUTGOING: "before-move",
+    ReportKind.AFTER_TREATMENT: "after-treatment",
+    ReportKind.BEFORE_INSTALL: "requested-for-exhibition",
+    ReportKind.AT_INSTALL: "requested-for-exhibition",
+    ReportKind.IN_DISPLAY: "scheduled-look",
+    ReportKind.OFF_GOING_FACE: "turn",
+    ReportKind.ON_COMING_FACE: "turn",
+    ReportKind.DEINSTALL_AT_CASE: "taken-down",
+    ReportKind.DEINSTALL_AT_BENCH: "taken-down",
+    ReportKind.RETURN: "after-move",
+    ReportKind.INCIDENT: "incident",
+}
 
 AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT_CASE}
 
@@ -34,7 +51,7 @@ def start_for_showing(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if request.method == "GET" and (draft := _draft_of(request, showing)) is not None:
         messages.info(request, f"{draft} is already being written; go on with it here.")
         return redirect(address(draft))
-    wanted = _on_show(showing) if _kind(request) in AT_CASE else []
+    wanted = _looked_at(showing, _kind(request))
     wanted = wanted or [row.face for row in _wanted(showing)]
     back = showing_address(showing, "condition")
     about = about_showing(showing, at_take_down=_kind(request) in AT_CASE)
@@ -71,6 +88,24 @@ def _on_show(showing: Showing) -> list[Face]:
     return [last.face] if last is not None else []
 
 
+def _looked_at(showing: Showing, kind: ReportKind) -> list[Face]:
+    """The faces a report of this kind is about, if it is not about all of the plan."""
+    if kind in AT_CASE or kind is ReportKind.OFF_GOING_FACE:
+        return _on_show(showing)
+    if kind is ReportKind.ON_COMING_FACE:
+        shown = {face.pk for face in _on_show(showing)}
+        plan = [row.face for row in _wanted(showing)]
+        at = next((n for n, face in enumerate(plan) if face.pk in shown), -1)
+        return plan[at + 1 : at + 2]
+    return []
+
+
+def _reason_of(kind: ReportKind) -> UUID | None:
+    """The usual reason of a kind, if the museum's list still has it."""
+    words = Word.objects.filter(vocabulary=Vocabulary.REPORT_REASON, retired_on=None)
+    return words.filter(code=_WHY.get(kind, "")).values_list("uid", flat=True).first()
+
+
 def _kind(request: SignedInRequest) -> ReportKind:
     asked = request.POST.get("kind") or request.GET.get("kind", "")
     return ReportKind(asked) if asked in set(ReportKind) else ReportKind.BASELINE
@@ -86,9 +121,11 @@ def _start(
 ) -> HttpResponse:
     kind = _kind(request)
     role = request.role_for(deed_for(kind), about)
+    not_for_a_showing = showing is None and kind is ReportKind.BASELINE
     initial = {
         "kind": kind,
         "faces": [face.uid for face in faces] or [f.uid for f in museum_object.faces.all()],
+        "reason": None if not_for_a_showing else _reason_of(kind),
         "examined_at": request.at,
         "certainty": Certainty.EXACT,
         "examiners": [request.person.uid],

@@ -21,7 +21,7 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.calendar import day_of, with_all
-from lifecycle.queries.display.checks import plan_of
+from lifecycle.queries.display.beginnings import day_on
 from lifecycle.queries.hands import people_with_hands
 from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.records.base import choices
@@ -68,7 +68,7 @@ class PlanForm(forms.Form):
 
     def fill(self, request: SignedInRequest, showing: Showing) -> None:
         fields: dict[str, Any] = self.fields
-        fields["place"].fill()
+        fields["place"].fill(likely=[showing.place] if showing.place else [])
         faces = Face.objects.filter(museum_object=showing.museum_object).order_by("order", "pk")
         fields["from_face"].queryset = faces
         others = (
@@ -100,13 +100,21 @@ def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Plan a day for this showing."""
     showing = seen_showing(request, uid)
     role = request.role_for(Deed.SCHEDULE, about_showing(showing))
-    plan = plan_of(showing)
+    asked = request.GET.get("kind", "")
+    proposed = day_on(
+        showing,
+        museum_day(request.at),
+        AppointmentKind(asked) if asked in set(AppointmentKind) else None,
+    )
     form = PlanForm(
         request.POST or None,
         initial={
-            "kind": request.GET.get("kind", AppointmentKind.INSTALL.value),
+            "kind": proposed.kind,
+            "day": proposed.day,
             "place": str(showing.place.uid) if showing.place else "",
-            "from_face": plan.face.uid if plan.face else None,
+            "from_face": proposed.from_face.uid if proposed.from_face else None,
+            "to_face": proposed.to_face.uid if proposed.to_face else None,
+            "person_1": request.person.uid,
         },
     )
     form.fill(request, showing)

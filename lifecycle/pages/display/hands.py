@@ -4,10 +4,13 @@ from dataclasses import replace
 from typing import Any, ClassVar
 
 from django import forms
+from django.conf import settings
+from django.utils.functional import lazy
 
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, on_paper, prove, with_account
+from lifecycle.exchange.demo_data import demo_password
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
@@ -20,12 +23,17 @@ from lifecycle.records.models import Instrument, Person, Place, ReadingPoint
 IN_ORDER = (Role.CONSERVATOR, Role.TECHNICIAN, Role.REGISTRAR)
 
 
+def _demo_word() -> str:
+    """In the demo one signs in by a click, so the field has to say what it asks for."""
+    return f"In the demo everybody’s is: {demo_password()}" if settings.DEMO else ""
+
+
 def password_field(label: str, *, required: bool = True, help_text: str = "") -> forms.CharField:
     """The password again, to sign; never filled in, never sent back."""
     return forms.CharField(
         label=label,
         required=required,
-        help_text=help_text,
+        help_text=help_text or lazy(_demo_word, str)(),
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "off"}),
     )

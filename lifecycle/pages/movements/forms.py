@@ -53,12 +53,17 @@ class MovementForm(forms.Form):
         help_text="No lift, pallet or door left to chance.",
     )
 
-    def fill(self, request: SignedInRequest, known: Sequence[MuseumObject]) -> None:
-        """Offer places, reasons, people, and the ways of carrying these objects allow."""
+    def fill(
+        self,
+        request: SignedInRequest,
+        known: Sequence[MuseumObject],
+        likely: Sequence[Place] = (),
+    ) -> None:
+        """Offer places (likely ones first), reasons, people, and the ways these objects allow."""
         fields: dict[str, Any] = self.fields
         paths = place_paths()
-        fields["from_place"].fill(paths)
-        fields["to_place"].fill(paths)
+        fields["from_place"].fill(paths, likely=likely)
+        fields["to_place"].fill(paths, likely=likely)
         fields["reason"].queryset = Word.objects.filter(
             vocabulary=Vocabulary.MOVE_REASON, retired_on=None
         ).order_by("label", "pk")

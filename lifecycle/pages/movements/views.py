@@ -38,6 +38,7 @@ from lifecycle.process.carrying import people_demanded
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import CLOSED, Role, Stage
+from lifecycle.queries.display.beginnings import way_on
 from lifecycle.queries.movements import loads_of, movements_list, rows_of
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
@@ -98,18 +99,20 @@ def movement_new(request: SignedInRequest) -> HttpResponse:
     )
     role = role or request.role_for(Deed.HANDLE, about)
     here = lowest_place(known)
+    way = way_on(showing or _showing_of(known[0]), known[0]) if len(known) == 1 else None
+    goal = way.to_place if way else None
     least, needs = people_demanded(loads_of(known))
     form = MovementForm(
         request.POST or None,
         initial={
             "objects": "\n".join(thing.object_number for thing in known),
             "from_place": str(here.uid) if here else "",
-            "to_place": request.GET.get("to", ""),
-            "reason": request.GET.get("reason", ""),
+            "to_place": request.GET.get("to", "") or (str(goal.uid) if goal else ""),
+            "reason": request.GET.get("reason", "") or (way.reason if way else ""),
             "people_needed": least,
         },
     )
-    form.fill(request, known)
+    form.fill(request, known, way.likely if way else ())
 
     def act(data: dict[str, Any]) -> str:
         carried = [

@@ -110,7 +110,7 @@ class Instrument(Coded, Kept):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} ({self.serial})"
+        return f"{self.name or InstrumentKind(self.kind).label} ({self.serial})"
 
 
 class LightReading(AppendOnly):
