@@ -35,6 +35,9 @@ _SHAPES: Final = {
     "full": '<circle cx="8" cy="8" r="7" fill="currentColor"/>',
     "triangle": '<path d="M8 1.5 15 14.5H1z" fill="none" stroke="currentColor" stroke-width="2"'
     ' stroke-linejoin="round"/><path d="M8 6v5.5" stroke="currentColor" stroke-width="2"/>',
+    "dash": '<path d="M3 8h10" fill="none" stroke="currentColor" stroke-width="2"/>',
+    "crossed": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="2"/>'
+    '<path d="M3.5 12.5l9-9" stroke="currentColor" stroke-width="2"/>',
     "square": '<rect x="1.5" y="1.5" width="13" height="13" fill="currentColor"/>',
 }
 
@@ -49,11 +52,11 @@ MARKS: Final = {
     "soon": ("half", "attend", "soon"),
     "late": ("full", "stop", "late"),
     "stopped": ("square", "stop", "stopped"),
-    "not_needed": ("open", "", "not needed"),
+    "not_needed": ("dash", "", "not needed"),
     "to_do": ("open", "", "to do"),
     "with_someone": ("half", "attend", "with someone"),
     "done": ("full", "done", "done"),
-    "waived": ("half", "", "waived"),
+    "waived": ("crossed", "", "waived"),
     "missing": ("triangle", "attend", "missing"),
     "hazard": ("triangle", "attend", "hazard"),
     "held": ("square", "stop", "held"),
@@ -194,12 +197,18 @@ def short_code(value: Any) -> str:
 
 @register.simple_tag
 def shape(name: str) -> SafeString:
-    """Draw one of the five shapes, without a word; only beside a word that says the same."""
+    """Draw one of our shapes, without a word; only beside a word that says the same."""
     body = _SHAPES[MARKS[name][0] if name in MARKS else name]
     box = 'class="shape" viewBox="0 0 16 16" width="16" height="16"'
     return mark_safe(  # noqa: S308 (our own drawing, no text of anybody's)
         f'<svg {box} aria-hidden="true" focusable="false">{body}</svg>'
     )
+
+
+@register.filter
+def tint(state: str) -> str:
+    """Name the tint of a state, for a mark drawn without its word: ``{{ state|tint }}``."""
+    return MARKS[state][1] if state in MARKS else ""
 
 
 @register.simple_tag
