@@ -164,6 +164,14 @@ def turn_to_plan(facts: ShowingFacts) -> Iterator[Duty]:
         )
 
 
+def _in_hand(left: int) -> str:
+    """Days in hand in words; fewer than none is said as days planned too many."""
+    days = f"{abs(left)} day{'s' if abs(left) != 1 else ''}"
+    if left < 0:
+        return f"planned for {days} more than its light allows"
+    return f"{days} in hand" if left else "no day in hand"
+
+
 def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
     """Below 21 days the conservator, below 7 the manager, at 0 the head of collections."""
     shown = facts.display.face_shown
@@ -180,7 +188,7 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
         facts,
         rule="in-hand",
         code="light.account",
-        text=f"{facts.object.number}, {label}: {left} days in hand. Turn, cover or dim.",
+        text=f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim.",
         why=f"Its last day in this light is {line.last_day:%d.%m.%Y}.",
         role=role,
         due_on=line.last_day,
