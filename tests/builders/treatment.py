@@ -57,9 +57,7 @@ def make_material(name: str = "wheat starch paste", **values: Any) -> Material:
     values.setdefault("test_state", MaterialTest.ACCEPTED_LIST)
     values.setdefault("accepted_for_contact", True)
     values.setdefault("accepted_for_mount", True)
-    found = Material.objects.filter(
-        name=name, grade=values["grade"], batch=values["batch"]
-    ).first()
+    found = Material.objects.filter(name=name, grade=values["grade"], batch=values["batch"]).first()
     return found or Material(name=name, **values).keep(**kept_by())
 
 

@@ -192,7 +192,7 @@ def test_a_refusal_stands_at_its_field_and_keeps_the_rest() -> None:
         ("orientation_rule", "sideways"),
         ("object_type", "999999"),
         ("sensitivity_class", "none"),
-        ("normal_location", str(uuid.uuid4())),
+        ("normal_location", "00000000-0000-4000-8000-000000000000"),
         ("object_number", ""),
         ("title", "a\x00b"),
     ],

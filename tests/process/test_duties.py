@@ -48,7 +48,7 @@ def test_a_quiet_showing_on_display_asks_for_nothing() -> None:
     assert codes(shown()) == set()
 
 
-@pytest.mark.parametrize("stage", [None, *CLOSED])
+@pytest.mark.parametrize("stage", [None, *sorted(CLOSED)])
 def test_what_is_closed_or_not_asked_for_asks_for_nothing(stage: Stage | None) -> None:
     assert codes(put(lawful("send_home"), "stage", stage)) == set()
 
