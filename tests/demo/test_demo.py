@@ -11,7 +11,6 @@ from django.test import TestCase
 from lifecycle.actions.demo import load_demo
 from lifecycle.actions.refusals import Refused
 from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
-from lifecycle.planning.quantities import UNITS_PER_LX_H
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.light import account_of
 from lifecycle.records.models import (
@@ -80,9 +79,9 @@ class TheDemo(TestCase):
         account = account_of(face, NOON)
 
         assert account.spent is not None
-        assert account.spent.likely == 36_000 * UNITS_PER_LX_H
+        assert account.spent.likely == 36_000
         assert account.left is not None
-        assert account.left.likely == (75_000 - 36_000) * UNITS_PER_LX_H
+        assert account.left.likely == 75_000 - 36_000
 
     def test_each_role_has_a_person_and_all_nine_kinds_of_object_are_there(self) -> None:
         held = set(RoleAssignment.objects.values_list("role", flat=True))

@@ -13,7 +13,6 @@ from lifecycle.process.facts.light import FaceLight, FlagFacts, ShowingLight, Wa
 from lifecycle.process.facts.objects import HoldFacts
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
 from lifecycle.process.facts.treatment import ConsentFacts
-from lifecycle.process.minutes import end_of
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.working_days import working_days_after
 from tests.process.lawful import FULL, A, B, lawful, made, moment, put
@@ -395,9 +394,3 @@ def test_readings_stand_once_for_a_case_among_many_showings() -> None:
     found = in_order((one for each in many for one in duties(each)), TODAY)
     assert len([one for one in found if one.code == "light.reading"]) == 1
     assert len([one for one in found if one.code == "look.due"]) == 500
-
-
-def test_a_minute_told_counts_to_its_end_and_never_past_now() -> None:
-    told, now = datetime(2026, 6, 2, 9, 30, tzinfo=UTC), datetime(2026, 6, 2, 9, 45, tzinfo=UTC)
-    assert told <= end_of(told, now) < told + timedelta(minutes=1)
-    assert end_of(told, told) == told
