@@ -42,7 +42,7 @@ DOORS: Final[Mapping[str, tuple[Deed, ...]]] = MappingProxyType(
         "turn": _HANDLE,
         "show-again": _HANDLE,
         "stand-alone": _CHOOSE,
-        "movement-new": _REGISTER,
+        "movement-new": _HANDLE,
         "movement-confirm": _HANDLE,
         "take-down": (Deed.PART_A,),
         "part-a": (Deed.PART_A,),

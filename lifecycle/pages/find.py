@@ -13,7 +13,6 @@ from lifecycle.queries.find import CodeHit, Found, code_hit, find, showing_of
 
 #: The page of a record whose code is printed, by the name of its table.
 PAGE_OF: Final = {
-    "appointment": "appointment-move",
     "conditionreport": "condition-report",
     "exhibition": "exhibition",
     "housing": "housing",
@@ -27,6 +26,7 @@ PAGE_OF: Final = {
 }
 #: Records that are read on the page of their showing: the part of it that shows them.
 PART_OF_SHOWING: Final = {
+    "appointment": "display",
     "assessment": "display",
     "installcheck": "display",
     "takedown": "display",

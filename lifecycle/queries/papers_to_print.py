@@ -1,6 +1,6 @@
 """What there is to print: for a day, an exhibition, an object or a showing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -8,11 +8,11 @@ from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 
-from lifecycle.process.rights import PersonFacts
+from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
-from lifecycle.queries.rights import may_see_objects, may_see_showings, museum_day
+from lifecycle.queries.rights import museum_day, objects_open_to, showings_open_to
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
@@ -84,18 +84,26 @@ class Asked:
         return wanted
 
 
-def printables(person: PersonFacts, at: datetime, asked: Asked) -> list[Printable]:
+def printables(
+    person: PersonFacts, at: datetime, asked: Asked, printers: Mapping[PaperKind, tuple[Deed, ...]]
+) -> list[Printable]:
     """Papers to print in the order of their days; a fixed number of queries.
 
-    Lists what the person may see; whether they may print it is asked when they do.
+    Lists what the person may print: ``printers`` names the deeds that carry each paper.
     """
     today = museum_day(at)
-    seen = may_see_showings(person, Showing.objects.all())
+
+    def showings(paper: PaperKind) -> "QuerySet[Showing, Any]":
+        return showings_open_to(person, Showing.objects.all(), printers[paper])
+
+    def objects(paper: PaperKind) -> "QuerySet[MuseumObject, Any]":
+        return objects_open_to(person, MuseumObject.objects.all(), printers[paper])
+
     rows = [
-        *_turns(seen, asked, today),
-        *_take_downs(seen, asked, today),
-        *_movements(person, asked, today),
-        *_reports(person, asked),
+        *_turns(showings(PaperKind.TURN_INSTRUCTION), asked, today),
+        *_take_downs(showings(PaperKind.DEINSTALL_FORM), asked, today),
+        *_movements(objects(PaperKind.MOVEMENT_SLIP), asked, today),
+        *_reports(objects(PaperKind.CONDITION_REPORT), asked),
     ]
     printed = dict(
         Print.objects.filter(record_uid__in=[row.uid for row in rows])
@@ -158,8 +166,9 @@ def _take_downs(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> It
         )
 
 
-def _movements(person: PersonFacts, asked: Asked, today: date) -> Iterator[Printable]:
-    objects = may_see_objects(person, MuseumObject.objects.all())
+def _movements(
+    objects: "QuerySet[MuseumObject, Any]", asked: Asked, today: date
+) -> Iterator[Printable]:
     lines = MovementLine.objects.filter(museum_object__in=objects)
     if asked.museum_object is not None:
         lines = lines.filter(museum_object=asked.museum_object)
@@ -186,11 +195,10 @@ def _movements(person: PersonFacts, asked: Asked, today: date) -> Iterator[Print
         )
 
 
-def _reports(person: PersonFacts, asked: Asked) -> Iterator[Printable]:
+def _reports(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
     """Drafts to be filled at the bench; signed reports too when an object or showing is named."""
     if asked.day is not None:
         return
-    objects = may_see_objects(person, MuseumObject.objects.all())
     rows = ConditionReport.objects.filter(museum_object__in=objects, struck_at=None)
     if not (asked.museum_object or asked.showing):
         rows = rows.filter(digest="")

@@ -1,6 +1,7 @@
 """Rows → rights: a person's live posts, what a deed is about, and lists filtered by one rule."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from functools import reduce
 from operator import or_
@@ -27,6 +28,7 @@ from lifecycle.process.stages import Role
 from lifecycle.queries.jobs_of import JOB_PATHS, job_person_ids
 from lifecycle.records.models import (
     DeputyTerm,
+    DisplayPeriod,
     Exhibition,
     GuestPass,
     Museum,
@@ -137,6 +139,16 @@ def about_place(place: Place) -> SubjectFacts:
     return SubjectFacts(place_ids=place_chain(place))
 
 
+def about_light_at(place: Place) -> SubjectFacts:
+    """A place where light is read: own jobs are those of the showings on display in it."""
+    shown = DisplayPeriod.objects.filter(
+        place__in=_below([place.pk]), closed_at=None, struck_at=None
+    )
+    jobs = job_person_ids(list(shown.values_list("showing_id", flat=True)))
+    nobody: frozenset[int] = frozenset()
+    return replace(about_place(place), job_person_ids=reduce(or_, jobs.values(), nobody))
+
+
 def about_exhibition(exhibition: Exhibition) -> SubjectFacts:
     return SubjectFacts(
         exhibition_id=exhibition.pk,
@@ -202,6 +214,25 @@ def may_see_objects(
     here = _below({place for post in person.posts for place in post.galleries})
     on_pass = {pk for post in person.posts for pk in post.objects}
     return objects.filter(Q(pk__in=theirs) | Q(current_location__in=here) | Q(pk__in=on_pass))
+
+
+def showings_open_to(
+    person: PersonFacts, showings: QuerySet[Showing, Any], deeds: Iterable[Deed]
+) -> QuerySet[Showing, Any]:
+    """Return the showings about which this person may do at least one of the deeds."""
+    open_ones = [may_see_showings(person, showings, deed).values("pk") for deed in deeds]
+    return showings.filter(reduce(or_, (Q(pk__in=ones) for ones in open_ones)))
+
+
+def objects_open_to(
+    person: PersonFacts, objects: QuerySet[MuseumObject, Any], deeds: Iterable[Deed]
+) -> QuerySet[MuseumObject, Any]:
+    """Return the objects about which this person may do one of the deeds: all, or their own."""
+    deeds = tuple(deeds)
+    if any(sees_all_showings(person, deed) for deed in deeds):
+        return objects
+    theirs = showings_open_to(person, Showing.objects.all(), deeds).values("museum_object")
+    return objects.filter(pk__in=theirs)
 
 
 def may_see_places(person: PersonFacts, places: QuerySet[Place, Any]) -> QuerySet[Place, Any]:

@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.papers.filling.any_paper import words_for
 from lifecycle.papers.standing import moved_on
 from lifecycle.process.stages import Role
@@ -191,12 +192,12 @@ def test_what_there_is_to_print_follows_the_days_of_the_work() -> None:
     turn, movement = make_turn(), make_movement()
     late = make_turn(day=DAY + timedelta(days=30))
 
-    rows = printables(registrar(), AT, Asked())
+    rows = printables(registrar(), AT, Asked(), TO_PRINT)
 
     numbers = [row.number for row in rows]
     assert numbers.index(movement.movement_no) < numbers.index(turn.appointment_no)
     assert late.appointment_no not in numbers
-    assert [row.number for row in printables(registrar(), AT, Asked(day=late.day))] == [
+    assert [row.number for row in printables(registrar(), AT, Asked(day=late.day), TO_PRINT)] == [
         late.appointment_no
     ]
 
@@ -208,4 +209,4 @@ def test_a_technician_is_not_offered_papers_of_other_peoples_objects() -> None:
 
     technician = person_facts(make_person(Role.TECHNICIAN), AT)
 
-    assert printables(technician, AT, Asked()) == []
+    assert printables(technician, AT, Asked(), TO_PRINT) == []

@@ -16,7 +16,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light.oddness import Usual, usual_at
-from lifecycle.queries.rights import about_place, museum_day, person_facts, place_chain
+from lifecycle.queries.rights import about_light_at, museum_day, person_facts, place_chain
 from lifecycle.records.models import (
     Face,
     Instrument,
@@ -123,11 +123,9 @@ def take_reading(
     :raises NotAllowed: if the role may not read light here
     """
     Place.objects.select_for_update().get(pk=place.pk)
-    about = replace(
-        about_place(place),
-        at_take_down=at_take_down,
-        job_person_ids=frozenset() if showing is None else job_person_ids([showing.pk])[showing.pk],
-    )
+    about = about_light_at(place)
+    named = frozenset() if showing is None else job_person_ids([showing.pk])[showing.pk]
+    about = replace(about, at_take_down=at_take_down, job_person_ids=about.job_person_ids | named)
     allow(by=by, role=role, deed=Deed.READ_LIGHT, at=at, about=about)
     lux, uv = Decimal(lux), None if uv is None else Decimal(uv)
     reader = read_by or by
@@ -217,7 +215,7 @@ def correct_reading(
     :raises Refused: if it is corrected already, without a reason, or with an impossible value
     """
     old = LightReading.objects.select_for_update().select_related("place").get(pk=reading.pk)
-    allow(by=by, role=role, deed=Deed.READ_LIGHT, at=at, about=about_place(old.place))
+    allow(by=by, role=role, deed=Deed.READ_LIGHT, at=at, about=about_light_at(old.place))
     lux, uv = Decimal(lux), None if uv is None else Decimal(uv)
     reasons = list(
         _faults(

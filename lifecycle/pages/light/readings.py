@@ -26,7 +26,7 @@ from lifecycle.process.words import Certainty, Hazard
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.light.pages import at_place, last_read_at
 from lifecycle.queries.light.walking import own_walk
-from lifecycle.queries.rights import about_place, museum_day
+from lifecycle.queries.rights import about_light_at, about_place, museum_day
 from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, Place
 from lifecycle.records.models.light import ChangeOfLight
 
@@ -40,7 +40,7 @@ def place_in_reach(request: SignedInRequest, uid: UUID) -> Place:
     :raises NotAllowed: if this person neither reads nor walks nor reports there
     """
     place = get_object_or_404(Place.objects.select_related("parent__parent"), uid=uid)
-    about = about_place(place)
+    about = about_light_at(place)
     if not may_one_of(request, HERE, about):
         request.role_for(Deed.WALK, about)
     return place
@@ -89,7 +89,7 @@ def light_round(request: SignedInRequest) -> HttpResponse:
 def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """A place in the gallery: what was read there, what hangs there, what one can do."""
     place = place_in_reach(request, uid)
-    about = about_place(place)
+    about = about_light_at(place)
     context = {
         "place": place,
         "record": at_place(place, request.at),
@@ -117,7 +117,7 @@ def _usual_meter(request: SignedInRequest, kinds: tuple[str, ...]) -> Instrument
 def reading_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Take a reading: big keys, one question when the value is odd."""
     place = place_in_reach(request, uid)
-    about = about_place(place)
+    about = about_light_at(place)
     role = request.role_for(Deed.READ_LIGHT, about)
     meter = _usual_meter(request, ("lux", "lux_and_uv"))
     points = [point.pk for point in place.reading_points.filter(retired_on=None)[:2]]
@@ -170,7 +170,7 @@ def _marks(row: LightReading) -> str:
 def reading_correct(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Correct a reading by a new row."""
     row = get_object_or_404(LightReading.objects.select_related("place", "read_by"), uid=uid)
-    role = request.role_for(Deed.READ_LIGHT, about_place(row.place))
+    role = request.role_for(Deed.READ_LIGHT, about_light_at(row.place))
     form = CorrectionForm(request.POST or None, initial={"lux": row.lux, "uv": row.uv})
 
     def act(data: dict[str, Any]) -> str:

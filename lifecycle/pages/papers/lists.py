@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.papers.forms import AskedForm
 from lifecycle.queries.papers_out import papers_out
@@ -26,7 +27,7 @@ def papers(request: SignedInRequest) -> HttpResponse:
     context = {
         "form": form,
         "asked": asked,
-        "printables": printables(request.facts, request.at, asked),
+        "printables": printables(request.facts, request.at, asked, TO_PRINT),
         "papers": papers_out(
             request.facts,
             request.at,

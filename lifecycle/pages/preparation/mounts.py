@@ -32,6 +32,7 @@ from lifecycle.pages.preparation.record import (
     who,
 )
 from lifecycle.pages.treatment.forms import prose
+from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.pages.treatment.seeing import materials_in_use, posted, words_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
@@ -169,6 +170,7 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Put aside because", row.retired_why) if row.retired_at else text("In use", "yes"),
         ],
     )
+    opens = may_read_materials(request)
     tables = [
         {
             "title": "Materials",
@@ -176,7 +178,7 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "rows": [
                 {
                     "cells": [line.material, line.get_acceptance_display(), line.accepted_by or ""],
-                    "href": reverse("material", args=[line.material.uid]),
+                    "href": reverse("material", args=[line.material.uid]) if opens else "",
                     "link": "Open",
                 }
                 for line in materials.order_by("pk")

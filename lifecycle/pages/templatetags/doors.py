@@ -8,6 +8,7 @@ from typing import Any
 from django import template
 from django.template import Context
 
+from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
 from lifecycle.queries.rights import about_exhibition, about_object, about_place, about_showing
 from lifecycle.records.models import Exhibition, MuseumObject, Place, Showing
@@ -48,3 +49,9 @@ def allows(context: Context, deeds: str, record: Any = None, at_take_down: bool 
     if key not in known:
         known[key] = _about(record, at_take_down)
     return any(request.may(Deed(deed), known[key]) for deed in deeds.split())
+
+
+@register.simple_tag(takes_context=True)
+def opens_materials(context: Context) -> bool:
+    """Say whether the person of this page reads what objects were treated with."""
+    return may_read_materials(context["request"])

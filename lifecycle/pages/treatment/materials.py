@@ -37,8 +37,13 @@ READERS = frozenset(
 )
 
 
+def may_read_materials(request: SignedInRequest) -> bool:
+    """Whether this person works on objects, and so reads what they were treated with."""
+    return bool(READERS & request.facts.roles)
+
+
 def _may_read(request: SignedInRequest) -> None:
-    if not READERS & request.facts.roles:
+    if not may_read_materials(request):
         raise NotAllowed("Materials are read by those who work on objects.")
 
 
