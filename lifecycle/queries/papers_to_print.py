@@ -12,7 +12,13 @@ from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
-from lifecycle.queries.rights import museum_day, objects_open_to, showings_open_to
+from lifecycle.queries.rights import (
+    may_see_objects,
+    may_see_showings,
+    museum_day,
+    objects_open_to,
+    showings_open_to,
+)
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
@@ -89,15 +95,17 @@ def printables(
 ) -> list[Printable]:
     """Papers to print in the order of their days; a fixed number of queries.
 
-    Lists what the person may print: ``printers`` names the deeds that carry each paper.
+    Lists what the person may see and print: ``printers`` names the deeds that carry each paper.
     """
     today = museum_day(at)
 
     def showings(paper: PaperKind) -> "QuerySet[Showing, Any]":
-        return showings_open_to(person, Showing.objects.all(), printers[paper])
+        seen = may_see_showings(person, Showing.objects.all())
+        return showings_open_to(person, seen, printers[paper])
 
     def objects(paper: PaperKind) -> "QuerySet[MuseumObject, Any]":
-        return objects_open_to(person, MuseumObject.objects.all(), printers[paper])
+        seen = may_see_objects(person, MuseumObject.objects.all())
+        return objects_open_to(person, seen, printers[paper])
 
     rows = [
         *_turns(showings(PaperKind.TURN_INSTRUCTION), asked, today),

@@ -27,8 +27,8 @@ from lifecycle.pages.places.forms import (
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.places import may_see_place, place_on_record, place_tree
-from lifecycle.queries.rights import about_place
-from lifecycle.records.models import Place, ReadingPoint
+from lifecycle.queries.rights import about_place, may_see_showings
+from lifecycle.records.models import Place, ReadingPoint, Showing
 
 KEEPERS = (Deed.STEWARD, Deed.REGISTER)
 POINT_KEEPERS = (Deed.EXAMINE, *KEEPERS)
@@ -66,9 +66,14 @@ def places(request: SignedInRequest) -> HttpResponse:
 def place_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """What lies in one place, its reading points and hours."""
     place = seen_place(request, uid)
+    record = place_on_record(place, request.facts)
+    listed = {period.showing_id for period in record.on_display}
+    listed |= {showing.pk for showing in record.planned}
+    seen = may_see_showings(request.facts, Showing.objects.filter(pk__in=listed))
     context = {
         "place": place,
-        "record": place_on_record(place, request.facts),
+        "record": record,
+        "open_showings": set(seen.values_list("pk", flat=True)),
         "may_keep": may_one_of(request, KEEPERS),
         "may_keep_points": may_one_of(request, POINT_KEEPERS),
         "sees_lock": may_one_of(request, KEEPERS),
