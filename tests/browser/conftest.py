@@ -97,8 +97,9 @@ def answers(url: str) -> bool:
         return False
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
+    """One browser a file: its event loop must be gone before the next file asks the database."""
     found = shutil.which("chromium")
     with sync_playwright() as player:
         browser = player.chromium.launch(executable_path=found, args=FLAGS)

@@ -22,7 +22,9 @@ PEOPLE = {
     "Tamsin Rook": "desk",
     "Lev Ardmore": "phone",
 }
-FILES = re.compile(r"^/(pictures|documents|media|static|admin)/|\.pdf|\.csv|/sign-out|/draw/")
+FILES = re.compile(
+    r"^/(pictures|documents|media|static|admin)/|\.pdf|\.csv|/sign-out|/(csv|pdf|text)/$"
+)
 EACH = 2
 """How many pages of one kind are opened: the third object page says nothing new."""
 

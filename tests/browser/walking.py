@@ -51,7 +51,9 @@ class Walk:
 
     def press(self, page: Page, button: str, *, within: str = ".page") -> Page:
         before = page.url
-        page.locator(f"{within} button").filter(has_text=re.compile(button)).first.click()
+        wanted = page.locator(f"{within} button").filter(has_text=re.compile(button))
+        assert wanted.count(), (before, button, page.locator("main").inner_text()[-1500:])
+        wanted.first.click()
         page.wait_for_load_state()
         complaints = said_against(page)
         assert not complaints, (before, button, complaints)

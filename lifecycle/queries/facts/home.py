@@ -11,6 +11,7 @@ from lifecycle.process.facts.home import (
     MovementFacts,
     PaperFacts,
 )
+from lifecycle.process.minutes import before
 from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import (
     IncidentObject,
@@ -58,7 +59,8 @@ def _movements(
     for line in rows.select_related("movement__to_place").order_by("movement__left_at", "pk"):
         showing, row = by_pk[line.showing_id or 0], line.movement
         down = taken_down_at.get(showing.pk)
-        after_display = down is None or (row.left_at is not None and row.left_at >= down)
+        left = row.left_at
+        after_display = down is None or (left is not None and not before(left, down))
         thing = showing.museum_object
         is_home = row.to_place_id == thing.normal_location_id or (
             thing.lender_id is not None and row.to_place.kind == PlaceKind.LENDER
