@@ -117,8 +117,9 @@ class Visitor:
         )
         self.page: Page = self.context.new_page()
         self.page.goto("/sign-in/")
-        self.page.get_by_role("button", name=name).click()
-        self.page.wait_for_url(f"{site}/")
+        with self.page.expect_navigation():
+            self.page.get_by_role("button", name=name).click()
+        assert self.page.url == f"{site}/", self.page.url
 
     def close(self) -> None:
         self.context.close()

@@ -53,8 +53,9 @@ class Walk:
         before = page.url
         wanted = page.locator(f"{within} button").filter(has_text=re.compile(button))
         assert wanted.count(), (before, button, page.locator("main").inner_text()[-1500:])
-        wanted.first.click()
-        page.wait_for_load_state()
+        # Without waiting for the answer the next address would cut the sending short.
+        with page.expect_navigation():
+            wanted.first.click()
         complaints = said_against(page)
         assert not complaints, (before, button, complaints)
         return page
