@@ -17,6 +17,7 @@ from lifecycle.process.facts.preparation import (
     PreparationFacts,
     RouteFacts,
 )
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.housing import housing_facts, units_of
 from lifecycle.queries.treatment.consenting import clock_at
@@ -146,7 +147,7 @@ def _mounts(showings: Sequence[Showing]) -> dict[int, list[MountFacts]]:
         latest: dict[int, made.FitCheck] = {}
         for check in sorted(mount.fit_checks.all(), key=lambda c: (c.checked_at, c.pk)):
             # A check made before this showing was asked for proved another plan.
-            if check.checked_at >= asked[mount.showing_id or 0]:
+            if not before(check.checked_at, asked[mount.showing_id or 0]):
                 latest[check.face_id] = check
         carried = {line.face_id for line in mount.faces.all() if not line.dropped}
         fits = frozenset(

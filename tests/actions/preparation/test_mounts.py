@@ -1,5 +1,6 @@
 """Mounts: measured from the object, of accepted materials, fit signed by two with it present."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -110,6 +111,15 @@ def test_a_later_check_that_does_not_fit_takes_the_gate_back(shop: Workshop) -> 
     assert fitting(shop) == set()
     shop.sign(later)
     assert fitting(shop) == set()
+
+
+@pytest.mark.parametrize(("minutes_before", "counts"), [(0, True), (1, False)])
+def test_a_check_told_in_the_minute_of_the_request_is_not_from_before_it(
+    shop: Workshop, minutes_before: int, counts: bool
+) -> None:
+    shop.sign(shop.fit(shop.mount()))
+    shop.showing.asked_at = AT + HOUR + timedelta(minutes=minutes_before, seconds=24)
+    assert fitting(shop) == ({shop.a.pk} if counts else set())
 
 
 def test_it_fits_only_the_faces_it_was_made_and_tried_for(shop: Workshop) -> None:
