@@ -1,7 +1,8 @@
 """Pieces of work: asked for, claimed with a lease, done in chunks, stopped or taken up again."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db import transaction
 from django.db.models import F, Q
@@ -22,10 +23,28 @@ OPEN = (WorkState.WAITING, WorkState.RUNNING)
 
 
 @transaction.atomic
-def ask(*, kind: WorkKind, key: str, by: Person | None, at: datetime, total: int = 0) -> Work:
-    """Write the row of a piece of work, once for its key, and wake a worker on commit."""
+def ask(
+    *,
+    kind: WorkKind,
+    key: str,
+    by: Person | None,
+    at: datetime,
+    total: int = 0,
+    inputs: Mapping[str, Any] | None = None,
+) -> Work:
+    """Write the row of a piece of work, once for its key, and wake a worker on commit.
+
+    ``inputs`` is plain data that says what is asked for; the worker reads it and never changes it.
+    """
     work, new = Work.objects.get_or_create(
-        key=key, defaults={"kind": kind, "asked_by": by, "asked_at": at, "total": total}
+        key=key,
+        defaults={
+            "kind": kind,
+            "asked_by": by,
+            "asked_at": at,
+            "total": total,
+            "inputs": dict(inputs or {}),
+        },
     )
     if new:
         wake_on_commit(DO_WORK, str(work.uid))
@@ -63,10 +82,20 @@ def progress(
     return True
 
 
-def finish(*, work: Work, at: datetime, doing: str) -> bool:
-    """Mark the row done; False when another worker has taken it meanwhile."""
+def finish(
+    *, work: Work, at: datetime, doing: str, results: Mapping[str, Any] | None = None
+) -> bool:
+    """Mark the row done, with what came of it; False when another worker has taken it meanwhile."""
     held = Work.objects.filter(pk=work.pk, state=WorkState.RUNNING, worker=work.worker)
-    return bool(held.update(state=WorkState.DONE, ended_at=at, lease_until=None, doing=doing[:200]))
+    return bool(
+        held.update(
+            state=WorkState.DONE,
+            ended_at=at,
+            lease_until=None,
+            doing=doing[:200],
+            results=work.results if results is None else dict(results),
+        )
+    )
 
 
 def give_back(*, work: Work, at: datetime, trouble: str) -> None:

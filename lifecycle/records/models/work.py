@@ -16,6 +16,12 @@ from lifecycle.records.models.people import Person
 
 class WorkKind(Word):
     CHECK_RECORDS = "check_records"
+    IMPORT_OBJECTS = "import_objects"
+    TAKE_BACK_IMPORT = "take_back_import"
+    TAKE_OVER = "take_over"
+    ASK_BY_LIST = "ask_by_list"
+    BACKUP = "backup"
+    OPEN_PACKAGE = "open_package"
 
 
 class WorkState(Word):
@@ -39,6 +45,7 @@ class LifeSign(Word):
     WORKER = "worker"
     BEAT = "beat"
     MAIL = "mail"
+    BACKUP = "backup"
 
 
 class Work(models.Model):
@@ -63,6 +70,12 @@ class Work(models.Model):
     total = models.PositiveIntegerField(default=0)
     doing = models.CharField(max_length=200, blank=True)
     findings = models.JSONField(default=list, blank=True)
+    inputs = models.JSONField(
+        default=dict, blank=True, help_text="What was asked for, as plain data; never changed."
+    )
+    results = models.JSONField(
+        default=dict, blank=True, help_text="What came of it: counts, file names, digests."
+    )
     stop_asked_by = models.ForeignKey(
         Person, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
