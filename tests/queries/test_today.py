@@ -116,16 +116,16 @@ def test_drafts_are_named_until_they_are_signed(trip: Trip) -> None:
 @pytest.mark.parametrize("read", ["today", "readiness", "exhibitions"])
 def test_the_number_of_queries_does_not_grow(read: str) -> None:
     museum = Museum()
-    who = person_facts(museum.crew.conservator, museum.begun)
+    who = person_facts(museum.crew.conservator, museum.now)
 
     def cost() -> int:
         with CaptureQueriesContext(connection) as counted:
             if read == "today":
-                assert today_of(museum.crew.conservator, museum.begun + timedelta(days=1))
+                assert today_of(museum.crew.conservator, museum.now + timedelta(days=1))
             elif read == "readiness":
-                assert readiness_table(museum.exhibition, who, museum.begun)
+                assert readiness_table(museum.exhibition, who, museum.now)
             else:
-                assert exhibitions_seen(who, museum.begun)
+                assert exhibitions_seen(who, museum.now)
         return len(counted)
 
     Trip(museum)

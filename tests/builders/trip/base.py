@@ -65,7 +65,8 @@ class Museum:
             place.keep(**kept_by())
         self.bench = make_place("Paper bench", PlaceKind.BENCH)
         self.klass = make_class()
-        self.begun = begun
+        #: One clock for the house: what one trip does is never in another's future.
+        self.now = begun
 
     def another_exhibition(self) -> Exhibition:
         """A second one at the same time, with the same people."""
@@ -82,7 +83,7 @@ class Museum:
 
 
 class Walker:
-    """One object on its way; its clock moves on with every deed."""
+    """One object on its way; the clock of the house moves on with every deed."""
 
     def __init__(
         self,
@@ -96,7 +97,6 @@ class Walker:
         """``like``: the object of another trip, asked for by another exhibition."""
         self.museum, self.crew = museum, museum.crew
         self.exhibition = exhibition or museum.exhibition
-        self.at = museum.begun
         self.thing: MuseumObject = make_object() if like is None else like.thing
         self.faces: list[Face] = (
             [make_face(self.thing, label=f"face {n}", order=n) for n in range(1, faces + 1)]
@@ -106,9 +106,13 @@ class Walker:
         self.place: Place = museum.positions[place]
         self.showing = self.ask()
 
+    @property
+    def at(self) -> datetime:
+        return self.museum.now
+
     def tick(self, **later: int) -> datetime:
-        self.at += timedelta(**(later or {"minutes": 10}))
-        return self.at
+        self.museum.now += timedelta(**(later or {"minutes": 10}))
+        return self.museum.now
 
     def acts(self, person: Person, role: Role) -> dict[str, Any]:
         return {"by": person, "role": role, "at": self.tick()}
