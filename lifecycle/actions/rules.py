@@ -1,6 +1,6 @@
 """House rules: a version in force is never edited; a new one copies it and is approved whole."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -10,10 +10,22 @@ from django.utils.text import slugify
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.process.switches import Switch
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import ClassRule, HouseRules, Person, SensitivityClass
+from lifecycle.records.models import (
+    ClassRule,
+    Exhibition,
+    GateDays,
+    GateSwitch,
+    HouseRules,
+    Person,
+    SensitivityClass,
+)
+
+MOST_DAYS = 730
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +98,20 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
     return reasons
 
 
+def _gate_reasons(off: Collection[str], days: Mapping[str, int]) -> Iterator[Reason]:
+    """Yield what is wrong with the gates: the chain every showing keeps has no switch."""
+    for gate in sorted(set(off) - set(Switch)):
+        text = f"“{gate}” can’t be switched off: it belongs to the chain every showing keeps."
+        yield Reason(text, code="rules.gate_kept")
+    known = {gate.code: gate for gate in READY_GATES}
+    for code, figure in days.items():
+        if code not in known:
+            yield Reason(f"There is no gate {code} in the readiness.", code="rules.gate_unknown")
+        elif not 0 <= figure <= MOST_DAYS:
+            text = f"{code} {known[code].label}: between 0 and {MOST_DAYS} days before."
+            yield Reason(text, f"days_{code}", "rules.gate_days")
+
+
 @transaction.atomic
 def approve_rules(
     *,
@@ -95,17 +121,21 @@ def approve_rules(
     details: RulesDetails,
     limits: Sequence[ClassLimits],
     follows: int,
+    off: Collection[str] = (),
+    days: Mapping[str, int] | None = None,
 ) -> HouseRules:
     """Approve the next version, whole, by the head of collections.
 
-    ``follows`` is the version the person copied; when another came meanwhile, this one is refused
-    and nothing is lost, since the form keeps what was typed.
+    ``off`` names the gates that are left out, ``days`` how many days before a gate of the
+    readiness is needed where the museum says otherwise. ``follows`` is the version the person
+    copied; when another came meanwhile, this one is refused and nothing is lost, since the form
+    keeps what was typed.
     """
     allow(by=by, role=role, deed=Deed.OVERRIDE, at=at)
     today = museum_day(at)
     list(HouseRules.objects.select_for_update().order_by("version").values_list("pk", flat=True))
     last = HouseRules.objects.aggregate(last=Max("version"))["last"] or 0
-    reasons = _reasons(details, limits, today)
+    reasons = [*_reasons(details, limits, today), *_gate_reasons(off, days or {})]
     if last != follows:
         reasons.append(
             Reason(
@@ -126,7 +156,49 @@ def approve_rules(
         for name in ClassLimits.__dataclass_fields__:
             setattr(rule, name, getattr(one, name))
         rule.keep(by=by, role=role, why=why, at=at)
+    for gate in Switch:
+        GateSwitch(house_rules=version, gate=gate.value, taken=gate not in off).keep(
+            by=by, role=role, why=why, at=at
+        )
+    for code, figure in (days or {}).items():
+        GateDays(house_rules=version, gate=code, days=figure).keep(by=by, role=role, why=why, at=at)
     return version
+
+
+@transaction.atomic
+def differ_in(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    exhibition: Exhibition,
+    said: Mapping[str, bool | None],
+    why: str,
+) -> list[GateSwitch]:
+    """Let one exhibition do otherwise than the house rules: on, off, or (None) as the rules say.
+
+    :raises Refused: without a reason, or for a gate that has no switch
+    """
+    allow(by=by, role=role, deed=Deed.OVERRIDE, at=at)
+    Exhibition.objects.select_for_update().get(pk=exhibition.pk)
+    reasons = list(_gate_reasons(said, {}))
+    if not why.strip():
+        reasons.append(Reason("Say why this exhibition does otherwise.", "why"))
+    if reasons:
+        raise Refused(reasons)
+    have = {row.gate: row for row in GateSwitch.objects.filter(exhibition=exhibition)}
+    written = []
+    for gate in Switch:
+        if gate not in said:
+            continue
+        row, taken = have.get(gate.value), said[gate]
+        if row is None and taken is not None:
+            row = GateSwitch(exhibition=exhibition, gate=gate.value)
+        if row is None or row.taken == taken:
+            continue
+        row.taken = taken
+        written.append(row.keep(by=by, role=role, why=why.strip(), at=at))
+    return written
 
 
 @transaction.atomic
@@ -148,3 +220,22 @@ def add_class(
         raise Refused(reasons)
     made = SensitivityClass(code=code, label=label, definition=definition.strip())
     return made.keep(by=by, role=role, why="Class added.", at=at)
+
+
+@transaction.atomic
+def add_classes(
+    *, by: Person, role: Role, at: datetime, classes: Sequence[tuple[str, str, str]]
+) -> list[SensitivityClass]:
+    """Add the classes of a starting set that are not there yet: code, label and definition each.
+
+    A class that is there already stays as the museum wrote it.
+    """
+    allow(by=by, role=role, deed=Deed.OVERRIDE, at=at)
+    have = set(SensitivityClass.objects.values_list("code", flat=True))
+    return [
+        SensitivityClass(code=code, label=label, definition=definition).keep(
+            by=by, role=role, why="Class of a starting set.", at=at
+        )
+        for code, label, definition in classes
+        if code not in have
+    ]

@@ -10,10 +10,11 @@ from django.views.decorators.http import require_GET
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.exhibition_edit.views import may_keep
-from lifecycle.process.readiness import READY_GATES, GateMark
+from lifecycle.process.readiness import GateMark, gates_kept
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.errands import errand_of
+from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.readiness import ObjectLine, exhibitions_seen, readiness_table
 from lifecycle.queries.rights import about_exhibition, museum_day, sees_all_showings
 from lifecycle.records.models import Exhibition
@@ -61,6 +62,7 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if not lines and not sees_all_showings(request.facts):
         request.role_for(Deed.SEE_SHOWING, about_exhibition(exhibition))
     today = museum_day(request.at)
+    rules = rules_of([exhibition.pk], rules_in_force(today))[exhibition.pk]
     about = about_exhibition(exhibition)
     rows = [_row(line, request.facts, exhibition.pk) for line in lines if line.stage not in CLOSED]
     kwargs = {"uid": str(exhibition.uid)}
@@ -69,7 +71,10 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "exhibition": exhibition,
         "rows": rows,
         "closed": [line for line in lines if line.stage in CLOSED],
-        "gates": READY_GATES,
+        "gates": [
+            (gate.code, gate.label_in(rules), gate.days_in(rules), gate.before_close)
+            for gate in gates_kept(rules)
+        ],
         "marks": list(GateMark),
         "ready": sum(1 for row in rows if row.line.word == "on_course"),
         "late": sum(1 for row in rows if row.line.late_by),
@@ -80,6 +85,7 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             address("take-over", kwargs) if request.may(Deed.REGISTER, about) else ""
         ),
         "change_href": address("exhibition-change", kwargs) if keeps else "",
+        "gates_href": address("exhibition-gates", kwargs) if request.may(Deed.OVERRIDE) else "",
         "dates_href": (
             address("exhibition-dates", kwargs) if request.may(Deed.SCHEDULE, about) else ""
         ),

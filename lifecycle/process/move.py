@@ -10,6 +10,7 @@ from lifecycle.process.gates.blocker import Blocker, Gate
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import Ask, Saying
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.switches import codes_off
 
 NOT_YET: Final = "not asked for yet"
 
@@ -59,9 +60,13 @@ class Move:
         return [Blocker("move.wrong_stage", text, first_role(self.roles))]
 
     def standing(self, facts: ShowingFacts) -> list[Blocker]:
-        """Return everything the gates miss, waived or not, each thing once."""
+        """Return everything the gates miss, waived or not, each thing once.
+
+        What the house rules leave out is not asked for.
+        """
+        off = codes_off(facts.rules.off)
         found = (blocker for gate in self.gates for blocker in gate(facts))
-        return list({blocker.key: blocker for blocker in found}.values())
+        return list({blocker.key: blocker for blocker in found if blocker.code not in off}.values())
 
     def blockers(self, facts: ShowingFacts) -> list[Blocker]:
         """Return what still blocks this move, all of it, in words; waived lines are left out."""

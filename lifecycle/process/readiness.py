@@ -10,10 +10,11 @@ from enum import StrEnum
 from typing import Final
 
 from lifecycle.process.facts.display import OnShow
-from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
+from lifecycle.process.facts.showing import Rules, ShowingFacts, WaiverFacts
 from lifecycle.process.gates import asking, examining, leaving, preparing
 from lifecycle.process.gates.blocker import Blocker, Gate
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
+from lifecycle.process.switches import codes_off
 from lifecycle.process.words import FitForDisplay
 
 
@@ -42,11 +43,30 @@ class ReadyGate:
     with_someone: Callable[[ShowingFacts], bool]
     days_before: int
     before_close: bool = False
+    label_without: str = ""
+    """What the gate is called when the house rules leave a part of it out."""
+
+    @property
+    def codes(self) -> frozenset[str]:
+        """The codes of the reasons this gate gives."""
+        return frozenset(code for code, gate in GATE_OF.items() if gate == self.code)
+
+    def days_in(self, rules: Rules) -> int:
+        """Return how many days before it is needed under these rules."""
+        return rules.days.get(self.code, self.days_before)
+
+    def label_in(self, rules: Rules) -> str:
+        whole = not self.codes & codes_off(rules.off)
+        return self.label if whole or not self.label_without else self.label_without
+
+    def is_kept(self, rules: Rules) -> bool:
+        """Whether anything of it is left under these rules; a gate that is off stands nowhere."""
+        return not self.codes <= codes_off(rules.off)
 
     def due_on(self, facts: ShowingFacts) -> date:
         """Return the day by which it is needed: before install, or before the closing day."""
         start = facts.exhibition.closes if self.before_close else install_day(facts)
-        return start - timedelta(days=self.days_before)
+        return start - timedelta(days=self.days_in(facts.rules))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +79,7 @@ class GateCell:
     late_by: int
     blockers: tuple[Blocker, ...]
     waived: tuple[tuple[Blocker, WaiverFacts], ...]
+    label: str = ""
 
 
 def install_day(facts: ShowingFacts) -> date:
@@ -172,10 +193,10 @@ READY_GATES: Final = (
     ReadyGate("G8", "mount", (preparing.mount_fits_every_face,), _always, _mount_under_way, 3 * 7),
     ReadyGate("G9", "caption", (preparing.caption_is_approved,), _always, _never, 2 * 7),
     ReadyGate("G10", "case", (preparing.place_is_planned, preparing.case_is_proven), _always,
-              _never, 5),
+              _never, 5, label_without="place"),
     ReadyGate("G11", "light", (preparing.light_is_under_the_ceiling,), _always, _never, 5),
     ReadyGate("G12", "route", (preparing.route_is_walked, preparing.hazards_are_assessed), _always,
-              _never, 3),
+              _never, 3, label_without="hazards"),
     ReadyGate("G13", "before install", (preparing.condition_is_fresh,), _taken_over_or_shown,
               _never, 5),
     ReadyGate("G14", "way home", (leaving.housing_fits,), _always, _housing_under_way, 28,
@@ -220,7 +241,8 @@ _BY_CODE: Final = {gate.code: gate for gate in READY_GATES}
 
 def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
     due_on = gate.due_on(facts)
-    found = [blocker for check in gate.checks for blocker in check(facts)]
+    off = codes_off(facts.rules.off)
+    found = [b for check in gate.checks for b in check(facts) if b.code not in off]
     waived = [
         (blocker, waiver)
         for blocker in found
@@ -241,12 +263,18 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
         late_by=late,
         blockers=tuple(left),
         waived=tuple(waived),
+        label=gate.label_in(facts.rules),
     )
 
 
 def readiness_of(facts: ShowingFacts) -> tuple[GateCell, ...]:
-    """Return the fourteen cells of one showing as they stand today."""
-    return tuple(cell_of(gate, facts) for gate in READY_GATES)
+    """Return the cells of one showing as they stand today, without the gates that are off."""
+    return tuple(cell_of(gate, facts) for gate in gates_kept(facts.rules))
+
+
+def gates_kept(rules: Rules) -> tuple[ReadyGate, ...]:
+    """Return the gates of readiness that stand under these rules, in order."""
+    return tuple(gate for gate in READY_GATES if gate.is_kept(rules))
 
 
 def due_of(code: str, facts: ShowingFacts) -> date | None:

@@ -6,6 +6,7 @@ from lifecycle.process.moves import MOVES
 from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.rights import OWN, RIGHTS
 from lifecycle.process.stages import CLOSED, Role, Stage
+from lifecycle.process.switches import ALWAYS, SWITCHED
 from lifecycle.process.waivers import WAIVABLE
 
 
@@ -19,8 +20,9 @@ def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[str]:
 
 
 def process_sheet() -> str:
-    """Return stages, moves, gates, waivers and rights as Markdown tables."""
+    """Return stages, moves, gates, switches, waivers and rights as Markdown tables."""
     parts = ["### Stages", *_stages(), "", "### Moves", *_moves(), "", "### Readiness", *_gates()]
+    parts += ["", "### What can be left out", *_switches()]
     parts += ["", "### Waivers", *_waivers(), "", "### Rights", *_rights()]
     return "\n".join(parts) + "\n"
 
@@ -52,6 +54,12 @@ def _gates() -> list[str]:
         checks = "; ".join(_words(check.__name__) for check in gate.checks)
         rows.append((gate.code, gate.label, checks, when))
     return _table(("Gate", "Word", "Done when", "Needed"), rows)
+
+
+def _switches() -> list[str]:
+    rows = [(s.label, one.why, ", ".join(sorted(one.codes))) for s, one in SWITCHED.items()]
+    rows += [(label, why, "can’t be left out") for label, why in ALWAYS]
+    return _table(("Gate", "Why", "Reasons that go with it"), rows)
 
 
 def _waivers() -> list[str]:

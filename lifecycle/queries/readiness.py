@@ -143,7 +143,7 @@ def _line(facts: ShowingFacts) -> ObjectLine:
         blockers=blockers,
         next_word=move.label if move is not None else "",
         late_by=0 if done else worst.late_by,
-        late_gate="" if done or not worst.late_by else worst.gate.label,
+        late_gate="" if done or not worst.late_by else worst.label,
         held=bool(facts.object.holds) and not done,
         facts=facts,
     )

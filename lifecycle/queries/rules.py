@@ -1,19 +1,64 @@
 """House rules as they stand: every version with its limits by class."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
-from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
+from lifecycle.process.readiness import READY_GATES
+from lifecycle.process.switches import ALWAYS, SWITCHED, Switch
+from lifecycle.records.models import (
+    ClassRule,
+    Exhibition,
+    GateDays,
+    GateSwitch,
+    HouseRules,
+    SensitivityClass,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GatesSaid:
+    """Which gates a version leaves out, and the days it sets for gates of the readiness."""
+
+    off: frozenset[str] = frozenset()
+    days: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def taken(self) -> list[Switch]:
+        return [gate for gate in Switch if gate not in self.off]
+
+    @property
+    def left_out(self) -> list[Switch]:
+        return [gate for gate in Switch if gate in self.off]
+
+    @property
+    def offsets(self) -> list[tuple[str, str, int, str]]:
+        """Code, word, days and from when they are counted back, of the gates that stand."""
+        return [
+            (
+                ready.code,
+                ready.label,
+                self.days.get(ready.code, ready.days_before),
+                "closing" if ready.before_close else "install",
+            )
+            for ready in READY_GATES
+            if not ready.codes <= frozenset(c for s in self.left_out for c in SWITCHED[s].codes)
+        ]
 
 
 @dataclass(frozen=True, slots=True)
 class RulesVersion:
-    """One version with its limits, and whether it is the one in force."""
+    """One version with its limits and gates, and whether it is the one in force."""
 
     rules: HouseRules
     limits: Sequence[ClassRule]
     in_force: bool
+    gates: GatesSaid
+
+    @property
+    def always(self) -> Sequence[tuple[str, str]]:
+        """What can't be left out, with its words."""
+        return ALWAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +91,8 @@ def all_rules(day: date, *, version: int | None = None) -> AllRules:
     shown = None
     if rules is not None:
         limits = rules.classes.select_related("sensitivity_class").order_by("allowance_lx_h", "pk")
-        shown = RulesVersion(rules, list(limits), rules.version == in_force)
+        in_use = rules.version == in_force
+        shown = RulesVersion(rules, list(limits), in_use, gates_said(rules))
     return AllRules(
         shown=shown,
         versions=versions,
@@ -65,3 +111,18 @@ def limits_by_class(rules: HouseRules | None) -> dict[int, ClassRule]:
     if rules is None:
         return {}
     return {row.sensitivity_class_id: row for row in rules.classes.order_by("pk")}
+
+
+def gates_said(rules: HouseRules | None) -> GatesSaid:
+    """Return what a version says of gates; without a word every gate is taken."""
+    if rules is None:
+        return GatesSaid()
+    off = GateSwitch.objects.filter(house_rules=rules, taken=False).values_list("gate", flat=True)
+    days = GateDays.objects.filter(house_rules=rules).values_list("gate", "days")
+    return GatesSaid(off=frozenset(off), days=dict(days))
+
+
+def said_in(exhibition: Exhibition) -> dict[str, bool]:
+    """Return what one exhibition does otherwise: on or off by gate."""
+    rows = GateSwitch.objects.filter(exhibition=exhibition, taken__isnull=False)
+    return {row.gate: bool(row.taken) for row in rows.order_by("pk")}

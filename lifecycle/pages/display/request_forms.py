@@ -68,10 +68,12 @@ class RequestForm(forms.Form):
         *args: Any,
         exhibition: Exhibition,
         museum_object: MuseumObject,
+        asks_alternatives: bool = True,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.museum_object = museum_object
+        self.asks_alternatives = asks_alternatives
         faces = Face.objects.filter(museum_object=museum_object).order_by("order", "pk")
         known = list(faces)
         for number in range(1, min(len(known), MOST_FACES) + 1):
@@ -92,7 +94,9 @@ class RequestForm(forms.Form):
             self.fields[f"face_{number}_nice"] = forms.BooleanField(
                 label=f"Face {number} is nice to have, no must", required=False
             )
-        for number in range(1, MOST_ALTERNATIVES + 1):
+        if not asks_alternatives:
+            del self.fields["no_alternative_because"]
+        for number in range(1, MOST_ALTERNATIVES + 1 if asks_alternatives else 1):
             self.fields[f"alternative_{number}"] = forms.CharField(
                 label=f"Alternative {number}",
                 max_length=300,
@@ -112,7 +116,8 @@ class RequestForm(forms.Form):
         faces = [name for name in self.fields if name.startswith("face_")]
         others = [name for name in self.fields if name.startswith("alternative_")]
         head = ["reason", "priority", "show_from", "show_to", *faces]
-        return [*head, *others, "no_alternative_because"]
+        last = ["no_alternative_because"] if self.asks_alternatives else []
+        return [*head, *others, *last]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -155,7 +160,7 @@ class RequestForm(forms.Form):
             faces=data.get("faces", []),
             alternatives=data.get("alternatives", []),
             **{
-                name: data[name]
+                name: data.get(name, "")
                 for name in (
                     "reason",
                     "show_from",

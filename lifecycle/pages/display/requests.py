@@ -21,7 +21,9 @@ from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.process.rights import Deed
+from lifecycle.process.switches import Switch
 from lifecycle.queries.display.requests import Booking, late_by, other_bookings
+from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.light import NextAllowed, light_check, next_allowed_for
 from lifecycle.queries.rights import about_exhibition, about_showing, museum_day
 from lifecycle.records.models import Exhibition, Face, MuseumObject
@@ -75,8 +77,14 @@ class FaceAtOnce:
 
 def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) -> HttpResponse:
     about = about_exhibition(exhibition)
-    form = RequestForm(request.POST or None, exhibition=exhibition, museum_object=thing)
     today = museum_day(request.at)
+    rules = rules_of([exhibition.pk], rules_in_force(today))[exhibition.pk]
+    form = RequestForm(
+        request.POST or None,
+        exhibition=exhibition,
+        museum_object=thing,
+        asks_alternatives=Switch.ALTERNATIVES not in rules.off,
+    )
 
     def act(_: dict[str, Any]) -> str:
         showing = ask_for(

@@ -7,6 +7,7 @@ from lifecycle.pages.rules import in_use, views, words
 urlpatterns = [
     path("house-rules/", views.house_rules, name="house-rules"),
     path("house-rules/new/", views.rules_new, name="house-rules-new"),
+    path("house-rules/start/", views.rules_start, name="house-rules-start"),
     path("house-rules/classes/new/", views.class_new, name="class-new"),
     path("in-use/", in_use.in_use, name="in-use"),
     path("vocabularies/", words.vocabularies, name="vocabularies"),

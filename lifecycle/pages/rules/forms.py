@@ -1,11 +1,12 @@
 """The form of a new version of the house rules: its own settings, and one part for each class."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
 
 from lifecycle.actions.rules import ClassLimits, RulesDetails
+from lifecycle.exchange.starting_rules import FigureSet, HouseSize, StartingLimits
 from lifecycle.pages.fields import day_field
 from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
 
@@ -134,12 +135,18 @@ def start_of_rules(rules: HouseRules | None) -> dict[str, Any]:
 
 
 def limits_forms(
-    classes: Sequence[SensitivityClass], copied: dict[int, ClassRule], data: Any
+    classes: Sequence[SensitivityClass],
+    copied: dict[int, ClassRule],
+    data: Any,
+    published: Mapping[str, StartingLimits] | None = None,
 ) -> list[tuple[SensitivityClass, LimitsForm]]:
-    """Return one form for each class, filled from the version that is copied."""
+    """Return one form for each class, filled from the version that is copied.
+
+    ``published`` holds the limits of a starting set by the code of the class; they go first.
+    """
     forms_of = []
     for one in classes:
-        row = copied.get(one.pk)
+        row = (published or {}).get(one.code) or copied.get(one.pk)
         names = [name for name in LimitsForm.base_fields if name != "in_use"]
         start: dict[str, Any] = {"in_use": row is not None}
         if row is not None:
@@ -148,6 +155,31 @@ def limits_forms(
             start.update(reading_every_days=28, look_every_days=14, turn_needed_above_percent=50)
         forms_of.append((one, LimitsForm(data, initial=start, prefix=one.code)))
     return forms_of
+
+
+def start_of_set(figures: FigureSet | None, size: HouseSize | None) -> dict[str, Any]:
+    """What a starting set says of the settings: its source in words, a figure or two."""
+    start: dict[str, Any] = {}
+    if figures is not None:
+        start["source"] = figures.source
+    if size is not None:
+        start |= dict(size.settings)
+    return start
+
+
+class StartForm(forms.Form):
+    """Which published figures, and how large the house."""
+
+    figures = forms.ChoiceField(label="Published figures", widget=forms.RadioSelect)
+    size = forms.ChoiceField(label="Size of the house", widget=forms.RadioSelect)
+
+    def __init__(
+        self, *args: Any, sets: Mapping[str, FigureSet], sizes: Mapping[str, HouseSize]
+    ) -> None:
+        super().__init__(*args)
+        fields: dict[str, Any] = self.fields
+        fields["figures"].choices = [(one.code, one.label) for one in sets.values()]
+        fields["size"].choices = [(one.code, f"{one.label}: {one.lead}") for one in sizes.values()]
 
 
 class ClassForm(forms.Form):

@@ -10,7 +10,10 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.process.rights import Deed
+from lifecycle.process.switches import ALWAYS, SWITCHED, Switch
 from lifecycle.queries.frame import house
+from lifecycle.queries.rights import museum_day
+from lifecycle.queries.rules import gates_said, version_in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,4 +75,12 @@ def in_use(request: SignedInRequest) -> HttpResponse:
         )
         for one in SUBJECTS
     ]
-    return render(request, "rules/in_use.html", {"lines": lines})
+    said = gates_said(version_in_force(museum_day(request.at)))
+    gates = [(gate, SWITCHED[gate].why, gate not in said.off) for gate in Switch]
+    context = {
+        "lines": lines,
+        "gates": gates,
+        "always": ALWAYS,
+        "may_approve": request.may(Deed.OVERRIDE),
+    }
+    return render(request, "rules/in_use.html", context)

@@ -1,5 +1,6 @@
 """One showing, whole: the snapshot every gate, duty and readiness mark is computed from."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 
@@ -11,6 +12,7 @@ from lifecycle.process.facts.objects import ObjectFacts, PlanFace
 from lifecycle.process.facts.preparation import PreparationFacts
 from lifecycle.process.facts.treatment import ProposalFacts
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.switches import Switch, codes_off
 from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 
 LONG_AGO = date(2000, 1, 1)
@@ -120,11 +122,21 @@ class MoveMade:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """Figures of the house rules that gates use."""
+    """What the house rules say to gates: figures, gates left out, and days of the readiness.
+
+    ``off`` already holds what this one exhibition does otherwise; ``days`` goes by the code of
+    the readiness gate and holds only those the museum has set.
+    """
 
     version: int = 0
     fresh_look_months: int = 6
     part_b_days: int = 30
+    off: frozenset[Switch] = frozenset()
+    days: Mapping[str, int] = field(default_factory=dict)
+
+    def leaves_out(self, code: str) -> bool:
+        """Whether the gate that gives this reason is switched off."""
+        return code in codes_off(self.off)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

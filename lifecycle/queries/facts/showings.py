@@ -21,7 +21,6 @@ from lifecycle.process.facts.showing import (
     MoveMade,
     NextFacts,
     RequestFacts,
-    Rules,
     ShowingFacts,
     TakeOverFacts,
     WaiverFacts,
@@ -35,6 +34,7 @@ from lifecycle.queries.facts.condition import reports_of
 from lifecycle.queries.facts.display import displays_of, take_overs_of
 from lifecycle.queries.facts.home import homes_of, last_moved
 from lifecycle.queries.facts.objects import latest_answers, objects_of, plan_of
+from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light import light_of
 from lifecycle.queries.preparation import preparation_facts_of
@@ -42,7 +42,6 @@ from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.records.models import (
     Alternative,
     Assessment,
-    HouseRules,
     JournalEntry,
     RequestAnswer,
     Showing,
@@ -80,6 +79,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     today = at.astimezone(zone).date()
     pks = [showing.pk for showing in showings]
     rules = rules_in_force(today)
+    told = rules_of((showing.exhibition_id for showing in showings), rules)
     coming = [s.passed_on_to for s in showings if s.passed_on_to is not None]
     light = light_of([*showings, *(c for c in coming if c.pk not in set(pks))], at)
     plans = plan_of([*pks, *(c.pk for c in coming)])
@@ -134,7 +134,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
             last_moved_at=parts.moved.get(showing.museum_object_id),
             place=showing.place.name if showing.place else "",
             job_person_ids=parts.jobs[showing.pk],
-            rules=_rules(rules),
+            rules=told[showing.exhibition_id],
         )
         for showing in showings
     }
@@ -157,17 +157,6 @@ class _Parts:
     waivers: dict[int, list[WaiverFacts]]
     withdrawals: dict[int, Withdrawal]
     jobs: dict[int, frozenset[int]]
-
-
-def rules_in_force(today: date) -> HouseRules | None:
-    """Return the latest version of the house rules that is valid on this day."""
-    return HouseRules.objects.filter(valid_from__lte=today).order_by("-version").first()
-
-
-def _rules(rules: HouseRules | None) -> Rules:
-    if rules is None:
-        return Rules()
-    return Rules(version=rules.version, fresh_look_months=rules.fresh_look_months)
 
 
 def _journals(pks: Sequence[int]) -> dict[int, list[tuple[MoveMade, bool]]]:

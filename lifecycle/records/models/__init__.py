@@ -110,7 +110,13 @@ from lifecycle.records.models.preparation import (
     OldNotes,
     RouteCheck,
 )
-from lifecycle.records.models.rules import ClassRule, HouseRules, SensitivityClass
+from lifecycle.records.models.rules import (
+    ClassRule,
+    GateDays,
+    GateSwitch,
+    HouseRules,
+    SensitivityClass,
+)
 from lifecycle.records.models.showings import (
     Alternative,
     FaceWanted,
@@ -198,6 +204,8 @@ __all__ = [
     "Feature",
     "FitCheck",
     "FitResult",
+    "GateDays",
+    "GateSwitch",
     "GuestPass",
     "Heartbeat",
     "Hold",

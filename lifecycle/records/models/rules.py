@@ -3,7 +3,8 @@
 from django.db import models
 from django.db.models import Q
 
-from lifecycle.records.base import Kept, KeptQuerySet, kept_history
+from lifecycle.process.switches import Switch
+from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
 
 
 class SensitivityClass(Kept):
@@ -102,3 +103,67 @@ class ClassRule(Kept):
 
     def __str__(self) -> str:
         return f"rule (#{self.pk})"
+
+
+class GateSwitch(Kept):
+    """Whether one gate is taken: in a version of the house rules, or in one exhibition.
+
+    The list knows only gates that may be left out, so that the database itself refuses a switch
+    for the chain every showing keeps.
+    """
+
+    house_rules = models.ForeignKey(
+        HouseRules, on_delete=models.PROTECT, null=True, blank=True, related_name="switches"
+    )
+    exhibition = models.ForeignKey(
+        "records.Exhibition",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="switches",
+    )
+    gate = models.CharField(max_length=24, choices=choices(Switch))
+    taken = models.BooleanField(
+        null=True, help_text="Empty in an exhibition: as the house rules say."
+    )
+
+    objects = KeptQuerySet["GateSwitch"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            one_of("gate", Switch, "gate_switch_may_be_left_out"),
+            models.CheckConstraint(
+                condition=Q(house_rules__isnull=True, exhibition__isnull=False)
+                | Q(house_rules__isnull=False, exhibition__isnull=True, taken__isnull=False),
+                name="gate_switch_of_rules_or_exhibition",
+            ),
+            models.UniqueConstraint(
+                fields=["house_rules", "gate"], name="gate_switch_once_a_version"
+            ),
+            models.UniqueConstraint(
+                fields=["exhibition", "gate"], name="gate_switch_once_an_exhibition"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_gate_display()} {'on' if self.taken else 'off'}"
+
+
+class GateDays(Kept):
+    """How many days before install, or before closing, one gate of the readiness is needed."""
+
+    house_rules = models.ForeignKey(HouseRules, on_delete=models.PROTECT, related_name="gate_days")
+    gate = models.CharField(max_length=4)
+    days = models.PositiveSmallIntegerField("days before")
+
+    objects = KeptQuerySet["GateDays"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["house_rules", "gate"], name="gate_days_once_a_version")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.gate}: {self.days} days before"

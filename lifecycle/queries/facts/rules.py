@@ -1,0 +1,46 @@
+"""What the house rules say to the gates of each exhibition, with what it does otherwise."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date
+
+from django.db.models import Q
+
+from lifecycle.process.facts.showing import Rules
+from lifecycle.process.switches import Switch
+from lifecycle.records.models import GateDays, GateSwitch, HouseRules
+
+
+def rules_in_force(today: date) -> HouseRules | None:
+    """Return the latest version of the house rules that is valid on this day."""
+    return HouseRules.objects.filter(valid_from__lte=today).order_by("-version").first()
+
+
+def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[int, Rules]:
+    """Return the rules as gates read them, by exhibition, in two queries.
+
+    A version without a word about a gate takes it; what an exhibition says goes above the version.
+    """
+    ids = set(exhibition_ids)
+    version = None if rules is None else rules.pk
+    house: set[Switch] = set()
+    otherwise: dict[int, dict[Switch, bool]] = defaultdict(dict)
+    of_either = Q(exhibition__in=ids) | Q(house_rules__isnull=False, house_rules=version)
+    for row in GateSwitch.objects.filter(of_either).order_by("pk"):
+        if row.exhibition_id is not None:
+            if row.taken is not None:
+                otherwise[row.exhibition_id][Switch(row.gate)] = row.taken
+        elif not row.taken:
+            house.add(Switch(row.gate))
+    days = dict(GateDays.objects.filter(house_rules=version).values_list("gate", "days"))
+    found = {}
+    for pk in ids:
+        said = otherwise[pk]
+        off = {gate for gate in Switch if not said.get(gate, gate not in house)}
+        found[pk] = Rules(
+            version=0 if rules is None else rules.version,
+            fresh_look_months=6 if rules is None else rules.fresh_look_months,
+            off=frozenset(off),
+            days=days,
+        )
+    return found

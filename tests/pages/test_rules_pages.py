@@ -1,0 +1,103 @@
+"""House rules through pages: a starting set, the gates, one exhibition otherwise."""
+
+import re
+from html import unescape
+
+import pytest
+from django.test import Client
+
+from lifecycle.process.stages import Role, Stage
+from lifecycle.records.models import GateSwitch, HouseRules, SensitivityClass
+from tests.builders.core import make_exhibition, make_museum, make_person
+from tests.builders.display import planned_showing, put_at
+from tests.pages.signing_in import visitor
+
+pytestmark = pytest.mark.django_db
+
+
+def fields_of(page: str) -> dict[str, str]:
+    """What a browser would send when a page's form is sent as it stands."""
+    sent = {}
+    for tag in re.findall(r"<input[^>]*>", page):
+        said = dict(re.findall(r'(\w+)="([^"]*)"', tag))
+        if said.get("type") == "checkbox" and not re.search(r"\bchecked\b", tag):
+            continue
+        if "name" in said:
+            sent[said["name"]] = unescape(
+                said.get("value", "on" if said.get("type") == "checkbox" else "")
+            )
+    for name, text in re.findall(r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', page, re.S):
+        sent[name] = unescape(text.strip())
+    return sent
+
+
+@pytest.fixture
+def head() -> Client:
+    make_museum()
+    return visitor(Role.HEAD_OF_COLLECTIONS)
+
+
+def test_a_starting_set_is_seen_edited_and_approved(head: Client) -> None:
+    page = head.get("/house-rules/start/").content.decode()
+    assert "Topics in Photographic Preservation 9 (2001)" in page
+    assert "15,000" in page
+    answer = head.post("/house-rules/start/", {"figures": "annual", "size": "small"}, follow=True)
+    form = answer.content.decode()
+    assert SensitivityClass.objects.filter(code__in=["high", "medium", "low"]).count() == 3
+    sent = fields_of(form)
+    assert sent["medium-allowance_lx_h"] == "150000"
+    assert sent["days_G1"] == "28"
+    assert "gate_captions" not in sent
+    sent |= {"valid_from": "2099-01-01", "medium-allowance_lx_h": "120000", "gate_captions": "on"}
+    target = "/house-rules/new/?figures=annual&size=small"
+    said = head.post(target, sent, follow=True).content.decode()
+    made = HouseRules.objects.latest("version")
+    assert f"House rules version {made.version} are approved." in said
+    rule = made.classes.get(sensitivity_class__code="medium")
+    assert rule.allowance_lx_h == 120_000
+    assert "CIE 157:2004" in rule.source
+    taken = dict(made.switches.values_list("gate", "taken"))
+    assert (taken["captions"], taken["routes"]) == (True, False)
+    assert made.gate_days.get(gate="G1").days == 28
+    shown = head.get(f"/house-rules/?version={made.version}").content.decode()
+    assert "Left out" in shown
+    assert "G1 chosen: 28 days before install" in shown
+
+
+def test_what_was_typed_stays_when_the_version_is_refused(head: Client) -> None:
+    sent = fields_of(head.get("/house-rules/new/").content.decode())
+    sent |= {"valid_from": "2001-01-01", "source": "Our own.", "days_G9": "11"}
+    page = head.post("/house-rules/new/", sent).content.decode()
+    assert fields_of(page)["days_G9"] == "11"
+    assert not HouseRules.objects.exists()
+
+
+def test_one_exhibition_does_otherwise_and_its_page_shows_it(head: Client) -> None:
+    exhibition = make_exhibition()
+    put_at(planned_showing(exhibition), Stage.SELECTION)
+    here = f"/exhibitions/{exhibition.uid}/"
+    assert "G9 caption" in head.get(here).content.decode()
+    form = head.get(f"{here}gates/").content.decode()
+    assert "as the house rules say: on" in form
+    names = re.findall(r'<select[^>]*name="(\w+)"', form)
+    sent = dict.fromkeys((name for name in names if name != "acting_role"), "rules")
+    answer = head.post(
+        f"{here}gates/", sent | {"captions": "off", "why": "The designer writes them."}, follow=True
+    )
+    assert "1 gate of" in answer.content.decode()
+    assert "G9 caption" not in head.get(here).content.decode()
+    assert GateSwitch.objects.get().taken is False
+
+
+def test_only_the_head_opens_these_forms() -> None:
+    make_museum()
+    exhibition = make_exhibition()
+    registrar = visitor(person=make_person(Role.REGISTRAR, Role.STEWARD))
+    for address in ("/house-rules/start/", f"/exhibitions/{exhibition.uid}/gates/"):
+        assert registrar.get(address).status_code == 403
+
+
+def test_what_can_be_switched_on_says_why_and_what_can_not_be_switched_off(head: Client) -> None:
+    page = head.get("/in-use/").content.decode()
+    assert "The way through the house is walked" in page
+    assert "De-install check" in page
