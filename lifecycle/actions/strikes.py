@@ -7,6 +7,7 @@ from django.db import transaction
 from lifecycle.actions.display.striking import put_back
 from lifecycle.actions.moves.making import last_entry, lock_showing, take_stage_back
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.moves import MOVES
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day, person_facts
@@ -69,7 +70,7 @@ def _reasons(showing: Showing, entry: JournalEntry, reason: str, at: datetime) -
     last_day = last_day_to_strike(museum_day(entry.at))
     if museum_day(at) > last_day:
         text = (
-            f"A move can be struck within one working day, here until {last_day:%d.%m.%Y}: "
+            f"A move can be struck within one working day, here until {day_words(last_day)}: "
             f"record the move that sets {number} right instead."
         )
         reasons.append(Reason(text, code="strike.late"))

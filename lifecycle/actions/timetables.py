@@ -9,6 +9,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LitPurpose
@@ -166,7 +167,7 @@ def retire_span(
     if held.retired_on is not None:
         reasons.append(Reason("This span has ended already.", "from_on"))
     if held.from_on is not None and from_on < held.from_on:
-        text = f"This span begins on {held.from_on:%d.%m.%Y}: it can't end before that."
+        text = f"This span begins on {day_words(held.from_on)}: it can't end before that."
         reasons.append(Reason(text, "from_on"))
     if not why.strip():
         reasons.append(Reason("Say why these hours end.", "why"))

@@ -14,6 +14,7 @@ from lifecycle.pages.display.seeing import seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.moves.reasons import NamedBlocker, named_blockers
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.move import Move
 from lifecycle.process.moves import onward, open_moves
@@ -72,7 +73,7 @@ def _waived(facts: ShowingFacts, move: Move, showing: Showing, who: Role | None)
     uids = {(row.code, row.about): str(row.uid) for row in waivers_of(showing)}
     lines: list[object] = []
     for blocker, waiver in move.waived(facts):
-        until = f" until {waiver.until:%d.%m.%Y}" if waiver.until is not None else ""
+        until = f" until {day_words(waiver.until)}" if waiver.until is not None else ""
         may_end = who is not None and who in WAIVABLE[blocker.code].roles
         uid = uids.get((blocker.code, blocker.about), "")
         lines.append(

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from django.db.models import Q, QuerySet
 
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.hands import lost_hands
 from lifecycle.queries.light import light_of
@@ -53,7 +54,7 @@ class Day:
         ]
         if self.past_last_day and self.last_day is not None:
             found.append(
-                f"The last day of the face shown is {self.last_day:%d.%m.%Y}: move it earlier, "
+                f"The last day of the face shown is {day_words(self.last_day)}: move it earlier, "
                 "cover the face or take it down."
             )
         if self.late:

@@ -9,6 +9,7 @@ import redis
 from django.conf import settings
 from django.db import DatabaseError, connection
 
+from lifecycle.process.days import day_words
 from lifecycle.queries.letters import perhaps_not_sent
 from lifecycle.records.models.work import Heartbeat, Letter, LifeSign, MailState, Message
 from lifecycle.records.triggers import missing_triggers
@@ -89,7 +90,7 @@ def _signs(at: datetime) -> Iterator[Part]:
         if seen is None:
             yield Part(name, well=False, text=f"The {name} has never been seen.")
         elif at - seen > limit:
-            since = f"{seen:%d %B %Y, %H:%M} UTC"
+            since = f"{day_words(seen)}, {seen:%H:%M} UTC"
             yield Part(name, well=False, text=f"The {name} was last seen on {since}.")
         else:
             ago = max(round((at - seen).total_seconds()), 0)
@@ -110,5 +111,9 @@ def _mail(at: datetime) -> Part:
         return Part("mail", well=False, text=text)
     last = Heartbeat.objects.filter(part=LifeSign.MAIL).order_by("-seen_at").first()
     way = "written to files" if settings.MAIL_TO_FILES else f"handed to {settings.EMAIL_HOST}"
-    when = f"; the last on {last.seen_at:%d %B %Y, %H:%M} UTC" if last else "; none so far"
+    when = (
+        f"; the last on {day_words(last.seen_at)}, {last.seen_at:%H:%M} UTC"
+        if last
+        else "; none so far"
+    )
     return Part("mail", well=True, text=f"Mails are {way}{when}.")

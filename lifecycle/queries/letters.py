@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Q
 
+from lifecycle.process.days import day_words
 from lifecycle.queries.clock import museum_zone, zone_named, zone_of
 from lifecycle.records.models.people import Museum, Person
 from lifecycle.records.models.work import Letter, MailState, Message, Work, WorkState
@@ -77,7 +78,7 @@ def troubled_mails(*, at: datetime) -> list[MailLine]:
     wanted = perhaps_not_sent(at) | Q(state=MailState.REFUSED)
     lines = [
         *(
-            _line(letter, "letter", f"Morning letter of {letter.day:%d %B %Y}", at)
+            _line(letter, "letter", f"Morning letter of {day_words(letter.day)}", at)
             for letter in Letter.objects.filter(wanted).select_related("person")[:200]
         ),
         *(

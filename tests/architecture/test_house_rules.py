@@ -1,6 +1,7 @@
 """The habits of the house that linters can't hold, read from the source tree itself."""
 
 import ast
+import re
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
@@ -159,3 +160,9 @@ def test_the_handbook_prints_the_process_as_it_is() -> None:
     printed = begun.split("<!-- process sheet: end -->")[0]
 
     assert printed.strip() == process_sheet().strip()
+
+
+def test_days_in_sentences_are_written_by_one_helper() -> None:
+    """'Mon 14 Dec 2026' everywhere, as on the pages: never by a pattern of one's own."""
+    own = re.compile(r":%d[. ]%[mBb][. ]%Y|:%d\.%m")
+    assert [p for p in sources() if own.search(p.read_text(encoding="utf-8"))] == []

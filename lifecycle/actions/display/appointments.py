@@ -10,6 +10,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.people_named import faults_of_pair, gone_by
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.queries.hands import hands_on
@@ -53,12 +54,12 @@ def faults_of_people(
         if person is None:
             continue
         if gone_by(person, day):
-            text = f"The account of {person.full_name} ends before {day:%d.%m.%Y}."
+            text = f"The account of {person.full_name} ends before {day_words(day)}."
             yield Reason(text, field, "appointment.person_gone")
         elif person.pk not in able:
             text = (
                 f"{person.full_name} holds no post as conservator, registrar or technician "
-                f"on {day:%d.%m.%Y}."
+                f"on {day_words(day)}."
             )
             yield Reason(text, field, "appointment.person_post")
 
@@ -73,8 +74,8 @@ def _faults(showing: Showing, plan: Plan, today: date) -> Iterator[Reason]:
     first, last = show.install_from, show.deinstall_until
     if not first <= plan.day <= last:
         text = (
-            f"{plan.day:%d.%m.%Y} lies outside {show.title} with its install and de-install, "
-            f"{first:%d.%m.%Y} to {last:%d.%m.%Y}."
+            f"{day_words(plan.day)} lies outside {show.title} with its install and de-install, "
+            f"{day_words(first)} to {day_words(last)}."
         )
         yield Reason(text, "day", "appointment.outside")
     yield from faults_of_people(plan.person_1, plan.person_2, plan.day)
@@ -182,7 +183,7 @@ def move_appointment(
         reasons.append(Reason("That day is past.", "day", "appointment.past"))
     show = showing.exhibition
     if not show.install_from <= day <= show.deinstall_until:
-        text = f"{day:%d.%m.%Y} lies outside {show.title} with its install and de-install."
+        text = f"{day_words(day)} lies outside {show.title} with its install and de-install."
         reasons.append(Reason(text, "day", "appointment.outside"))
     reasons += list(faults_of_people(first, second, day))
     if reasons or agreed_by is None:

@@ -16,6 +16,7 @@ from lifecycle.actions.display.rotating import latest_report, open_turn_of
 from lifecycle.actions.moves import lock_showing, make_move
 from lifecycle.actions.people_named import faults_of_pair
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ReportKind
@@ -68,7 +69,7 @@ def _faults(said: Found, day: date, last_day: date, at: datetime) -> Iterator[Re
     if not said.handed_to.strip():
         yield Reason("Say to whom it is handed.", "handed_to", "takedown.handed_to")
     if day < last_day and not said.early_reason.strip():
-        text = f"It comes down before {last_day:%d.%m.%Y}, its last day: say why."
+        text = f"It comes down before {day_words(last_day)}, its last day: say why."
         yield Reason(text, "early_reason", "takedown.reason")
     for told, field in (
         (said.curator_told_at, "curator_told_at"),

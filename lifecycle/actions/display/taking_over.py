@@ -15,6 +15,7 @@ from lifecycle.actions.movements.locating import set_location
 from lifecycle.actions.moves import make_move
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import Role, Stage
@@ -127,7 +128,7 @@ def take_over(
         museum_object=thing,
         asked_by=by,
         asked_at=at,
-        reason=f"Taken over as it was found on {today:%d.%m.%Y}.",
+        reason=f"Taken over as it was found on {day_words(today)}.",
         show_from=exhibition.opens,
         show_to=exhibition.closes,
         place=said.place if said.to is not Stage.REHOUSING else None,
@@ -184,7 +185,7 @@ def take_over(
             likely=Decimal(said.light_likely),
             high=Decimal(said.light_high),
             basis=said.light_basis.strip(),
-            source=f"Taken over on {today:%d.%m.%Y}",
+            source=f"Taken over on {day_words(today)}",
         )
     if said.to is Stage.ON_DISPLAY:
         refuse_taken(said.place, showing)

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role, Stage
 from lifecycle.queries.rights import about_exhibition
@@ -188,7 +189,7 @@ def _refuse_crowded(to_come: list[Appointment], new_days: dict[Appointment, date
             raise Refused(
                 Reason(
                     f"{other.appointment_no} and {one.appointment_no} would both fall on "
-                    f"{day:%d %B %Y}: move or cancel one of them first.",
+                    f"{day_words(day)}: move or cancel one of them first.",
                     "closes",
                 )
             )

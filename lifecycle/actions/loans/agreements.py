@@ -8,6 +8,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
@@ -163,7 +164,7 @@ def extend_loan(
     kept = Loan.objects.select_for_update().get(pk=loan.pk)
     reasons = []
     if new_end <= kept.ends_on:
-        text = f"{kept.agreement_no} ends on {kept.ends_on:%d.%m.%Y}; an extension ends later."
+        text = f"{kept.agreement_no} ends on {day_words(kept.ends_on)}; an extension ends later."
         reasons.append(Reason(text, "new_end", "loan.extension"))
     if agreed_on > at.date():
         text = "An extension is entered once it is agreed, not before."

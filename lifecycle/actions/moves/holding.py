@@ -6,6 +6,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import HoldKind
@@ -67,7 +68,8 @@ def _open_hold(hold_id: int, *, by: Person, role: Role, at: datetime) -> Hold:
     if hold.lifted_at is not None:
         raise Refused(
             f"The hold on {museum_object.object_number} was lifted on "
-            f"{hold.lifted_at:%d.%m.%Y at %H:%M} UTC already: nothing is left to do."
+            f"{day_words(hold.lifted_at)} at {hold.lifted_at:%H:%M} UTC already: "
+            "nothing is left to do."
         )
     return hold
 

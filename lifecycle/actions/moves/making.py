@@ -8,6 +8,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.evidence import evidence_of
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.move import Move
@@ -53,7 +54,7 @@ def what_happened(showing: Showing, last: JournalEntry) -> str:
     """Say who made the last move of a showing, when, and where it stands now."""
     return (
         f"{showing.museum_object.object_number} was {MOVES[last.move].done} by "
-        f"{last.by.full_name} on {last.at:%d.%m.%Y at %H:%M} UTC and is now at "
+        f"{last.by.full_name} on {day_words(last.at)} at {last.at:%H:%M} UTC and is now at "
         f"{Stage(showing.stage).label}."
     )
 

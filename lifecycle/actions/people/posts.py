@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
@@ -128,7 +129,7 @@ def name_deputy(
         reasons.append(Reason("This term would be over before it begins.", "until_on"))
     if deputy.ends_on is not None and deputy.ends_on < until_on:
         reasons.append(
-            Reason(f"{deputy.full_name} leaves on {deputy.ends_on:%d %B %Y}.", "until_on")
+            Reason(f"{deputy.full_name} leaves on {day_words(deputy.ends_on)}.", "until_on")
         )
     if reasons:
         raise Refused(reasons)

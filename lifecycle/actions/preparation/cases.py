@@ -8,6 +8,7 @@ from django.db import transaction
 
 from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.ceilings import ceiling_of
@@ -135,7 +136,7 @@ def say_case_ready(*, by: Person, role: Role, at: datetime, case: CaseReadiness)
     if held.cleaned_on is None:
         reasons.append(Reason(f"{held.place} is not cleaned.", "cleaned_on"))
     if held.cure_until is not None and held.cure_until > museum_day(at):
-        text = f"Materials of {held.place} cure until {held.cure_until:%d.%m.%Y}."
+        text = f"Materials of {held.place} cure until {day_words(held.cure_until)}."
         reasons.append(Reason(text, "cure_until", "case.curing"))
     if held.test_to is None or not held.test_result:
         reasons.append(Reason("The climate test run has no result.", "test_result", "case.proof"))

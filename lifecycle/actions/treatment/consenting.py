@@ -14,6 +14,7 @@ from lifecycle.actions.treatment.deciding import (
     faults_of_decision,
     standing_of,
 )
+from lifecycle.process.days import day_words
 from lifecycle.process.minutes import before
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.signed_text.treatment import CONSENT, consent_text
@@ -75,7 +76,7 @@ def give_consent(
     reasons += _faults_of_exclusions(held, decision, left_out)
     decided_at = hand.signed_at or at
     if before(decided_at, held.signed_at):
-        text = f"{name} was sent only on {held.signed_at:%d.%m.%Y}: the decision can't be older."
+        text = f"{name} was sent only on {day_words(held.signed_at)}: the decision can't be older."
         reasons.append(Reason(text, "signed_at"))
     if reasons:
         raise Refused(reasons)

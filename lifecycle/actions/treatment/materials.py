@@ -6,6 +6,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.records.models.people import Person
@@ -82,6 +83,6 @@ def use_up_material(
     allow(by=by, role=role, deed=Deed.TREAT, at=at)
     row = Material.objects.select_for_update().get(pk=material.pk)
     if row.used_up_on is not None:
-        raise Refused(f"{row} was used up on {row.used_up_on:%d.%m.%Y} already.")
+        raise Refused(f"{row} was used up on {day_words(row.used_up_on)} already.")
     row.used_up_on = on
     return row.keep(by=by, role=role, why="used up", at=at, fields=["used_up_on"])

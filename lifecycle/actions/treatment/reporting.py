@@ -9,6 +9,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.actions.signing import Hand, sign
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
@@ -218,7 +219,7 @@ def missing_of_report(
     clock = clock_at(at)
     for step in open_deviations(steps, list(proposal.versions.all()), clock):
         day = clock.day(step.observed_at)
-        text = f"The deviation of {day:%d.%m.%Y} ({step.step.label}) is not consented yet."
+        text = f"The deviation of {day_words(day)} ({step.step.label}) is not consented yet."
         yield Reason(text, code="treatment.deviation")
     yield from _missing_check(report, proposal)
     faces = list(Face.objects.filter(museum_object=proposal.museum_object).order_by("order", "pk"))

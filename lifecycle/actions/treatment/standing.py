@@ -8,6 +8,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day, person_facts
@@ -92,7 +93,7 @@ def agree_standing_consent(
     if held.ended_at is not None:
         raise Refused(f"{held.standing_no} was ended: write a new one.")
     if held.until_on < museum_day(at):
-        raise Refused(f"{held.standing_no} ran out on {held.until_on:%d.%m.%Y}: write a new one.")
+        raise Refused(f"{held.standing_no} ran out on {day_words(held.until_on)}: write a new one.")
     if role is Role.CURATOR:
         if held.curator_agreed_at is not None:
             raise Refused(f"{held.curator} has agreed to {held.standing_no} as curator already.")

@@ -16,6 +16,7 @@ from lifecycle.pages.condition.choosing import (
 )
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.fields import day_field
+from lifecycle.process.days import day_words
 from lifecycle.process.words import Activity, FeatureState, Layer, LightKind, Severity
 from lifecycle.records.models import Picture, Vocabulary
 from lifecycle.records.models.condition import ConditionReport, LightUsed, Observation, ReportFace
@@ -220,7 +221,7 @@ class FacePictureForm(forms.Form):
         fields: dict[str, Any] = self.fields
         fields["kept"].queryset = row.face.pictures.order_by("-entered_at", "-pk")
         fields["kept"].label_from_instance = lambda kept: (
-            f"{kept.name}, {kept.taken_at or kept.entered_at:%d %b %Y}"
+            f"{kept.name}, {day_words(kept.taken_at or kept.entered_at)}"
         )
 
 

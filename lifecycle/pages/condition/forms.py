@@ -17,6 +17,7 @@ from lifecycle.pages.condition.choosing import (
 )
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.moments import moment_field
+from lifecycle.process.days import day_words
 from lifecycle.process.words import (
     Certainty,
     CompareResult,
@@ -153,7 +154,7 @@ class CircumstancesForm(OccasionForm):
         )
         fields["compared_with"].label_from_instance = lambda earlier: (
             f"{earlier}, {earlier.get_kind_display()}"
-            + (f", {earlier.examined_at:%d %b %Y}" if earlier.examined_at else "")
+            + (f", {day_words(earlier.examined_at)}" if earlier.examined_at else "")
         )
 
     def circumstances(self) -> Circumstances:

@@ -18,6 +18,7 @@ from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.calendar import day_of, with_all
@@ -123,7 +124,7 @@ def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         row = plan_appointment(
             by=request.person, role=role, at=request.at, showing=showing, plan=Plan(**data)
         )
-        return f"{row.appointment_no}: {AppointmentKind(row.kind).label} on {row.day:%d.%m.%Y}."
+        return f"{row.appointment_no}: {AppointmentKind(row.kind).label} on {day_words(row.day)}."
 
     page = FormPage(
         title=f"Plan a day for {called(showing)}",
@@ -173,7 +174,7 @@ def appointment_move(request: SignedInRequest, uid: UUID) -> HttpResponse:
         moved = move_appointment(
             by=request.person, role=role, at=request.at, appointment=row, **data
         )
-        return f"{moved.appointment_no} is on {moved.day:%d.%m.%Y} now."
+        return f"{moved.appointment_no} is on {day_words(moved.day)} now."
 
     page = FormPage(
         title=f"Move {row.appointment_no}: {called(showing)}",

@@ -22,6 +22,7 @@ from lifecycle.actions.timetables import (
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LitPurpose
 from lifecycle.queries.light.timetables import every_timetable, timetable_on_record
@@ -245,7 +246,7 @@ def exception_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
             ends=data["ends"],
             reason=data["reason"],
         )
-        return f"The {data['on']:%d.%m.%Y} is different; accounts and last days follow."
+        return f"{day_words(data['on'])} is different; accounts and last days follow."
 
     page = FormPage(title=f"A day of {row.name}", submit="Enter the day", back=_back(row))
     return answer_form(request, form, act, page)
@@ -262,7 +263,7 @@ def exception_strike(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return "The exception is struck; it stays readable."
 
     page = FormPage(
-        title=f"Strike the exception of {row.on:%d.%m.%Y}",
+        title=f"Strike the exception of {day_words(row.on)}",
         submit="Strike it",
         back=_back(row.timetable),
         lead=row.reason,

@@ -37,6 +37,7 @@ from lifecycle.pages.loans.forms import (
     ReceiptForm,
     initial_of,
 )
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.queries.loans import loans_list, on_showing
 from lifecycle.queries.rights import about_object
@@ -152,13 +153,13 @@ def loan_extend(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         made = extend_loan(**acting, loan=row, **data)
-        return f"{row.agreement_no} ends on {made.new_end:%d.%m.%Y} now."
+        return f"{row.agreement_no} ends on {day_words(made.new_end)} now."
 
     page = FormPage(
         title=f"Extend {row.agreement_no}",
         submit="Extend the loan",
         back=reverse("loan", args=[uid]),
-        lead=f"It ends on {row.ends_on:%d.%m.%Y}.",
+        lead=f"It ends on {day_words(row.ends_on)}.",
     )
     return answer_form(request, form, act, page)
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from lifecycle.actions.moves import decide_hold, lift_hold, place_hold
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import HoldKind
 from lifecycle.queries.rights import about_object
@@ -133,7 +134,7 @@ def hold_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Write the decision",
         back=back,
         lead=(
-            f"Held by {hold.placed_by.full_name} since {hold.placed_at:%d.%m.%Y} "
+            f"Held by {hold.placed_by.full_name} since {day_words(hold.placed_at)} "
             f"({hold.get_kind_display()}): {hold.reason}"
         ),
         draft=f"decide-{hold.uid}",

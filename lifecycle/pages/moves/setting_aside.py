@@ -15,6 +15,7 @@ from lifecycle.actions.strikes import last_day_to_strike, strike_move
 from lifecycle.pages.display.seeing import called, seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.process.days import day_words
 from lifecycle.process.moves import MOVES
 from lifecycle.process.rights import Deed, may
 from lifecycle.process.stages import Role, Stage
@@ -76,8 +77,8 @@ def strike_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Strike the move",
         back=reverse("showing", args=[showing.uid]),
         lead=(
-            f"Made by {entry.by.full_name}. It can be struck until {last_day:%d.%m.%Y}, as long as "
-            "no other move followed and nothing was carried. Stage, place and display period go "
+            f"Made by {entry.by.full_name}. It can be struck until {day_words(last_day)}, as long "
+            "as no other move followed and nothing was carried. Stage, place and display period go "
             "back; the struck row stays visible."
         ),
         draft=f"strike-{entry.uid}",

@@ -29,6 +29,7 @@ from lifecycle.pages.people.forms import (
     RoleForm,
 )
 from lifecycle.pages.people.views import acting_steward
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import DeputyTerm, GuestPass, Person, RoleAssignment
@@ -52,7 +53,7 @@ def role_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         made = give_role(**acting, person=person, **data)
-        return f"{person.full_name} is {Role(made.role).label} from {made.from_on:%d %B %Y}."
+        return f"{person.full_name} is {Role(made.role).label} from {day_words(made.from_on)}."
 
     return answer_form(request, form, act, _page(person, "Give a role", "Give the role"))
 
@@ -67,7 +68,7 @@ def role_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         end_role(**acting, assignment=row, **data)
         return (
-            f"{row.person.full_name} is {Role(row.role).label} until {data['until_on']:%d %B %Y}."
+            f"{row.person.full_name} is {Role(row.role).label} until {day_words(data['until_on'])}."
         )
 
     page = _page(
@@ -105,7 +106,7 @@ def deputy_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         end_deputy(**acting, term=term, **data)
-        return f"{term.deputy.full_name} is deputy until {data['until_on']:%d %B %Y}."
+        return f"{term.deputy.full_name} is deputy until {day_words(data['until_on'])}."
 
     page = _page(term.for_person, f"End the term of {term.deputy.full_name}", "End the term")
     return answer_form(request, form, act, page)
@@ -140,7 +141,7 @@ def pass_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         shorten_pass(**acting, guest_pass=row, **data)
-        return f"The guest pass of {row.person.full_name} ends {data['until_on']:%d %B %Y}."
+        return f"The guest pass of {row.person.full_name} ends {day_words(data['until_on'])}."
 
     return answer_form(request, form, act, _page(row.person, "End the guest pass", "End the pass"))
 

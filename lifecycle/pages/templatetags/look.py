@@ -19,6 +19,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from lifecycle.pages.navigation import OTHER_KEYS, NavigationWord, navigation_for
 from lifecycle.pages.theme import chosen_theme
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.queries.frame import House, house
 from lifecycle.records.models import Person
@@ -71,18 +72,6 @@ def _today(context: Context) -> date | None:
     if isinstance(moment, datetime):
         return timezone.localtime(moment).date()
     return moment if isinstance(moment, date) else None
-
-
-def day_words(day: date, today: date | None = None) -> str:
-    """Write a day: 'Mon 14 Dec', with the year when it is not this one.
-
-    >>> day_words(date(2026, 12, 14), date(2026, 11, 25))
-    'Mon 14 Dec'
-    >>> day_words(date(2027, 3, 14), date(2026, 11, 25))
-    'Sun 14 Mar 2027'
-    """
-    words = f"{day:%a} {day.day} {day:%b}"
-    return words if today and day.year == today.year else f"{words} {day.year}"
 
 
 def distance_words(day: date, today: date) -> str:

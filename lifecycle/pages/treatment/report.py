@@ -35,6 +35,7 @@ from lifecycle.pages.treatment.seeing import (
     seen_proposal,
 )
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind, ReportKind
@@ -207,7 +208,7 @@ class PairForm(forms.Form):
             fields[name].queryset = pictures
             fields[name].label_from_instance = lambda one: (
                 f"{one.face.label}, {one.get_light_display()}, "
-                f"{one.taken_at:%d.%m.%Y %H:%M}, {one.name}"
+                f"{day_words(one.taken_at)}, {one.taken_at:%H:%M}, {one.name}"
             )
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 
+from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.display import OnShow
@@ -30,7 +31,7 @@ def reading_due(facts: ShowingFacts) -> Iterator[Duty]:
             rule="reading",
             code="light.reading",
             text=f"Read lux and UV at {watch.place}.",
-            why=f"Due by the house rules on {due:%d.%m.%Y}.",
+            why=f"Due by the house rules on {day_words(due)}.",
             role=Role.CONSERVATOR,
             due_on=due,
             occurrence=watch.last_reading,
@@ -49,7 +50,7 @@ def look_due(facts: ShowingFacts) -> Iterator[Duty]:
             rule="look",
             code="look.due",
             text=f"Look at {facts.object.number} in {watch.place}.",
-            why=f"Due by the house rules on {due:%d.%m.%Y}.",
+            why=f"Due by the house rules on {day_words(due)}.",
             role=Role.CONSERVATOR,
             due_on=due,
             occurrence=watch.last_look,
@@ -75,7 +76,7 @@ def flag_to_answer(facts: ShowingFacts) -> Iterator[Duty]:
                 if now
                 else f"Answer the flag on {facts.object.number}: look again."
             ),
-            why=f"Flagged on {flag.flagged_on:%d.%m.%Y} by {flag.by or 'a walker'}.",
+            why=f"Flagged on {day_words(flag.flagged_on)} by {flag.by or 'a walker'}.",
             role=Role.CONSERVATOR,
             due_on=flag.answer_due,
             hard=now,
@@ -101,7 +102,7 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="turn-people",
                 code="turn.people",
                 text=f"Name two people for the {what} of {number}.",
-                why=f"It is planned for {turn.day:%d.%m.%Y} and has lost its people.",
+                why=f"It is planned for {day_words(turn.day)} and has lost its people.",
                 role=Role.REGISTRAR,
                 due_on=turn.day - timedelta(days=3),
                 hard=True,
@@ -114,7 +115,7 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="turn",
                 code="move.start_rotation",
                 text=f"Make the {what} of {number}.",
-                why=f"Planned for {turn.day:%d.%m.%Y} with {_names(turn.people)}.",
+                why=f"Planned for {day_words(turn.day)} with {_names(turn.people)}.",
                 role=Role.CONSERVATOR,
                 due_on=turn.day,
                 hard=True,
@@ -129,7 +130,7 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="turn-late",
                 code="turn.late",
                 text=f"{number} is past its last day: turn, cover, take off show, or override.",
-                why=f"The last day of the face shown was {last:%d.%m.%Y}.",
+                why=f"The last day of the face shown was {day_words(last)}.",
                 role=Role.HEAD_OF_COLLECTIONS,
                 due_on=last,
                 hard=True,
@@ -156,7 +157,7 @@ def turn_to_plan(facts: ShowingFacts) -> Iterator[Duty]:
             rule="turn-plan",
             code="turn.plan",
             text=f"Plan the turn of {facts.object.number} to {face.label}: day and two people.",
-            why=f"The plan shows {face.label} from {face.from_on:%d.%m.%Y}.",
+            why=f"The plan shows {face.label} from {day_words(face.from_on)}.",
             role=Role.REGISTRAR,
             due_on=face.from_on - timedelta(weeks=3),
             about=face.label,
@@ -189,7 +190,7 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
         rule="in-hand",
         code="light.account",
         text=f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim.",
-        why=f"Its last day in this light is {line.last_day:%d.%m.%Y}.",
+        why=f"Its last day in this light is {day_words(line.last_day)}.",
         role=role,
         due_on=line.last_day,
         hard=True,
@@ -211,7 +212,7 @@ def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="housing",
                 code="housing.fits",
                 text=blocker.text,
-                why=f"The exhibition closes on {facts.exhibition.closes:%d.%m.%Y}.",
+                why=f"The exhibition closes on {day_words(facts.exhibition.closes)}.",
                 role=Role.CONSERVATOR,
                 due_on=facts.exhibition.closes - timedelta(days=14),
                 about=blocker.about,

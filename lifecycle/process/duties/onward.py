@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Final
 
+from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
@@ -83,7 +84,7 @@ def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
             rule=f"plan-{move.name}",
             code=f"plan.{move.name}",
             text=f"Plan the day and two people: {move.label.lower()} {facts.object.number}.",
-            why=f"No day is planned; it should be done by {due:%d.%m.%Y}.",
+            why=f"No day is planned; it should be done by {day_words(due)}.",
             role=Role.REGISTRAR,
             due_on=due - timedelta(days=14) if move.name == "install" else due,
             occurrence=str(len(facts.journal)),
@@ -94,7 +95,7 @@ def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
         rule=move.name,
         code=f"move.{move.name}",
         text=f"{move.label} {facts.object.number} in {facts.place or 'its place'}.",
-        why=f"Planned for {planned.day:%d.%m.%Y} with {' and '.join(planned.people)}.",
+        why=f"Planned for {day_words(planned.day)} with {' and '.join(planned.people)}.",
         role=Role.CONSERVATOR,
         due_on=planned.day,
         hard=True,

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import timedelta
 
+from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.showing import ShowingFacts
@@ -18,7 +19,7 @@ def hold_to_settle(facts: ShowingFacts) -> Iterator[Duty]:
             rule="hold",
             code="object.held",
             text=f"Decide on the hold of {facts.object.number}: {hold.reason}.",
-            why=f"Held by {hold.placed_by} since {hold.placed_on:%d.%m.%Y}; everything waits.",
+            why=f"Held by {hold.placed_by} since {day_words(hold.placed_on)}; everything waits.",
             role=Role.CONSERVATOR,
             due_on=working_days_after(hold.placed_on, 2),
             hard=True,
@@ -40,7 +41,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="consent",
                 code="consent.missing",
                 text=f"Decide on {proposal.label} for {facts.object.number}.",
-                why=f"Consent was asked on {asked:%d.%m.%Y}; treatment waits for it.",
+                why=f"Consent was asked on {day_words(asked)}; treatment waits for it.",
                 role=consent.role,
                 due_on=working_days_after(asked, 10),
                 people=people,
@@ -80,7 +81,7 @@ def paper_to_read_back(facts: ShowingFacts) -> Iterator[Duty]:
             rule="paper",
             code="paper.out",
             text=f"Read back or void {paper.number}, {paper.title}, of {facts.object.number}.",
-            why=f"Expected back by {paper.expected_on:%d.%m.%Y}.",
+            why=f"Expected back by {day_words(paper.expected_on)}.",
             role=Role.REGISTRAR,
             due_on=paper.expected_on,
             people=people,
@@ -100,7 +101,7 @@ def report_to_sign(facts: ShowingFacts) -> Iterator[Duty]:
                     f"Sign {report.report_no} ({report.kind.label}) of {facts.object.number}, "
                     "or strike the draft."
                 ),
-                why=f"Begun on {report.examined_on:%d.%m.%Y} and not signed.",
+                why=f"Begun on {day_words(report.examined_on)} and not signed.",
                 role=Role.CONSERVATOR,
                 due_on=working_days_after(report.examined_on, 3),
                 about=report.report_no,
@@ -171,7 +172,7 @@ def waiver_ending(facts: ShowingFacts) -> Iterator[Duty]:
             text=(
                 f"The waiver for {facts.object.number} ({waiver.code}"
                 f"{', ' + waiver.about if waiver.about else ''}) "
-                f"{'ended' if over else 'ends'} on {waiver.until:%d.%m.%Y}: deal with its cause."
+                f"{'ended' if over else 'ends'} on {day_words(waiver.until)}: deal with its cause."
             ),
             why=f"Given by {waiver.by}: {waiver.reason}",
             role=waiver.role,
@@ -192,7 +193,7 @@ def loan_ending(facts: ShowingFacts) -> Iterator[Duty]:
             rule="loan-end",
             code="loan.end",
             text=f"Bring {facts.object.number} back to {loan.lender} in time.",
-            why=f"Loan {loan.number} ends on {loan.ends_on:%d.%m.%Y}.",
+            why=f"Loan {loan.number} ends on {day_words(loan.ends_on)}.",
             role=Role.REGISTRAR,
             due_on=loan.ends_on,
             hard=True,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.stages import Role
@@ -36,9 +37,9 @@ def dates_lie_inside_the_run(facts: ShowingFacts) -> Iterator[Blocker]:
     run, asked = facts.exhibition, facts.request
     if not run.opens <= asked.show_from <= asked.show_to <= run.closes:
         text = (
-            f"The days asked for {facts.object.number} ({asked.show_from:%d.%m.%Y} to "
-            f"{asked.show_to:%d.%m.%Y}) do not lie inside the run of {run.title}, "
-            f"{run.opens:%d.%m.%Y} to {run.closes:%d.%m.%Y}: change the days."
+            f"The days asked for {facts.object.number} ({day_words(asked.show_from)} to "
+            f"{day_words(asked.show_to)}) do not lie inside the run of {run.title}, "
+            f"{day_words(run.opens)} to {day_words(run.closes)}: change the days."
         )
         yield Blocker("request.dates", text, Role.CURATOR)
 
@@ -68,7 +69,7 @@ def other_bookings_were_seen(facts: ShowingFacts) -> Iterator[Blocker]:
     for other in facts.object.others:
         text = (
             f"{facts.object.number} is also asked for by {other.exhibition} "
-            f"({other.first:%d.%m.%Y} to {other.last:%d.%m.%Y}): "
+            f"({day_words(other.first)} to {day_words(other.last)}): "
             "say that you have seen it and ask all the same."
         )
         yield Blocker("request.duplicate", text, Role.CURATOR, other.showing_no)
@@ -115,8 +116,8 @@ def no_other_booking_overlaps(facts: ShowingFacts) -> Iterator[Blocker]:
         if between <= other.travel_days:
             text = (
                 f"{facts.object.number} is promised to {other.exhibition} from "
-                f"{other.first:%d.%m.%Y} to {other.last:%d.%m.%Y}, with {other.travel_days} days "
-                "of travel: change the days here or there."
+                f"{day_words(other.first)} to {day_words(other.last)}, with {other.travel_days} "
+                "days of travel: change the days here or there."
             )
             yield Blocker("booking.overlap", text, Role.CURATOR, other.showing_no)
 
@@ -148,7 +149,7 @@ def light_account_allows_it(facts: ShowingFacts) -> Iterator[Blocker]:
         if line.resting_until is not None and line.resting_until > facts.request.show_from:
             text = (
                 f"{facts.object.number}, {face.label}, is resting until "
-                f"{line.resting_until:%d.%m.%Y}: show it later, take another face, "
+                f"{day_words(line.resting_until)}: show it later, take another face, "
                 "or ask the head of collections for an override."
             )
             yield Blocker("account.resting", text, Role.CONSERVATOR, face.label)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.facts.treatment import ProposalFacts
 from lifecycle.process.gates.blocker import Blocker
@@ -24,7 +25,7 @@ MAY_BE_SHOWN = frozenset({FitForDisplay.YES, FitForDisplay.YES_WITH_CONDITIONS})
 def object_is_not_held(facts: ShowingFacts) -> Iterator[Blocker]:
     for hold in facts.object.holds:
         text = (
-            f"{facts.object.number} is held since {hold.placed_on:%d.%m.%Y} ({hold.reason}; "
+            f"{facts.object.number} is held since {day_words(hold.placed_on)} ({hold.reason}; "
             f"{hold.placed_by}): lift the hold with a written decision."
         )
         yield Blocker("object.held", text, Role.CONSERVATOR, hold.uid)
@@ -35,7 +36,7 @@ def no_hold_forbids_treatment(facts: ShowingFacts) -> Iterator[Blocker]:
     for hold in facts.object.holds:
         if not hold.asks_treatment:
             text = (
-                f"{facts.object.number} is held since {hold.placed_on:%d.%m.%Y} ({hold.reason}; "
+                f"{facts.object.number} is held since {day_words(hold.placed_on)} ({hold.reason}; "
                 f"{hold.placed_by}): lift the hold, or decide in writing that it asks for "
                 "treatment."
             )
@@ -112,7 +113,7 @@ def _consented(facts: ShowingFacts, *, aftercare: bool) -> Iterator[Blocker]:
             if consent.lapsed_on is not None:
                 text = (
                     f"The consent of {who} to {proposal.label} lapsed on "
-                    f"{consent.lapsed_on:%d.%m.%Y}: ask again."
+                    f"{day_words(consent.lapsed_on)}: ask again."
                 )
             elif consent.decided:
                 text = (

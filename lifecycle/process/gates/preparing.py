@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.minutes import before
@@ -85,7 +86,7 @@ def case_is_proven(facts: ShowingFacts) -> Iterator[Blocker]:
         yield Blocker("case.built", text, Role.EXHIBITION_MANAGER)
     if case.cure_until is not None and case.cure_until > facts.today:
         text = (
-            f"Materials of {where} cure until {case.cure_until:%d.%m.%Y}: "
+            f"Materials of {where} cure until {day_words(case.cure_until)}: "
             f"{facts.object.number} waits until then."
         )
         yield Blocker("case.curing", text, Role.EXHIBITION_MANAGER)
@@ -168,7 +169,7 @@ def condition_is_fresh(facts: ShowingFacts) -> Iterator[Blocker]:
             yield Blocker("look.fresh", text, Role.CONSERVATOR, face.label)
         elif facts.last_moved_at is not None and before(last.examined_at, facts.last_moved_at):
             text = (
-                f"{number} was moved on {facts.last_moved_at:%d.%m.%Y}, after the last look at "
+                f"{number} was moved on {day_words(facts.last_moved_at)}, after the last look at "
                 f"{face.label}: make a report before install."
             )
             yield Blocker("look.fresh", text, Role.CONSERVATOR, face.label)

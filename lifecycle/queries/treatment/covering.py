@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from lifecycle.process.days import day_words
 from lifecycle.queries.treatment.consenting import (
     Clock,
     deviation_is_open,
@@ -134,7 +135,7 @@ def why_not(proposal: Proposal, asked: StepAsked, clock: Clock) -> Iterator[Unco
     for step in open_deviations(proposal.steps.all(), versions, clock):
         text = (
             f"The clock of {name} stands still: the deviation in the step of "
-            f"{clock.day(step.observed_at):%d.%m.%Y} ({step.step.label}) is not consented yet. "
+            f"{day_words(clock.day(step.observed_at))} ({step.step.label}) is not consented yet. "
             "Ask the people named on the proposal."
         )
         yield Uncovered(text=text, code="treatment.deviation")
@@ -173,7 +174,7 @@ def _not_consented(version: ProposalVersion, name: str, doing: str, clock: Clock
     for consent in missing:
         who = consent.person or f"the {consent.role.label}"
         if consent.lapsed_on:
-            words.append(f"the consent of {who} lapsed on {consent.lapsed_on:%d.%m.%Y}")
+            words.append(f"the consent of {who} lapsed on {day_words(consent.lapsed_on)}")
         elif consent.decided:
             words.append(f"{who} answered “{consent.answer}”")
         else:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.treatment import ProposalFacts, TreatedFace
 from lifecycle.process.words import LightKind, SignCapacity
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
@@ -100,7 +101,7 @@ def _facts(
             for face in treated_faces(proposal, faces)
         ),
         open_deviations=tuple(
-            f"{clock.day(step.observed_at):%d.%m.%Y} {step.step.label}"
+            f"{day_words(clock.day(step.observed_at))} {step.step.label}"
             for step in open_deviations(proposal.steps.all(), versions, clock)
         ),
         report_no=proposal.proposal_no if report else "",

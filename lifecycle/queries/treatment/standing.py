@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
+from lifecycle.process.days import day_words
 from lifecycle.process.words import OwnerKind
 from lifecycle.queries.treatment.cautions import media_cautions
 from lifecycle.queries.treatment.consenting import Clock
@@ -67,10 +68,10 @@ def why_not(museum_object: MuseumObject, step: Word, clock: Clock) -> Iterator[s
     if museum_object.owner_kind == OwnerKind.LENDER:
         yield (
             f"{museum_object.object_number} is lent by {museum_object.lender}: no standing consent "
-            f"with the lender's writing covers {step.label} on {clock.today:%d.%m.%Y}."
+            f"with the lender's writing covers {step.label} on {day_words(clock.today)}."
         )
     else:
         yield (
             f"No standing consent covers {step.label} for {museum_object.object_type.label} on "
-            f"{clock.today:%d.%m.%Y}: propose the step, or have a standing consent agreed."
+            f"{day_words(clock.today)}: propose the step, or have a standing consent agreed."
         )
