@@ -20,12 +20,18 @@ TICKS = {
     "lifecycle.jobs.heartbeat.beat_seen": timedelta(seconds=20),
     "lifecycle.jobs.letters.write_due": timedelta(seconds=30),
     "lifecycle.jobs.sweep.sweep": timedelta(seconds=20),
+    "lifecycle.jobs.watching.look_out": timedelta(minutes=5),
 }
 
 app = Celery("lifecycle")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.conf.update(
-    imports=["lifecycle.jobs.heartbeat", "lifecycle.jobs.letters", "lifecycle.jobs.sweep"],
+    imports=[
+        "lifecycle.jobs.heartbeat",
+        "lifecycle.jobs.letters",
+        "lifecycle.jobs.sweep",
+        "lifecycle.jobs.watching",
+    ],
     task_ignore_result=True,
     task_serializer="json",
     accept_content=["json"],

@@ -5,8 +5,8 @@ from datetime import datetime
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
-from lifecycle.actions.light.telling import tell_conservators
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.work.alarms import hazard_words, tell_conservators
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LookVerdict
@@ -95,7 +95,11 @@ def record_look(
             body=(
                 f"{look.looked_by.full_name} asks somebody to come to {number}, "
                 f"{museum_object.title}, in {place.name} now. {look.note}"
-            ).strip(),
+            ).strip()
+            + hazard_words([museum_object.pk]),
+            why="somebody asks for a conservator at once",
+            page="look-answer",
+            uid=look.uid,
             at=at,
         )
     return look

@@ -109,7 +109,7 @@ def test_an_object_asked_for_by_two_exhibitions_shows_both_dates_first() -> None
     crew, thing = make_crew(), make_object()
     ask(crew, own_exhibition(crew), thing, wish(whole_run(thing)))
     other = own_exhibition(crew)
-    with pytest.raises(Refused, match=r"14\.03\.2026 to 06\.09\.2026"):
+    with pytest.raises(Refused, match=r"Sat 14 Mar 2026 to Sun 6 Sep 2026"):
         ask(crew, other, thing, wish(whole_run(thing)))
     second = ask(crew, other, thing, wish(whole_run(thing), duplicates_seen=True))
     assert second.exhibition == other

@@ -162,7 +162,7 @@ def test_coming_down_early_needs_a_reason_and_a_told_curator() -> None:
     crew = make_crew()
     showing = hung(crew)
     part_a(crew, showing, EARLY)
-    with pytest.raises(Refused, match=r"before 06\.09\.2026, its last day"):
+    with pytest.raises(Refused, match=r"before Sun 6 Sep 2026, its last day"):
         down(crew, showing, EARLY)
     with pytest.raises(Refused) as refused:
         down(crew, showing, EARLY, early_reason="A flake lifts.")

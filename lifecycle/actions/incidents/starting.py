@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
+from lifecycle.actions.incidents.telling import tell_of_incident
 from lifecycle.actions.moves import place_hold
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.pictures import store_picture
@@ -80,6 +81,7 @@ def start_incident(
 ) -> Incident:
     """Start an incident record; open to everybody who works here.
 
+    'Act now' is told to the conservators, an object that is missing to the registrars, at once.
     Every object named is held until a conservator decides in writing, unless ``hold`` is False.
 
     :raises Refused: no words, nothing named, moments that can't be
@@ -135,6 +137,7 @@ def start_incident(
                 at=at,
                 showing=showing,
             )
+    tell_of_incident(row, said.objects, at)
     return row
 
 

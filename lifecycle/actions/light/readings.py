@@ -9,7 +9,7 @@ from typing import Final
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
-from lifecycle.actions.light.telling import tell_conservators
+from lifecycle.actions.light.telling import far_above, tell_of_light
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.process.rights import Deed
@@ -82,7 +82,7 @@ def _odd(lux: Decimal, state: LampState, usual: Usual) -> str:
     """Return the question an odd value is asked with, or nothing."""
     if state is not LampState.SHOW:
         return ""
-    if usual.ceiling is not None and 2 * lux >= 3 * usual.ceiling:
+    if usual.ceiling is not None and far_above(lux, usual.ceiling):
         return f"{lux} lx is half as much again as the ceiling of {usual.ceiling} lx, or more"
     last = usual.last
     if last is None or abs(lux - last) < 5:
@@ -178,25 +178,8 @@ def take_reading(
         counts=not volunteer or (instrument is not None and point is not None),
         note=note.strip(),
     ).append()
-    _warn(reading, usual, at)
+    tell_of_light(reading, usual, at)
     return reading
-
-
-def _warn(reading: LightReading, usual: Usual, at: datetime) -> None:
-    """Tell conservators at once when the light is above the ceiling by half or more."""
-    if reading.lamp_state != LampState.SHOW or usual.ceiling is None:
-        return
-    if 2 * reading.lux >= 3 * usual.ceiling:
-        tell_conservators(
-            key=f"reading/{reading.uid}/above-ceiling",
-            subject=f"{reading.place.name}: {reading.lux} lx, ceiling {usual.ceiling} lx",
-            body=(
-                f"{reading.read_by.full_name} read {reading.lux} lx at {reading.place.name}. "
-                f"The ceiling there is {usual.ceiling} lx ({', '.join(usual.set_by)}). "
-                "Dim or re-aim the lamps and read again."
-            ),
-            at=at,
-        )
 
 
 @transaction.atomic
@@ -212,9 +195,12 @@ def correct_reading(
 ) -> LightReading:
     """Write a new row that stands for a wrong one; the wrong one is kept and no longer counts.
 
+    A value far above the ceiling is told at once here too.
+
     :raises Refused: if it is corrected already, without a reason, or with an impossible value
     """
-    old = LightReading.objects.select_for_update().select_related("place").get(pk=reading.pk)
+    Place.objects.select_for_update().get(pk=reading.place_id)
+    old = LightReading.objects.select_related("place").get(pk=reading.pk)
     allow(by=by, role=role, deed=Deed.READ_LIGHT, at=at, about=about_light_at(old.place))
     lux, uv = Decimal(lux), None if uv is None else Decimal(uv)
     reasons = list(
@@ -236,7 +222,7 @@ def correct_reading(
         reasons.append(Reason("Say why the reading is corrected.", "why"))
     if reasons:
         raise Refused(reasons)
-    return LightReading(
+    new = LightReading(
         place=old.place,
         point=old.point,
         face=old.face,
@@ -258,3 +244,5 @@ def correct_reading(
         why_corrected=why.strip(),
         note=old.note,
     ).append()
+    tell_of_light(new, usual_at(old.place, old.read_at, LampState(old.lamp_state)), at)
+    return new

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
+from lifecycle.actions.loans.telling import tell_of_broken_clause
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -113,6 +114,8 @@ def change_clause(
 ) -> Requirement:
     """Say what became of a condition: kept, at risk, broken, ended.
 
+    A hard clause of a lender that breaks is told to the registrars at once.
+
     :raises Refused: without words, or when it is waived in writing and that was not the way
     """
     allow(by=by, role=role, deed=Deed.REGISTER, at=at)
@@ -125,8 +128,12 @@ def change_clause(
         reasons.append(Reason(text, "state", "clause.waiver"))
     if reasons:
         raise Refused(reasons)
+    breaks = state is RequirementState.BROKEN and row.state != RequirementState.BROKEN
     row.state = state.value
-    return row.keep(by=by, role=role, why=why.strip(), at=at, fields=["state"])
+    row.keep(by=by, role=role, why=why.strip(), at=at, fields=["state"])
+    if breaks:
+        tell_of_broken_clause(row, why=why.strip(), at=at)
+    return row
 
 
 @transaction.atomic

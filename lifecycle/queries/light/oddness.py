@@ -4,10 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.db.models import QuerySet
+
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.queries.light.places import valid_readings
 from lifecycle.queries.light.watching import case_ceiling
-from lifecycle.records.models import Place
+from lifecycle.records.models import LightReading, Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,14 +21,17 @@ class Usual:
     set_by: tuple[str, ...]
 
 
+def readings_near(place: Place, at: datetime, state: LampState) -> QuerySet[LightReading]:
+    """Return what was read at a place, or where it lies, in one lamp state, oldest first.
+
+    Corrected readings and those that do not count are left out.
+    """
+    near = [place.pk] if place.parent_id is None else [place.pk, place.parent_id]
+    return valid_readings(at).filter(place__in=near, lamp_state=state.value, counts=True)
+
+
 def usual_at(place: Place, at: datetime, state: LampState) -> Usual:
     """Return what a new reading at ``place`` is compared with."""
-    near = [place.pk] if place.parent_id is None else [place.pk, place.parent_id]
-    last = (
-        valid_readings(at)
-        .filter(place__in=near, lamp_state=state.value, counts=True)
-        .order_by("-read_at", "-pk")
-        .first()
-    )
+    last = readings_near(place, at, state).order_by("-read_at", "-pk").first()
     ceiling = case_ceiling(place, at)
     return Usual(None if last is None else last.lux, ceiling.lux, ceiling.set_by)
