@@ -82,7 +82,7 @@ def test_an_incident_that_can_wait_is_mailed_to_nobody(crew: Crew) -> None:
 
 def test_whoever_comes_running_is_told_of_the_hazards(crew: Crew) -> None:
     thing = make_object()
-    ObjectHazard(museum_object=thing, hazard=Hazard.MERCURY_LIQUID.value, evidence="known").keep(
+    ObjectHazard(museum_object=thing, hazard=Hazard.MERCURY_LIQUID.value, evidence="tested").keep(
         **kept_by()
     )
     incident(crew, thing)
