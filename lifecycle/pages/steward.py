@@ -15,7 +15,7 @@ from lifecycle.actions.work.checking import ask_for_check
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.process.rights import Deed
 from lifecycle.queries.health import health
-from lifecycle.queries.letters import last_letters, newest_work, troubled_mails
+from lifecycle.queries.letters import last_letters, last_messages, newest_work, troubled_mails
 from lifecycle.records.models.work import Letter, Message, Work
 
 KINDS: Final[dict[str, type[Letter | Message]]] = {"letter": Letter, "message": Message}
@@ -29,7 +29,8 @@ def steward(request: SignedInRequest) -> HttpResponse:
         raise NotAllowed("This page is for the records steward.")
     context = {
         "mails": troubled_mails(at=request.at),
-        "letters": last_letters(),
+        "letters": last_letters(at=request.at),
+        "messages_told": last_messages(at=request.at),
         "works": newest_work(),
         "parts": health(at=request.at),
     }

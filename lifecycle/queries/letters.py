@@ -73,6 +73,21 @@ def perhaps_not_sent(at: datetime) -> Q:
     return Q(state=MailState.CLAIMED) & lost
 
 
+def is_perhaps_not_sent(mail: Letter | Message, at: datetime) -> bool:
+    """The same of one row that was read already."""
+    old = mail.claimed_at is not None and mail.claimed_at <= at - ANSWER_EXPECTED_WITHIN
+    return mail.state == MailState.CLAIMED and (old or bool(mail.answer))
+
+
+def state_words(mail: Letter | Message, at: datetime) -> str:
+    """A mail's state as the steward reads it: a lost claim is called by what it means."""
+    if is_perhaps_not_sent(mail, at):
+        return "perhaps not sent"
+    if mail.state == MailState.CLAIMED:
+        return "being handed over"
+    return MailState(mail.state).label
+
+
 def troubled_mails(*, at: datetime) -> list[MailLine]:
     """Mails that were perhaps not sent, and mails that were refused; oldest first."""
     wanted = perhaps_not_sent(at) | Q(state=MailState.REFUSED)
@@ -90,13 +105,12 @@ def troubled_mails(*, at: datetime) -> list[MailLine]:
 
 
 def _line(mail: Letter | Message, kind: str, about: str, at: datetime) -> MailLine:
-    lost = mail.state == MailState.CLAIMED
     return MailLine(
         uid=str(mail.uid),
         kind=kind,
         person=mail.person.full_name,
         about=about,
-        state="perhaps not sent" if lost else MailState(mail.state).label,
+        state=state_words(mail, at),
         attempts=mail.attempts,
         at=mail.claimed_at or mail.due_at,
         answer=mail.answer,
@@ -104,9 +118,41 @@ def _line(mail: Letter | Message, kind: str, about: str, at: datetime) -> MailLi
     )
 
 
-def last_letters(*, most: int = 50) -> list[Letter]:
+@dataclass(frozen=True, slots=True)
+class LastMail:
+    """One of the newest mails with its text; ``trouble`` when the steward has to decide on it."""
+
+    day: date
+    person: str
+    state: str
+    trouble: bool
+    subject: str
+    body: str
+
+
+def last_letters(*, at: datetime, most: int = 50) -> list[LastMail]:
     """The newest letters, so that anyone can see why they were mailed."""
-    return list(Letter.objects.select_related("person").order_by("-due_at", "-pk")[:most])
+    rows = Letter.objects.select_related("person").order_by("-due_at", "-pk")[:most]
+    return [_last(row, row.day, at) for row in rows]
+
+
+def last_messages(*, at: datetime, most: int = 50) -> list[LastMail]:
+    """The newest immediate mails, with the words that say why they came."""
+    rows = Message.objects.select_related("person").order_by("-due_at", "-pk")[:most]
+    zone = museum_zone()
+    return [_last(row, row.due_at.astimezone(zone).date(), at) for row in rows]
+
+
+def _last(mail: Letter | Message, day: date, at: datetime) -> LastMail:
+    lost = is_perhaps_not_sent(mail, at)
+    return LastMail(
+        day=day,
+        person=mail.person.full_name,
+        state=state_words(mail, at),
+        trouble=lost or mail.state == MailState.REFUSED,
+        subject=mail.subject,
+        body=mail.body,
+    )
 
 
 def newest_work(*, most: int = 20) -> list[Work]:

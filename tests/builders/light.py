@@ -1,12 +1,12 @@
 """Builders for places with lamps and meters, and for what is read there."""
 
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from itertools import count
 from typing import Any
 
 from lifecycle.actions.light import take_reading
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import LitPurpose, PlaceKind
 from lifecycle.records.models import (
     DisplayPeriod,
@@ -25,7 +25,15 @@ from lifecycle.records.models import (
 from lifecycle.records.models.display.periods import PeriodOpening
 from lifecycle.records.models.light import InstrumentKind
 from lifecycle.records.models.places import TimetableSource
-from tests.builders.core import kept_by, make_person, make_place, make_showing
+from tests.builders.core import (
+    kept_by,
+    make_exhibition,
+    make_face,
+    make_person,
+    make_place,
+    make_showing,
+)
+from tests.builders.display import Crew, put_at
 
 _numbers = count(1)
 
@@ -114,3 +122,19 @@ def read_light(
         sure=True,
         **values,
     )
+
+
+def shown_since_march(crew: Crew, **values: Any) -> Showing:
+    """One face on display since 14 March 2026 under 48 lx, read each month until May.
+
+    Its exhibition closes on 6 September and has a manager of its own.
+    """
+    case, face = make_case(), make_face()
+    for month in range(3, 6):
+        read_light(case, "48", datetime(2026, month, 14, tzinfo=UTC), by=crew.conservator)
+    if "exhibition" not in values:
+        values["exhibition"] = make_exhibition(manager=make_person(Role.EXHIBITION_MANAGER))
+    opened = datetime(2026, 3, 14, tzinfo=UTC)
+    period = hang(face, make_place(parent=case), opened_at=opened, **values)
+    want(period.showing, face)
+    return put_at(period.showing, Stage.ON_DISPLAY)

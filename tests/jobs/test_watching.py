@@ -9,21 +9,19 @@ import pytest
 
 from lifecycle.actions.loans import extend_loan
 from lifecycle.jobs import watching
-from lifecycle.process.stages import Role, Stage
+from lifecycle.process.stages import Role
 from lifecycle.queries.telling import last_days_come
-from lifecycle.records.models import Message, Movement, Person, Showing
+from lifecycle.records.models import Message, Movement, Person
 from lifecycle.records.models.movements import ArrivalProof
 from tests.actions.test_loans import loan
 from tests.actions.test_movements import NOW as LEFT
 from tests.actions.test_movements import _confirm, authorised, plan, received, released
-from tests.builders.core import kept_by, make_exhibition, make_face, make_object, make_person
-from tests.builders.core import make_place as place
-from tests.builders.display import Crew, make_crew, put_at
-from tests.builders.light import hang, make_case, read_light, want
+from tests.builders.core import kept_by, make_exhibition, make_object, make_person
+from tests.builders.display import Crew, make_crew
+from tests.builders.light import shown_since_march as shown
 
 pytestmark = pytest.mark.django_db
 Counted = Callable[[int], AbstractContextManager[Any]]
-OPENED = datetime(2026, 3, 14, 0, 0, tzinfo=UTC)
 LAST = datetime(2026, 10, 9, 9, 0, tzinfo=UTC)
 """What the account says in October of a plate under 48 lx, last read in May: the months without
 a reading are charged at the ceiling of 50 lx. tests/queries/test_light.py has the day in June."""
@@ -51,17 +49,6 @@ Tick = Callable[[datetime], None]
 def told(part: str = "") -> list[Person]:
     rows = Message.objects.filter(key__contains=part).select_related("person")
     return [row.person for row in rows.order_by("pk")]
-
-
-def shown(crew: Crew, *, lux: str = "48", **values: Any) -> Showing:
-    """One face on display since March, read each month."""
-    case, face = make_case(), make_face()
-    for month in range(3, 6):
-        read_light(case, lux, datetime(2026, month, 14, 0, 0, tzinfo=UTC), by=crew.conservator)
-    values.setdefault("exhibition", make_exhibition(manager=make_person(Role.EXHIBITION_MANAGER)))
-    period = hang(face, place(parent=case), opened_at=OPENED, exhibition=values["exhibition"])
-    want(period.showing, face)
-    return put_at(period.showing, Stage.ON_DISPLAY)
 
 
 def test_the_last_day_is_told_to_conservator_manager_and_head_and_not_before(

@@ -1,6 +1,8 @@
 """The steward's page: mails that need a decision, work with its progress, nobody else's door."""
 
 import uuid
+from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from django.utils.timezone import now
@@ -33,6 +35,27 @@ def test_a_lost_letter_stands_there_and_is_sent_again_with_one_click() -> None:
     assert "The letter to Ada Kestrel will be sent again." in answer.content.decode()
     letter.refresh_from_db()
     assert letter.state == MailState.DUE
+
+
+@pytest.mark.parametrize("make", [make_letter, make_message])
+@pytest.mark.parametrize(
+    ("state", "minutes_ago", "answer", "words"),
+    [
+        (MailState.CLAIMED, 60, "", "perhaps not sent"),
+        (MailState.CLAIMED, 0, "The line went dead.", "perhaps not sent"),
+        (MailState.CLAIMED, 0, "", "being handed over"),
+        (MailState.HANDED_OVER, 0, "", "handed over"),
+    ],
+)
+def test_among_the_last_mails_a_lost_one_reads_as_the_trouble_it_is(
+    make: Callable[..., object], state: MailState, minutes_ago: int, answer: str, words: str
+) -> None:
+    make(state=state, claimed_at=now() - timedelta(minutes=minutes_ago), answer=answer)
+    page = visitor(Role.STEWARD).get("/steward/").content.decode()
+    last = page[page.index("Last letters") :]
+    assert words in last
+    assert "claimed" not in last
+    assert ('class="mark attend"' in last) is (words == "perhaps not sent")
 
 
 def test_a_refused_message_can_be_left_unsent() -> None:

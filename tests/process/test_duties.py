@@ -232,19 +232,25 @@ def test_a_second_face_asks_for_a_turn_three_weeks_before() -> None:
 
 
 @pytest.mark.parametrize(
-    ("left", "role", "stopped"),
+    ("left", "also", "step", "stopped"),
     [
-        (20, R.CONSERVATOR, False),
-        (7, R.CONSERVATOR, False),
-        (6, R.EXHIBITION_MANAGER, False),
-        (0, R.HEAD_OF_COLLECTIONS, False),
-        (-2, R.HEAD_OF_COLLECTIONS, True),
+        (20, set(), "21", False),
+        (7, set(), "21", False),
+        (6, {R.EXHIBITION_MANAGER}, "7", False),
+        (1, {R.EXHIBITION_MANAGER}, "7", False),
+        (0, {R.EXHIBITION_MANAGER, R.HEAD_OF_COLLECTIONS}, "0", False),
+        (-2, {R.EXHIBITION_MANAGER, R.HEAD_OF_COLLECTIONS}, "0", True),
     ],
 )
-def test_days_in_hand_go_up_the_ladder(left: int, role: Role, stopped: bool) -> None:
+def test_days_in_hand_go_up_the_ladder_and_everybody_below_keeps_the_task(
+    left: int, also: set[Role], step: str, stopped: bool
+) -> None:
+    """Job map 2.17: below 21, 7, 0; at once. The conservator has it at every step."""
     line = FaceLight(face_id=A, days_in_hand=left, last_day=TODAY + timedelta(days=left))
     duty = by_code(shown(light=ShowingLight(faces=(line,))), "light.account")
-    assert (duty.role, duty.stopped, duty.days_in_hand) == (role, stopped, left)
+    assert (duty.role, set(duty.also), duty.stopped) == (R.CONSERVATOR, also, stopped)
+    assert (duty.days_in_hand, duty.due_on) == (left, TODAY + timedelta(days=min(left, 0)))
+    assert duty.key.endswith(f"/{step}")
 
 
 def test_days_in_hand_are_silent_from_three_weeks_on_or_without_an_answer() -> None:

@@ -1,6 +1,6 @@
 """Today: whose task is it, in which order, where is it done; and at what cost in queries."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -8,16 +8,19 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import NoReverseMatch, reverse
 
+from lifecycle.letters.morning import morning_letter
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.errands import MOVE_PAGES, PAGES
+from lifecycle.queries.morning import morning_of
 from lifecycle.queries.readiness import exhibitions_seen, readiness_table
 from lifecycle.queries.rights import may_see_showings, person_facts
 from lifecycle.queries.today import drafts_of, today_of
 from lifecycle.records.models import DeputyTerm, Instrument, Person, Showing
 from tests.builders.condition import start_draft
 from tests.builders.core import AT, kept_by, make_person
-from tests.builders.display import put_at
+from tests.builders.display import make_crew, put_at
+from tests.builders.light import shown_since_march as shown
 from tests.builders.treatment import make_sent
 from tests.builders.trip import Museum, Trip
 
@@ -181,3 +184,42 @@ def test_every_page_named_for_a_reason_is_there() -> None:
         else:
             missing.add(name)
     assert missing == set()
+
+
+@pytest.mark.parametrize(
+    ("day", "in_hand", "holders"),
+    [
+        (date(2026, 9, 17), 22, set()),
+        (date(2026, 9, 18), 21, set()),
+        (date(2026, 9, 19), 20, {"conservator"}),
+        (date(2026, 10, 2), 7, {"conservator"}),
+        (date(2026, 10, 3), 6, {"conservator", "manager"}),
+        (date(2026, 10, 9), 0, {"conservator", "manager", "head"}),
+        (date(2026, 10, 11), -2, {"conservator", "manager", "head"}),
+    ],
+)
+def test_few_days_in_hand_stand_on_today_and_in_the_letter_of_more_and_more_people(
+    day: date, in_hand: int, holders: set[str]
+) -> None:
+    crew = make_crew()
+    row = shown(crew)
+    at = datetime.combine(day, time(9), UTC)
+    assert row.exhibition.manager is not None
+    people = {
+        "conservator": crew.conservator,
+        "manager": row.exhibition.manager,
+        "head": crew.head,
+        "other manager": make_person(R.EXHIBITION_MANAGER),
+        "registrar": crew.registrar,
+    }
+    lines = {
+        name: [line for line in today_of(person, at) if line.key.startswith("in-hand:")]
+        for name, person in people.items()
+    }
+    assert {name for name, found in lines.items() if found} == holders
+    for name in holders:
+        (line,) = lines[name]
+        assert line.days_in_hand == in_hand
+        letter = morning_letter(morning_of(person=people[name], day=day, at=at), site="http://x")
+        assert letter is not None
+        assert line.text in letter.body

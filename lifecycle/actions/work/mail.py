@@ -14,7 +14,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.actions.work.waking import SEND_LETTER, SEND_MESSAGE, wake, wake_on_commit
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
-from lifecycle.queries.letters import ANSWER_EXPECTED_WITHIN
+from lifecycle.queries.letters import is_perhaps_not_sent
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.work import Letter, MailState, Message
 
@@ -115,12 +115,7 @@ def leave_unsent(*, kind: type[AnyMail], uid: str, by: Person, role: Role, at: d
 def _decide(*, kind: type[AnyMail], uid: str, by: Person, role: Role, at: datetime) -> AnyMail:
     allow(by=by, role=role, deed=Deed.STEWARD, at=at)
     mail = kind.objects.select_for_update().get(uid=uid)
-    lost = (
-        mail.state == MailState.CLAIMED
-        and mail.claimed_at is not None
-        and (mail.claimed_at <= at - ANSWER_EXPECTED_WITHIN or bool(mail.answer))
-    )
-    if mail.state != MailState.REFUSED and not lost:
+    if mail.state != MailState.REFUSED and not is_perhaps_not_sent(mail, at):
         state = MailState(mail.state).label
         raise Refused(
             f"This mail is {state}. Only a refused mail, or one that was perhaps not sent, "

@@ -45,7 +45,7 @@ class Duty:
     why: str
     role: Role
     also: frozenset[Role] = frozenset()
-    """Further roles that may settle it in their own gallery or job."""
+    """Further roles whose task it is too, in their own gallery, job or exhibition."""
 
     due_on: date | None = None
     hard: bool = False

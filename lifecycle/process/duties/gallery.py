@@ -174,7 +174,12 @@ def _in_hand(left: int) -> str:
 
 
 def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
-    """Below 21 days the conservator, below 7 the manager, at 0 the head of collections."""
+    """One task, at once, for more people the less is left; whoever has it keeps it.
+
+    Below 21 days the conservator, below 7 the manager of the exhibition too, at 0 the head of
+    collections too. Its key changes with the step, so that what was put off comes back when it
+    got worse.
+    """
     shown = facts.display.face_shown
     line = facts.light.of(shown) if shown is not None else None
     if facts.stage not in SHOWN or line is None or line.days_in_hand is None:
@@ -182,8 +187,8 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
     left = line.days_in_hand
     if left >= 21 or line.last_day is None:
         return
-    role = Role.CONSERVATOR if left >= 7 else Role.EXHIBITION_MANAGER
-    role = Role.HEAD_OF_COLLECTIONS if left <= 0 else role
+    also = {Role.EXHIBITION_MANAGER} if left < 7 else set()
+    also |= {Role.HEAD_OF_COLLECTIONS} if left <= 0 else set()
     label = next((f.label for f in facts.faces if f.face_id == shown), "the face shown")
     yield make(
         facts,
@@ -191,8 +196,9 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
         code="light.account",
         text=f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim.",
         why=f"Its last day in this light is {day_words(line.last_day)}.",
-        role=role,
-        due_on=line.last_day,
+        role=Role.CONSERVATOR,
+        also=frozenset(also),
+        due_on=min(line.last_day, facts.today),
         hard=True,
         stopped=line.last_day < facts.today,
         occurrence=f"{shown}/{'0' if left <= 0 else '7' if left < 7 else '21'}",
