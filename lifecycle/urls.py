@@ -26,6 +26,7 @@ SUBJECTS = (
     "calendar",
     "papers",
     "find",
+    "help",
     "steward",
     "health",
     "account",

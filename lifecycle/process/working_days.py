@@ -1,4 +1,8 @@
-"""Working days, Monday to Friday: deadlines that the trade counts in them. Holidays not counted."""
+"""Working days, Monday to Friday: deadlines that the trade counts in them.
+
+Public holidays are not known here and count as working days. Days on which an exhibition is closed
+to visitors count too: they are when objects are turned, read and repaired.
+"""
 
 from datetime import date, timedelta
 

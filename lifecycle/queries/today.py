@@ -187,7 +187,7 @@ def _of_the_steward(today: date) -> list[TodayLine]:
             _steward_line(
                 key=f"account:{person.uid}:{person.ends_on}",
                 text=f"Extend or close the account of {person.full_name}.",
-                why=f"It ends on {day_words(person.ends_on)}.",
+                why=f"It ends on {day_words(person.ends_on or today)}.",
                 due_on=person.ends_on,
                 today=today,
                 url_name="person",

@@ -21,7 +21,7 @@ from lifecycle.actions.loans import (
     waive_clause,
 )
 from lifecycle.actions.refusals import NotAllowed, Refused
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.records.models import (
     Document,
     LenderLeave,
@@ -42,7 +42,7 @@ from lifecycle.records.models.loans import (
     RequirementState,
 )
 from tests.builders.core import kept_by, make_exhibition, make_object, make_person
-from tests.builders.display import Crew, make_crew, planned_showing
+from tests.builders.display import Crew, make_crew, planned_showing, put_at
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 1, 12, 9, 0, tzinfo=UTC)
@@ -115,6 +115,26 @@ def test_each_impossible_term_is_refused(name: str, gap: dict[str, Any], code: s
         loan(crew, **gap)
     assert code in codes(refused)
     assert not Loan.objects.exists()
+
+
+def test_a_showing_asked_for_before_the_agreement_comes_under_it() -> None:
+    """Not one of other days, nor one that is over, nor one under an agreement of its own."""
+    crew, thing = make_crew(), lent_object()
+    asked = planned_showing(make_exhibition(), None, museum_object=thing)
+    over = planned_showing(make_exhibition(), None, museum_object=thing)
+    put_at(over, Stage.WITHDRAWN)
+    years_ahead = make_exhibition(
+        install_from=date(2029, 3, 2),
+        opens=date(2029, 3, 14),
+        closes=date(2029, 9, 6),
+        deinstall_until=date(2029, 9, 18),
+    )
+    other = planned_showing(years_ahead, None, museum_object=thing)
+    first = loan(crew, objects=[thing])
+    loan(crew, agreement_no="L2026/2", objects=[thing])
+    assert Showing.objects.get(pk=asked.pk).loan == first
+    assert asked.history.filter(history_change_reason="under L2026/1").count() == 1
+    assert {Showing.objects.get(pk=row.pk).loan for row in (over, other)} == {None}
 
 
 def test_whose_object_it_is_has_to_fit_the_direction() -> None:

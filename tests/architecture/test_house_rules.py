@@ -10,7 +10,7 @@ import pytest
 from django.apps import apps
 from django.db import models
 
-from lifecycle.process.sheet import process_sheet
+from lifecycle.process.sheet import as_markdown, process_sheet, words_table
 from lifecycle.records.base import AppendOnly, Kept
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -160,6 +160,12 @@ def test_the_handbook_prints_the_process_as_it_is() -> None:
     printed = begun.split("<!-- process sheet: end -->")[0]
 
     assert printed.strip() == process_sheet().strip()
+
+
+def test_the_handbook_prints_the_words_as_the_help_page_does() -> None:
+    handbook = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    printed = handbook.split("<!-- words: begin -->")[1].split("<!-- words: end -->")[0]
+    assert printed.strip() == as_markdown(words_table())
 
 
 def test_days_in_sentences_are_written_by_one_helper() -> None:

@@ -42,7 +42,7 @@ def test_a_demo_person_finds_no_fault_on_any_screen(
     visitor = Visitor(chromium, site, name, width=WIDTHS[width])
     faults: list[Fault] = []
     opened: dict[str, int] = defaultdict(int)
-    waiting, seen = ["/"], {"/"}
+    waiting, seen = ["/", "/help/"], {"/", "/help/"}  # help is linked from the foot alone
     while waiting:
         address = waiting.pop(0)
         if FILES.search(address) or opened[kind_of(address)] >= EACH:

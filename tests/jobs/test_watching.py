@@ -18,6 +18,7 @@ from tests.actions.test_movements import NOW as LEFT
 from tests.actions.test_movements import _confirm, authorised, plan, received, released
 from tests.builders.core import kept_by, make_exhibition, make_object, make_person
 from tests.builders.display import Crew, make_crew
+from tests.builders.light import read_light
 from tests.builders.light import shown_since_march as shown
 
 pytestmark = pytest.mark.django_db
@@ -89,6 +90,21 @@ def test_a_machine_that_was_off_on_the_day_tells_that_it_has_passed(crew: Crew, 
     tick(LAST + 3 * DAY)
     assert told().count(crew.conservator) == 1
     assert "past its last day" in Message.objects.filter(person=crew.head).get().subject
+
+
+def test_a_reading_typed_in_late_that_moves_the_past_day_a_little_is_no_news(
+    crew: Crew, tick: Tick
+) -> None:
+    row = shown(crew)
+    tick(LAST + 2 * DAY)
+    before = last_days_come(LAST + 2 * DAY)[0].last_day
+    case = row.display_periods.get().place.parent
+    assert case is not None
+    august = datetime(2026, 8, 14, tzinfo=UTC)
+    read_light(case, "52", august, by=crew.conservator, at=LAST + 2 * DAY)
+    assert last_days_come(LAST + 3 * DAY)[0].last_day < before
+    tick(LAST + 3 * DAY)
+    assert told().count(crew.conservator) == 1
 
 
 def test_one_person_with_two_posts_gets_one_mail(crew: Crew, tick: Tick) -> None:

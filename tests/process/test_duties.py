@@ -9,13 +9,13 @@ from lifecycle.process.duties import Duty, band_of, duties, in_order
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.facts.display import AppointmentFacts, OnShow
 from lifecycle.process.facts.home import IncidentFacts, MovementFacts, PaperFacts
-from lifecycle.process.facts.light import FaceLight, FlagFacts, ShowingLight, WatchFacts
+from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.facts.objects import HoldFacts
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.working_days import working_days_after
-from tests.process.lawful import FULL, A, B, lawful, made, moment, put
+from tests.process.lawful import FULL, B, lawful, made, moment, put
 
 R = Role
 TODAY = FULL.today
@@ -229,39 +229,6 @@ def test_a_second_face_asks_for_a_turn_three_weeks_before() -> None:
     assert (duty.role, duty.due_on) == (R.REGISTRAR, start - timedelta(weeks=3))
     planned = put(facts, "display.appointments", (turn(30),))
     assert "turn.plan" not in codes(planned)
-
-
-@pytest.mark.parametrize(
-    ("left", "also", "step", "stopped"),
-    [
-        (20, set(), "21", False),
-        (7, set(), "21", False),
-        (6, {R.EXHIBITION_MANAGER}, "7", False),
-        (1, {R.EXHIBITION_MANAGER}, "7", False),
-        (0, {R.EXHIBITION_MANAGER, R.HEAD_OF_COLLECTIONS}, "0", False),
-        (-2, {R.EXHIBITION_MANAGER, R.HEAD_OF_COLLECTIONS}, "0", True),
-    ],
-)
-def test_days_in_hand_go_up_the_ladder_and_everybody_below_keeps_the_task(
-    left: int, also: set[Role], step: str, stopped: bool
-) -> None:
-    """Job map 2.17: below 21, 7, 0; at once. The conservator has it at every step."""
-    line = FaceLight(face_id=A, days_in_hand=left, last_day=TODAY + timedelta(days=left))
-    duty = by_code(shown(light=ShowingLight(faces=(line,))), "light.account")
-    assert (duty.role, set(duty.also), duty.stopped) == (R.CONSERVATOR, also, stopped)
-    assert (duty.days_in_hand, duty.due_on) == (left, TODAY + timedelta(days=min(left, 0)))
-    assert duty.key.endswith(f"/{step}")
-
-
-def test_days_in_hand_are_silent_from_three_weeks_on_or_without_an_answer() -> None:
-    for line in (
-        FaceLight(face_id=A, days_in_hand=21, last_day=TODAY),
-        FaceLight(face_id=A, days_in_hand=3),
-        FaceLight(face_id=A),
-        FaceLight(face_id=77, days_in_hand=3, last_day=TODAY),
-    ):
-        assert codes(shown(light=ShowingLight(faces=(line,)))) == set()
-    assert codes(shown(display__face_shown=None)) == set()
 
 
 def test_housing_is_chased_from_twenty_eight_days_before_closing() -> None:

@@ -8,10 +8,12 @@ from typing import Any
 
 import pytest
 
+from lifecycle.actions.loans import extend_loan
 from lifecycle.planning.account import account_of as reckon
 from lifecycle.planning.again import Asked, next_allowed
 from lifecycle.planning.keeping import from_data
 from lifecycle.planning.ledger import FaceInputs
+from lifecycle.process.stages import Role
 from lifecycle.queries.light import (
     account_of,
     accounts_of,
@@ -23,6 +25,7 @@ from lifecycle.queries.light import (
     walk,
 )
 from lifecycle.records.models import Face, LitSpan, Showing
+from tests.actions.test_loans import loan
 from tests.builders.core import (
     kept_by,
     make_class,
@@ -33,6 +36,7 @@ from tests.builders.core import (
     make_place,
     make_showing,
 )
+from tests.builders.display import make_crew
 from tests.builders.light import hang, make_case, make_timetable, read_light, want
 
 pytestmark = pytest.mark.django_db
@@ -205,6 +209,42 @@ def test_on_display_the_last_day_and_the_days_in_hand_are_known() -> None:
     assert line.days_in_hand == 37
     assert found.watch.reading_due == date(2026, 5, 14) + timedelta(days=28)
     assert found.watch.place.startswith("case")
+
+
+def test_the_loan_s_end_binds_the_last_day_and_an_extension_puts_it_off() -> None:
+    """Job map 5.4: the loan's end is one of the limits."""
+    crew = make_crew()
+    face = shown_face(until=None, months=3)
+    showing = Showing.objects.get(museum_object=face.museum_object)
+    want(showing, face)
+    lent = loan(crew, ends_on=date(2026, 8, 31))
+    showing.loan = lent
+    showing.keep(**kept_by(), fields=["loan"])
+
+    def line() -> tuple[date | None, int | None]:
+        (found,) = light_of([showing], JUNE)[showing.pk].faces
+        return found.last_day, found.days_in_hand
+
+    def extend(until: date) -> None:
+        extend_loan(
+            by=crew.registrar,
+            role=Role.REGISTRAR,
+            at=JUNE,
+            loan=lent,
+            new_end=until,
+            agreed_on=JUNE.date(),
+            reason="The lender agreed.",
+        )
+
+    assert line() == (date(2026, 8, 31), -6)
+    extend(date(2026, 9, 30))
+    assert line() == (date(2026, 9, 30), 24)
+    (check,) = light_check(showing, JUNE).faces
+    assert check.last is not None
+    assert check.last.binding is not None
+    assert (check.last.binding.code, check.last.caps.loan_ends) == ("loan", date(2026, 9, 30))
+    extend(date(2027, 3, 31))
+    assert line() == (date(2026, 10, 13), 37)  # the account binds again
 
 
 def test_the_walk_lists_a_case_once_with_its_objects_and_the_ceiling_names_who_sets_it() -> None:

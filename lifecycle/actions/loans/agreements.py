@@ -10,7 +10,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import CLOSED, Role
 from lifecycle.records.models import (
     Document,
     Loan,
@@ -19,6 +19,7 @@ from lifecycle.records.models import (
     MuseumObject,
     Organisation,
     Person,
+    Showing,
 )
 from lifecycle.records.models.loans import LoanDirection, LoanState
 
@@ -106,7 +107,25 @@ def _write(loan: Loan, terms: Terms, *, by: Person, role: Role, at: datetime, wh
     for thing in terms.objects:
         if thing.pk not in known:
             LoanObject(loan=loan, museum_object=thing).keep(by=by, role=role, why=why, at=at)
+    if terms.direction is LoanDirection.IN:
+        _bind_showings(loan, terms, by=by, role=role, at=at)
     return loan
+
+
+def _bind_showings(loan: Loan, terms: Terms, *, by: Person, role: Role, at: datetime) -> None:
+    """Put showings that were asked for before the agreement under it, so that its end binds them.
+
+    Only those under way, without a loan as yet, whose days lie within those of the agreement.
+    """
+    rows = Showing.objects.select_for_update(of=("self",)).filter(
+        museum_object__in=[thing.pk for thing in terms.objects],
+        loan=None,
+        show_from__gte=terms.starts_on,
+        show_from__lte=terms.ends_on,
+    )
+    for row in rows.exclude(stage__in=[stage.value for stage in CLOSED]).order_by("pk"):
+        row.loan = loan
+        row.keep(by=by, role=role, why=f"under {loan.agreement_no}", at=at, fields=["loan"])
 
 
 @transaction.atomic

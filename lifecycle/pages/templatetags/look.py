@@ -238,6 +238,7 @@ class Frame:
     sign_out: str
     theme_url: str
     keys_url: str
+    help_url: str
     other_keys: tuple[tuple[str, str], ...] = OTHER_KEYS
 
     @property
@@ -280,6 +281,7 @@ def frame(context: Context) -> Frame:
         sign_out=_url("sign-out"),
         theme_url=_url("theme") if request else "",
         keys_url=_url("keys") if request else "",
+        help_url=_url("help") if request else "",
     )
 
 

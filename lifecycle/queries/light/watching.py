@@ -8,6 +8,7 @@ from uuid import UUID
 
 from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.words import LookVerdict, PlaceKind
+from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.records.models import DisplayPeriod, Look, Place, Showing
 from lifecycle.records.models.light import NotReached
@@ -15,15 +16,6 @@ from lifecycle.records.models.light import NotReached
 FLAGGED = (LookVerdict.LOOK_AGAIN.value, LookVerdict.ACT_NOW.value)
 READING_EVERY_DAYS, LOOK_EVERY_DAYS = 28, 14
 """Intervals where neither assessment nor class says one: those a class rule starts with."""
-
-
-def working_days_after(day: date, number: int) -> date:
-    """Return the ``number``-th Monday to Friday after ``day``."""
-    while number:
-        day += timedelta(1)
-        if day.weekday() < 5:
-            number -= 1
-    return day
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,8 @@ BLOCKS: Final = frozenset({"Heading", "Facts", "Ticks", "Blanks", "Lines", "Colu
 #: Tables in code whose pairs or tuples are shown: name → kind of their texts.
 NAMED: Final = {
     "OTHER_KEYS": Kind.SHORTCUT,
+    "SHEET_HEADS": Kind.COLUMN,
+    "OWN_WORDS": Kind.CAPTION,
     "WEEKDAYS": Kind.OPTION,
     "WHAT_THEY_DO": Kind.CAPTION,
     "MARKS": Kind.MARK,
