@@ -40,6 +40,7 @@ NAMED: Final = {
     "OTHER_KEYS": Kind.SHORTCUT,
     "SHEET_HEADS": Kind.COLUMN,
     "OWN_WORDS": Kind.CAPTION,
+    "ALWAYS": Kind.CAPTION,
     "WEEKDAYS": Kind.OPTION,
     "WHAT_THEY_DO": Kind.CAPTION,
     "MARKS": Kind.MARK,
