@@ -13,6 +13,7 @@ from django.apps import apps
 import lifecycle
 from lifecycle.process.moves import MOVES
 from lifecycle.process.rights import Deed
+from lifecycle.process.waivers import WAIVABLE
 from lifecycle.running.labels.label import Kind, Label, says_something, tidy
 
 #: Floors that this one may import, and that hold closed lists or tables of words.
@@ -83,7 +84,7 @@ def columns() -> Iterator[Label]:
 
 
 def labels_of_tables() -> Iterator[Label]:
-    """Yield stages, states and options, moves, rights and columns."""
+    """Yield stages, states and options, moves, waivers, rights and columns."""
     for words in closed_lists():
         kind = Kind.RIGHT if words is Deed else Kind.OPTION
         for member in words:
@@ -91,5 +92,7 @@ def labels_of_tables() -> Iterator[Label]:
                 yield Label(kind, label_of(member), _where(words))
     for move in MOVES.values() if isinstance(MOVES, Mapping) else MOVES:
         yield Label(Kind.MOVE, move.label, _where(type(move)))
+    for code in WAIVABLE:
+        yield Label(Kind.OPTION, code, "lifecycle/process/waivers.py")
     yield from labelled_rows()
     yield from columns()
