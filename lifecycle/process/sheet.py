@@ -33,6 +33,16 @@ class SheetTable:
     heads: Row
     rows: tuple[Row, ...]
 
+    @property
+    def labelled(self) -> list[list[tuple[str, str]]]:
+        """Each row as pairs of head and cell, for screens on which a row is a list."""
+        return [list(zip(self.heads, row, strict=True)) for row in self.rows]
+
+    @property
+    def narrow(self) -> bool:
+        """Whether its rows are short enough to be read as lists; a wide one is scrolled."""
+        return len(self.heads) < 6
+
 
 def _words(name: str) -> str:
     return name.replace("_", " ")

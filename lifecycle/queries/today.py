@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
 
-from lifecycle.process.days import day_words
 from lifecycle.process.duties import Duty, band_of, duties, in_order
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.facts.showing import ShowingFacts
@@ -187,7 +186,7 @@ def _of_the_steward(today: date) -> list[TodayLine]:
             _steward_line(
                 key=f"account:{person.uid}:{person.ends_on}",
                 text=f"Extend or close the account of {person.full_name}.",
-                why=f"It ends on {day_words(person.ends_on or today)}.",
+                why="It ends then.",
                 due_on=person.ends_on,
                 today=today,
                 url_name="person",

@@ -292,7 +292,7 @@ def test_an_incident_stays_until_it_is_settled() -> None:
     assert by_code(shown(home__open_incidents=(incident,)), "incident.open").subject_uid == "i"
 
 
-@pytest.mark.parametrize(("days", "word"), [(14, "ends on"), (-1, "ended on")])
+@pytest.mark.parametrize(("days", "word"), [(14, "ends:"), (-1, "has ended:")])
 def test_a_waiver_that_ends_is_told_to_the_role_that_gave_it(days: int, word: str) -> None:
     waiver = WaiverFacts(
         code="mount.fit",

@@ -95,7 +95,7 @@ def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
         rule=move.name,
         code=f"move.{move.name}",
         text=f"{move.label} {facts.object.number} in {facts.place or 'its place'}.",
-        why=f"Planned for {day_words(planned.day)} with {' and '.join(planned.people)}.",
+        why=f"Planned with {' and '.join(planned.people) or 'nobody'}.",
         role=Role.CONSERVATOR,
         due_on=planned.day,
         hard=True,

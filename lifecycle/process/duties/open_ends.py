@@ -81,7 +81,7 @@ def paper_to_read_back(facts: ShowingFacts) -> Iterator[Duty]:
             rule="paper",
             code="paper.out",
             text=f"Read back or void {paper.number}, {paper.title}, of {facts.object.number}.",
-            why=f"Expected back by {day_words(paper.expected_on)}.",
+            why="It is expected back by then.",
             role=Role.REGISTRAR,
             due_on=paper.expected_on,
             people=people,
@@ -172,7 +172,7 @@ def waiver_ending(facts: ShowingFacts) -> Iterator[Duty]:
             text=(
                 f"The waiver for {facts.object.number} ({waiver.code}"
                 f"{', ' + waiver.about if waiver.about else ''}) "
-                f"{'ended' if over else 'ends'} on {day_words(waiver.until)}: deal with its cause."
+                f"{'has ended' if over else 'ends'}: deal with its cause."
             ),
             why=f"Given by {waiver.by}: {waiver.reason}",
             role=waiver.role,
@@ -193,7 +193,7 @@ def loan_ending(facts: ShowingFacts) -> Iterator[Duty]:
             rule="loan-end",
             code="loan.end",
             text=f"Bring {facts.object.number} back to {loan.lender} in time.",
-            why=f"Loan {loan.number} ends on {day_words(loan.ends_on)}.",
+            why=f"Loan {loan.number} ends then.",
             role=Role.REGISTRAR,
             due_on=loan.ends_on,
             hard=True,
