@@ -16,7 +16,7 @@ from django.db import connection
 django.setup()
 
 from lifecycle.actions.loans import change_clause  # noqa: E402
-from lifecycle.actions.work.watching import tell_what_time_brings  # noqa: E402
+from lifecycle.actions.work.watching import tell_last_days  # noqa: E402
 from lifecycle.process.stages import Role  # noqa: E402
 from lifecycle.records.models import Message  # noqa: E402
 from lifecycle.records.models.loans import RequirementState  # noqa: E402
@@ -74,7 +74,7 @@ def main() -> None:
             **acting(crew), requirement=row, state=RequirementState.BROKEN, why="The logger."
         )
     )
-    both_at_once(lambda: tell_what_time_brings(at=NOW + timedelta(days=120)))
+    both_at_once(lambda: tell_last_days(at=NOW + timedelta(days=120)))
     found = {part: mails(part) for part in ("above-ceiling", "clause/", "last-day/")}
     print(json.dumps(found))  # noqa: T201
 

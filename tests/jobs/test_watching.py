@@ -189,3 +189,17 @@ def test_an_object_received_without_a_scan_is_missing_until_it_is_confirmed(
     _confirm(crew, second, ArrivalProof.PAPER_READ_BACK)
     tick(LEFT + 2 * DAY)
     assert told() == [crew.registrar]
+
+
+def test_one_half_that_goes_wrong_does_not_keep_the_other_quiet(
+    crew: Crew, tick: Tick, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(at: datetime) -> None:
+        raise ZeroDivisionError
+
+    broken.__name__ = "tell_last_days"
+    monkeypatch.setattr(watching, "tell_last_days", broken)
+    on_the_way(crew)
+    tick(LEFT + 2 * DAY)
+    assert told("missing/") == [crew.registrar]
+    assert "tell_last_days went wrong" in caplog.text

@@ -21,10 +21,14 @@ from lifecycle.queries.telling import (
 from lifecycle.records.models import Message, Movement, Person
 
 
-def tell_what_time_brings(*, at: datetime) -> None:
-    """Tell of last permissible days that have come, and of objects nobody has found for a day."""
+def tell_last_days(*, at: datetime) -> None:
+    """Tell of the last permissible days that have come, or gone, while the face is still up."""
     for come in last_days_come(at):
         _tell_last_day(come, at)
+
+
+def tell_missing(*, at: datetime) -> None:
+    """Tell of objects of which nobody has said for a day where they are."""
     for movement in movements_unconfirmed(at):
         _tell_missing(movement, at)
 
