@@ -251,6 +251,8 @@ STORAGES = {
 }
 MEDIA_ROOT = Path(read_text("SHOWREST_MEDIA", str(DATA_DIR / "media"))).expanduser()
 MEDIA_URL = "media/"
+# Open packages that can be fetched for some days; web and worker must see the same folder.
+PACKAGES_DIR = Path(read_text("SHOWREST_PACKAGES", str(DATA_DIR / "packages"))).expanduser()
 MAX_UPLOAD_MB = read_number("SHOWREST_MAX_UPLOAD_MB", 32, least=1, most=2048)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000

@@ -28,6 +28,7 @@ SUBJECTS = (
     "find",
     "help",
     "steward",
+    "packages",
     "health",
     "account",
 )

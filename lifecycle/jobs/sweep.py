@@ -10,8 +10,10 @@ from typing import Final
 from celery import shared_task
 from django.utils.timezone import now
 
+from lifecycle.actions.package.keeping import clear_away
 from lifecycle.actions.work import mail, rows
 from lifecycle.actions.work.checking import ask_for_nightly_check
+from lifecycle.jobs.packages import save_package
 from lifecycle.queries.integrity import faults, how_many
 from lifecycle.records.models.work import Work, WorkKind
 
@@ -27,6 +29,7 @@ def sweep() -> None:
     ask_for_nightly_check(at=at)
     rows.sweep(at=at)
     mail.sweep(at=at)
+    clear_away(at=at)
 
 
 @shared_task(name="lifecycle.jobs.sweep.do_work")
@@ -63,4 +66,5 @@ def check_records(work: Work) -> str | None:
 
 DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     WorkKind.CHECK_RECORDS: check_records,
+    WorkKind.OPEN_PACKAGE: save_package,
 }

@@ -1,0 +1,1 @@
+"""Save records as an open package: asked for, written in steps, offered, cleared away."""

@@ -1,0 +1,1 @@
+"""Open packages: a folder of plain text, tables, pictures and PDFs that needs no software."""

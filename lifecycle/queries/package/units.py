@@ -1,0 +1,100 @@
+"""The unit of every number, in words; a number without one is counted or numbered."""
+
+from typing import Final
+
+#: By the end of a column's name.
+BY_ENDING: Final = {
+    "_mm": "millimetres",
+    "_g": "grams",
+    "_kg": "kilograms",
+    "_lx_h": "lux hours",
+    "_c": "degrees Celsius",
+    "_percent": "percent",
+    "_months": "months",
+    "_weeks": "weeks",
+    "_years": "years",
+    "_days": "days",
+    "_hours": "hours",
+    "_bytes": "bytes",
+    "_deg": "degrees",
+    "_angle": "degrees",
+    "_ppi": "pixels per inch",
+}
+#: By the column's own name.
+BY_NAME: Final = {
+    "angle_idea": "degrees",
+    "bit_depth": "bits per channel",
+    "box_left": "percent of the picture's width, from the left",
+    "box_top": "percent of the picture's height, from the top",
+    "box_width": "percent of the picture's width",
+    "box_height": "percent of the picture's height",
+    "buffer_target_rh": "percent relative humidity",
+    "case_rh": "percent relative humidity",
+    "ceiling_lux": "lux",
+    "ceiling_uv": "microwatt per lumen",
+    "clock_position": "o'clock, seen from the front",
+    "concentration": "percent",
+    "correction_factor": "times the shown value",
+    "direction_clock": "o'clock, seen from the front",
+    "height": "pixels",
+    "hours": "hours",
+    "hours_est": "hours",
+    "last_lux": "lux",
+    "letter_hour": "hour of the day",
+    "lit_lux": "lux",
+    "lit_minutes": "minutes",
+    "lux": "lux",
+    "lux_after": "lux",
+    "lux_ceiling": "lux",
+    "lux_hours": "lux hours",
+    "magnification": "times",
+    "max_lux": "lux",
+    "max_uv": "microwatt per lumen",
+    "minutes": "minutes",
+    "pages": "pages",
+    "people": "people",
+    "people_needed": "people",
+    "rh": "percent relative humidity",
+    "rh_change_1h": "percent relative humidity, within 1 hour",
+    "rh_change_24h": "percent relative humidity, within 24 hours",
+    "rh_max": "percent relative humidity",
+    "rh_min": "percent relative humidity",
+    "shown_lux": "lux",
+    "uv": "microwatt per lumen",
+    "uv_after": "microwatt per lumen",
+    "uv_ceiling": "microwatt per lumen",
+    "weight_g": "grams",
+    "width": "pixels",
+}
+#: Numbers that count or put in order: they have no unit.
+COUNTED: Final = frozenset(
+    {
+        "count", "edition", "insects", "last", "nth", "number", "order", "record_version",
+        "revision", "circumstances_revision", "conclusions_revision", "rules_version",
+        "trap_count", "version",
+    }
+)  # fmt: skip
+#: Numbers whose unit stands in the same row, in its own column.
+UNIT_BESIDE: Final = {"Requirement.low": "unit", "Requirement.high": "unit"}
+#: Numbers that stand for a word.
+WEEKDAYS: Final = (
+    "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday",
+)  # fmt: skip
+
+
+def unit_of(model: str, column: str) -> str:
+    """Return the unit of a column of numbers in words; empty for one that only counts."""
+    if f"{model}.{column}" in UNIT_BESIDE:
+        return "as the column ‘unit’ says"
+    if column in BY_NAME:
+        return BY_NAME[column]
+    # The longest ending decides: ``_lx_h`` before ``_h``.
+    for ending in sorted(BY_ENDING, key=len, reverse=True):
+        if column.endswith(ending):
+            return BY_ENDING[ending]
+    return ""
+
+
+def is_told(model: str, column: str) -> bool:
+    """Whether a column of numbers has a unit here, or is known to have none."""
+    return column in COUNTED or unit_of(model, column) != ""
