@@ -25,6 +25,7 @@ INFO: Final = "bag-info.txt"
 DECLARED: Final = "bagit.txt"
 TAG_FILES: Final = (DECLARED, INFO, MANIFEST)
 _PART: Final = 1 << 20
+_PLAIN: Final = re.compile(r"[A-Za-z0-9._-]+")
 _LINE: Final = re.compile(r"(?P<digest>[0-9a-fA-F]{64})[ \t]+\*?(?P<path>.+)")
 
 Seen = Callable[[int], None]
@@ -41,10 +42,13 @@ class BagFault(ValueError):
 def payload_path(folder: Path, name: str) -> Path:
     """Return where a payload file lies; ``name`` uses forward slashes and stays inside.
 
-    :raises BagFault: for a name that is absolute, empty or climbs out of the folder
+    Names are kept to signs that need no escape in a list (RFC 8493, 2.1.3), since readers differ
+    on how a percent sign is written there.
+
+    :raises BagFault: for a name that is absolute, empty, climbs out of the folder or holds others
     """
     parts = name.split("/")
-    if not name or any(part in {"", ".", ".."} or "\\" in part for part in parts):
+    if not all(_PLAIN.fullmatch(part) and part not in {".", ".."} for part in parts):
         raise BagFault(f"“{name}” is no name of a file inside a package.")
     return folder.joinpath(DATA, *parts)
 
@@ -92,7 +96,7 @@ def seal(folder: Path, info: Mapping[str, str], seen: Seen = no_notice) -> tuple
     with manifest.open("w", encoding="utf-8", newline="\n") as lines:
         for name in payload_names(folder):
             path = folder / name
-            lines.write(f"{digest_of_file(path, seen)}  {_escaped(name)}\n")
+            lines.write(f"{digest_of_file(path, seen)}  {name}\n")
             size += path.stat().st_size
             count += 1
     told = {**info, "Payload-Oxum": f"{size}.{count}"}
@@ -113,15 +117,6 @@ def _write(path: Path, text: str) -> None:
 
 def _one_line(text: str) -> str:
     return " ".join(text.split())
-
-
-def _escaped(name: str) -> str:
-    """RFC 8493, 2.1.3: line ends and the percent sign itself are percent-encoded in a list."""
-    return name.replace("%", "%25").replace("\n", "%0A").replace("\r", "%0D")
-
-
-def _plain(name: str) -> str:
-    return name.replace("%0A", "\n").replace("%0D", "\r").replace("%25", "%")
 
 
 def faults_of_bag(folder: Path, seen: Seen = no_notice) -> Iterator[str]:
@@ -151,7 +146,7 @@ def _faults_of_list(folder: Path, which: str, there: dict[str, str], seen: Seen)
             if found is None:
                 yield f"{which}, line {number} can't be read."
                 continue
-            name = _plain(found["path"])
+            name = found["path"]
             real = there.pop(unicodedata.normalize("NFC", name), name)
             path = folder / real
             if ".." in Path(real).parts or Path(real).is_absolute():

@@ -42,7 +42,8 @@ _FOLDERS: Final = (
     ("tables", "The same records as tables (CSV: values parted by commas, text in UTF-8), one "
      "table for each kind; any spreadsheet opens them. DATA-DICTIONARY.csv says for each table "
      "and column what it means, its unit, its type and the words it may hold. CLOSED-LISTS.csv "
-     "defines these words."),
+     "defines these words. An apostrophe at the beginning of a cell was put there where a "
+     "spreadsheet would otherwise compute the text; it is not in the record."),
     ("history", "Every change of every record as tables: when, who, in which role, why, what."),
     ("json", "The same records for a machine: one JSON object a line, codes and marks as kept."),
 )  # fmt: skip

@@ -3,12 +3,14 @@
 import csv
 import io
 import json
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
 from lifecycle.exchange.package.bag import payload_file
+from lifecycle.exchange.tables.delimited import FORMULA_STARTS
 
 DICTIONARY: Final = "tables/DATA-DICTIONARY.csv"
 DICTIONARY_HEAD: Final = ("table", "column", "meaning", "unit", "type", "allowed words")
@@ -25,6 +27,13 @@ DIGESTS_HEAD: Final = (
 HISTORY_HEAD: Final = ("lasting mark", "record", "when", "who", "role", "reason", "what changed")
 
 Line = Callable[[Iterable[str]], object]
+_RISKY: Final = re.compile(rf"\s*'*\s*[{re.escape(FORMULA_STARTS)}]")
+_NUMBER: Final = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+
+
+def guarded(text: str) -> str:
+    """Put an apostrophe before text that a spreadsheet would compute; numbers stay numbers."""
+    return f"'{text}" if _RISKY.match(text) and not _NUMBER.fullmatch(text) else text
 
 
 @contextmanager
@@ -34,7 +43,7 @@ def csv_table(folder: Path, name: str, head: Sequence[str]) -> Iterator[Line]:
         out = io.TextIOWrapper(raw, encoding="utf-8", newline="")
         write = csv.writer(out, lineterminator="\r\n").writerow
         write(head)
-        yield write
+        yield lambda values: write([guarded(value) for value in values])
         out.detach()
 
 

@@ -25,7 +25,7 @@ def folded(text: str) -> str:
     """Return text in the safe letters, words parted by hyphens; may be empty."""
     spelt = "".join(_SPELT.get(letter, letter) for letter in text)
     plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
-    return re.sub(r"-{2,}", "-", _UNSAFE.sub("-", plain)).strip("-. ")
+    return re.sub(r"-{2,}", "-", _UNSAFE.sub("-", plain)).strip("-._ ")
 
 
 def safe_name(text: str, uid: UUID) -> str:
@@ -36,18 +36,18 @@ def safe_name(text: str, uid: UUID) -> str:
     mark, so that two records never share a file.
     """
     name = folded(text)
-    kept = name == text and name == name.upper() and len(name) <= LONGEST
+    kept = name and name == text and name == name.upper() and len(name) <= LONGEST
     if kept and not _RESERVED.match(name):
         return name
     mark = uid.hex[:_MARK]
-    short = name[: LONGEST - _MARK - 1].rstrip("-. ")
+    short = name[: LONGEST - _MARK - 1].rstrip("-._ ")
     return f"{short}-{mark}" if short and not _RESERVED.match(short) else f"record-{mark}"
 
 
 def described(parts: list[str], uid: UUID, suffix: str) -> str:
     """Return a file name that says what is in it: the parts, then the record's mark."""
     words = "--".join(part for part in (folded(one.replace("_", "-")) for one in parts) if part)
-    short = words[: LONGEST - _MARK - 2].rstrip("-. ") or "file"
+    short = words[: LONGEST - _MARK - 2].rstrip("-._ ") or "file"
     if _RESERVED.match(short):
         short = f"file-{short}"
     return f"{short}--{uid.hex[:_MARK]}.{suffix}"
