@@ -173,4 +173,3 @@ def save(
     """Write a package of something into ``folder``; its working notes stand beside it."""
     order = order_of(subject, made_by="Ines Fairweather (steward)", seen=seen, at=AT)
     return Saving(order, folder, Notes(folder.with_name(f"{folder.name}-notes"))).save(tick)
-

@@ -45,7 +45,8 @@ def test_the_readme_says_in_plain_words_what_this_is_and_how_to_check_it(folder:
     readme = (folder / "README.txt").read_text(encoding="utf-8")
     words = " ".join(readme.split())
     assert f"{NUMBER}, {TITLE}" in words
-    assert "Made by Ines Fairweather (steward) for Hollinshire County Museum on 2 June 2026" in words
+    assert "Made by Ines Fairweather (steward) for Hollinshire County Museum on" in words
+    assert "2 June 2026, 09:00:00 UTC" in words
     assert "The program is not needed to read this" in words
     assert "sha256sum -c manifest-sha256.txt" in words
     assert "How to recompute the digest at the foot of a paper" in words

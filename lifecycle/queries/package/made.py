@@ -1,5 +1,7 @@
 """Packages that were asked for, and whether one can be fetched."""
 
+from uuid import UUID
+
 from lifecycle.records.models import Work, WorkKind
 
 
@@ -11,7 +13,7 @@ def packages(*, most: int = 50) -> list[Work]:
     return list(rows.order_by("-asked_at", "-pk")[:most])
 
 
-def package_of(uid: object) -> Work | None:
+def package_of(uid: UUID) -> Work | None:
     """Return one package that was asked for."""
     rows = Work.objects.filter(kind=WorkKind.OPEN_PACKAGE, uid=uid)
     return rows.select_related("asked_by", "stop_asked_by").first()

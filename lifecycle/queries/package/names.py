@@ -24,7 +24,8 @@ _RESERVED: Final = re.compile(r"(?i)(con|prn|aux|nul|com[0-9]|lpt[0-9])(\.|$)")
 def folded(text: str) -> str:
     """Return text in the safe letters, words parted by hyphens; may be empty."""
     spelt = "".join(_SPELT.get(letter, letter) for letter in text)
-    plain = unicodedata.normalize("NFKD", spelt).encode("ascii", "ignore").decode()
+    parts = unicodedata.normalize("NFKD", spelt)
+    plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
     return re.sub(r"-{2,}", "-", _UNSAFE.sub("-", plain)).strip("-._ ")
 
 

@@ -244,7 +244,7 @@ def _object_paths(model: Model) -> tuple[str, ...]:
 
 
 def _owning(model: Model, name: str) -> bool:
-    field = model._meta.get_field(name)
+    field: Any = model._meta.get_field(name)
     return field.remote_field is not None and field.remote_field.related_name != "+"
 
 
