@@ -9,6 +9,7 @@ from typing import Any, Final
 from django.db import models
 
 from lifecycle.process.moves import MOVES
+from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.stages import Role
 from lifecycle.queries.package.closed_words import meanings_of
 from lifecycle.queries.package.kinds import NOT_PACKED, KindOfRecord, Model, called
@@ -146,6 +147,8 @@ def coded_words(model: str, field: Any) -> Mapping[str, str]:
         return {str(code): str(label) for code, label in field.choices if code not in (None, "")}
     if field.name == "move" and model == "JournalEntry":
         return {name: move.label for name, move in MOVES.items()}
+    if field.name == "gate" and model == "GateDays":
+        return {gate.code: gate.label for gate in READY_GATES}
     if field.name in ("weekday", "closed_weekdays"):
         return {str(number): day for number, day in enumerate(WEEKDAYS)}
     is_role = field.name == "role" or field.name.endswith("_role")

@@ -71,6 +71,7 @@ LISTS: Final = frozenset(
 #: Told inside other records than their first: names of foreign keys.
 INSIDE: Final = {
     "Requirement": ("loan", "showing"),
+    "GateSwitch": ("house_rules", "exhibition"),
     "PassOn": ("from_showing", "to_showing"),
     "TreatmentStep": ("museum_object", "proposal"),
     "LightReading": ("place",),
@@ -88,6 +89,8 @@ CALLED: Final = {
     "CaseReadiness": ("readiness of a case", "readiness of cases"),
     "FaceWanted": ("face wanted", "faces wanted"),
     "FacePictures": ("pair of pictures", "pairs of pictures"),
+    "GateDays": ("days of a gate", "days of gates"),
+    "GateSwitch": ("gate taken or left out", "gates taken or left out"),
     "HouseRules": ("house rules", "house rules"),
     "IncidentTold": ("telling of an incident", "tellings of an incident"),
     "LightEntry": ("light account entry", "light account entries"),

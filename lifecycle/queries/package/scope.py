@@ -55,6 +55,7 @@ BELONGS_WITH: Final = {
     "ProposalVersion": ("proposal",),
     "TreatmentReport": ("proposal",),
     "Requirement": ("loan", "showing"),
+    "GateSwitch": ("house_rules", "exhibition"),
     "PassOn": ("from_showing", "to_showing"),
 }
 #: Kinds that come along when another row names them.

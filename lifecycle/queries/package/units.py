@@ -35,6 +35,7 @@ BY_NAME: Final = {
     "clock_position": "o'clock, seen from the front",
     "concentration": "percent",
     "correction_factor": "times the shown value",
+    "days": "days",
     "direction_clock": "o'clock, seen from the front",
     "height": "pixels",
     "hours": "hours",

@@ -30,7 +30,9 @@ from lifecycle.queries.package.units import is_told
 
 NUMBERS = (models.IntegerField, models.DecimalField, models.FloatField)
 # Lists whose words say themselves what they mean.
-PLAIN_LISTS = {"move", "weekday", "closed_weekdays"}
+PLAIN_LISTS = {
+    "JournalEntry.move", "LitSpan.weekday", "Exhibition.closed_weekdays", "GateDays.gate",
+}  # fmt: skip
 
 
 def own_tables() -> set[str]:
@@ -96,7 +98,7 @@ def test_every_word_of_every_closed_list_is_defined() -> None:
         for kind in kinds()
         for column in all_columns(kind.model)
         for code in column.words
-        if column.name not in PLAIN_LISTS and not column.means.get(code)
+        if f"{kind.model.__name__}.{column.name}" not in PLAIN_LISTS and not column.means.get(code)
     ]
     assert undefined == []
 
