@@ -13,6 +13,7 @@ from django.utils.timezone import now
 from lifecycle.actions.package.keeping import clear_away
 from lifecycle.actions.work import mail, rows
 from lifecycle.actions.work.checking import ask_for_nightly_check
+from lifecycle.jobs import object_tables
 from lifecycle.jobs.packages import save_package
 from lifecycle.queries.integrity import faults, how_many
 from lifecycle.records.models.work import Work, WorkKind
@@ -67,4 +68,5 @@ def check_records(work: Work) -> str | None:
 DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     WorkKind.CHECK_RECORDS: check_records,
     WorkKind.OPEN_PACKAGE: save_package,
+    **object_tables.DOING,
 }

@@ -17,7 +17,10 @@ ROOT = Path(__file__).resolve().parents[2]
 CODE = ROOT / "lifecycle"
 LONGEST = 400
 BANNED_NAMES = {"utils", "helpers", "common", "services", "managers", "misc", "util"}
-WRITING = {"save", "keep", "append_row", "create", "get_or_create", "update_or_create"}
+WRITING = {
+    *("save", "keep", "keep_all", "take_out_all"),
+    *("append_row", "create", "get_or_create", "update_or_create"),
+}
 WRITING_FLOORS = {"actions", "records"}
 
 # Rows that are neither kept nor append-only, each with its reason.

@@ -60,17 +60,55 @@ def claim(*, uid: str, worker: str, at: datetime) -> Work | None:
     return Work.objects.get(uid=uid) if taken else None
 
 
+def prepare(
+    *, kind: WorkKind, key: str, by: Person, at: datetime, inputs: Mapping[str, Any]
+) -> Work:
+    """Write the row of a piece of work that its person is still putting together."""
+    return Work.objects.create(
+        kind=kind,
+        key=key,
+        state=WorkState.PREPARING,
+        asked_by=by,
+        asked_at=at,
+        inputs=dict(inputs),
+    )
+
+
+@transaction.atomic
+def start(*, work: Work, at: datetime) -> None:
+    """Hand prepared work to the workers; its inputs stand from now on."""
+    begun = Work.objects.filter(pk=work.pk, state=WorkState.PREPARING).update(
+        state=WorkState.WAITING, asked_at=at
+    )
+    if not begun:
+        raise Refused("This work was begun or put aside already.")
+    wake_on_commit(DO_WORK, str(work.uid))
+
+
 def progress(
-    *, work: Work, done: int, doing: str, at: datetime, total: int, findings: Sequence[str] = ()
+    *,
+    work: Work,
+    done: int,
+    doing: str,
+    at: datetime,
+    total: int,
+    findings: Sequence[str] = (),
+    results: Mapping[str, Any] | None = None,
 ) -> bool:
     """Note how far a chunk has come and renew the lease; False means: stop now.
 
     False when somebody asked to stop, or when the lease ran out and another worker has the row.
     """
     work.findings = [*work.findings, *findings]
+    work.results = work.results if results is None else dict(results)
     held = Work.objects.filter(pk=work.pk, state=WorkState.RUNNING, worker=work.worker)
     kept = held.update(
-        done=done, doing=doing[:200], total=total, lease_until=at + LEASE, findings=work.findings
+        done=done,
+        doing=doing[:200],
+        total=total,
+        lease_until=at + LEASE,
+        findings=work.findings,
+        results=work.results,
     )
     if not kept:
         return False
@@ -111,9 +149,13 @@ def give_back(*, work: Work, at: datetime, trouble: str) -> None:
 
 @transaction.atomic
 def stop(*, uid: str, by: Person, role: Role, at: datetime) -> Work:
-    """Ask a piece of work to stop; it does so after its present chunk."""
-    allow(by=by, role=role, deed=Deed.STEWARD, at=at)
+    """Ask a piece of work to stop; it does so after its present chunk.
+
+    The steward stops any work, everybody else what they asked for themselves.
+    """
     work = Work.objects.select_for_update().get(uid=uid)
+    if work.asked_by_id != by.pk:
+        allow(by=by, role=role, deed=Deed.STEWARD, at=at)
     if work.state not in OPEN:
         raise Refused(f"This work is already {WorkState(work.state).label}; it can't be stopped.")
     if work.stop_asked_at:

@@ -19,6 +19,7 @@ MILLIMETRES: Final[Mapping[str, Decimal]] = MappingProxyType(
 GRAMS: Final[Mapping[str, Decimal]] = MappingProxyType(
     {"": Decimal(1), "g": Decimal(1), "kg": Decimal(1000)}
 )
+DEGREES: Final[Mapping[str, Decimal]] = MappingProxyType({"": Decimal(1), "°": Decimal(1)})
 PLAIN: Final[Mapping[str, Decimal]] = MappingProxyType({"": Decimal(1)})
 
 _QUANTITY = re.compile(r"(?P<number>[+-]?\d[\d., \u202f']*)\s*(?P<unit>[^\W\d]*|°)\.?")

@@ -25,6 +25,7 @@ class WorkKind(Word):
 
 
 class WorkState(Word):
+    PREPARING = "preparing"
     WAITING = "waiting"
     RUNNING = "running"
     DONE = "done"
@@ -71,7 +72,9 @@ class Work(models.Model):
     doing = models.CharField(max_length=200, blank=True)
     findings = models.JSONField(default=list, blank=True)
     inputs = models.JSONField(
-        default=dict, blank=True, help_text="What was asked for, as plain data; never changed."
+        default=dict,
+        blank=True,
+        help_text="What was asked for, as plain data; never changed once it is asked for.",
     )
     results = models.JSONField(
         default=dict, blank=True, help_text="What came of it: counts, file names, digests."

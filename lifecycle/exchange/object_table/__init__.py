@@ -1,0 +1,1 @@
+"""The table of objects: its columns, its lines in words, and what it would change."""
