@@ -157,7 +157,11 @@ def _last(mail: Letter | Message, day: date, at: datetime) -> LastMail:
 
 def newest_work(*, most: int = 20) -> list[Work]:
     """The newest pieces of background work, those under way first."""
-    rows = Work.objects.select_related("asked_by", "stop_asked_by")
+    rows = (
+        Work.objects.exclude(state=WorkState.PREPARING)
+        .select_related("asked_by", "stop_asked_by")
+        .defer("inputs", "results")
+    )
     under_way = rows.filter(state__in=(WorkState.WAITING, WorkState.RUNNING))
     ended = rows.exclude(state__in=(WorkState.WAITING, WorkState.RUNNING))
     return [*under_way.order_by("asked_at", "pk"), *ended.order_by("-asked_at", "-pk")[:most]]

@@ -97,6 +97,8 @@ def read_objects(
     lines = []
     bad: dict[int, BadLine] = {}
     for line in table.lines:
+        if _explains(line, keys):
+            continue
         read = reader.read(line)
         if read.reasons:
             bad[line.number] = BadLine(line.number, read.raw, tuple(read.reasons))
@@ -114,6 +116,12 @@ def read_objects(
     return Reading(
         list(objects.values()), [bad[number] for number in sorted(bad)], reader.unknown_words()
     )
+
+
+def _explains(line: Line, keys: Sequence[str]) -> bool:
+    """The template's own line of explanations, left in by who filled it."""
+    said = [(key, line.cells[n].text) for n, key in enumerate(keys) if key and line.cells[n]]
+    return bool(said) and all(text == BY_KEY[key].says for key, text in said)
 
 
 def _twins(read: "_Read", spelled: Mapping[str, list[int]]) -> list[str]:

@@ -17,6 +17,7 @@ from lifecycle.records.models import Exhibition
 
 A_PAGE = 50
 KEEPERS = (Deed.EXAMINE, Deed.REGISTER)
+BRINGERS = (Deed.REGISTER, Deed.STEWARD)
 
 
 class NarrowForm(forms.Form):
@@ -75,6 +76,7 @@ def objects(request: SignedInRequest) -> HttpResponse:
         "keep": keep.urlencode(),
         "narrowed": any((wish.asked, wish.exhibition_id, wish.on_display)),
         "may_add": may_one_of(request, KEEPERS),
+        "may_bring": may_one_of(request, BRINGERS),
     }
     part = request.htmx and not request.htmx.boosted
     return render(request, "objects/list_part.html" if part else "objects/list.html", context)

@@ -1,11 +1,44 @@
 """Addresses of objects and of what belongs to them."""
 
-from django.urls import path
+from django.urls import path, register_converter
 
-from lifecycle.pages.objects import beside, lists, one
+from lifecycle.pages.objects import beside, bring_in, lists, one
+
+
+class TableFile:
+    """``csv`` or ``xlsx``."""
+
+    regex = "csv|xlsx"
+
+    def to_python(self, value: str) -> str:
+        return value
+
+    def to_url(self, value: str) -> str:
+        return value
+
+
+class TableDeed(TableFile):
+    """What can be done with a table of objects."""
+
+    regex = "go-ahead|put-aside|stop|take-back"
+
+
+register_converter(TableFile, "tablefile")
+register_converter(TableDeed, "tabledeed")
 
 urlpatterns = [
     path("objects/", lists.objects, name="objects"),
+    path("objects/bring-in/", bring_in.bring_in, name="objects-bring-in"),
+    path("objects/bring-in/template.<tablefile:kind>", bring_in.template, name="objects-template"),
+    path("objects/bring-in/<uuid:uid>/", bring_in.table, name="object-table"),
+    path("objects/bring-in/<uuid:uid>/columns/", bring_in.columns, name="object-table-columns"),
+    path("objects/bring-in/<uuid:uid>/words/", bring_in.words, name="object-table-words"),
+    path(
+        "objects/bring-in/<uuid:uid>/lines.<tablefile:kind>",
+        bring_in.bad_lines,
+        name="object-table-lines",
+    ),
+    path("objects/bring-in/<uuid:uid>/<tabledeed:deed>/", bring_in.deed, name="object-table-deed"),
     path("objects/new/", one.object_new, name="object-new"),
     path("objects/<uuid:uid>/", one.object_page, name="object"),
     path("objects/<uuid:uid>/change/", one.object_change, name="object-change"),
