@@ -12,7 +12,9 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
+from lifecycle.pages.lists_as_tables import calendar_table
 from lifecycle.pages.movements.views import may_see_movements
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.calendar import WEEKS_AHEAD, calendar
@@ -96,7 +98,11 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
         whose=good.get("whose"),
         kind=good.get("kind"),
     )
+    file = wanted_file(request, lambda: calendar_table(weeks))
+    if file is not None:
+        return file
     keep = request.GET.copy()
+    whole = keep.urlencode()
     keep.pop("first", None)
     context = {
         "form": form,
@@ -105,6 +111,7 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
         "earlier": monday - timedelta(weeks=WEEKS_AHEAD),
         "later": monday + timedelta(weeks=WEEKS_AHEAD),
         "keep": keep.urlencode(),
+        "whole": whole,
         "links": {
             one.appointment.pk: links_of(request, one.appointment)
             for week in weeks

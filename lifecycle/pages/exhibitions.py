@@ -10,6 +10,8 @@ from django.views.decorators.http import require_GET
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.exhibition_edit.views import may_keep
+from lifecycle.pages.lists_as_tables import readiness_as_table
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.readiness import GateMark, gates_kept
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
@@ -63,6 +65,11 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.role_for(Deed.SEE_SHOWING, about_exhibition(exhibition))
     today = museum_day(request.at)
     rules = rules_of([exhibition.pk], rules_in_force(today))[exhibition.pk]
+    file = wanted_file(
+        request, lambda: readiness_as_table(exhibition.title, lines, gates_kept(rules), rules)
+    )
+    if file is not None:
+        return file
     about = about_exhibition(exhibition)
     rows = [_row(line, request.facts, exhibition.pk) for line in lines if line.stage not in CLOSED]
     kwargs = {"uid": str(exhibition.uid)}

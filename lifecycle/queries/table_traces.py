@@ -128,7 +128,7 @@ def hanging_on(
         if other in own or hasattr(other, "instance_type"):
             continue  # links of its own, and histories, which stay
         column = cast(Any, relation).field.name
-        rows = models.QuerySet(model=other).filter(**{f"{column}__in": keys})
+        rows: models.QuerySet[Any] = models.QuerySet(model=other).filter(**{f"{column}__in": keys})
         for key, pk in rows.values_list(column, "pk"):
             if pk not in besides.get(other, set()):
                 found.setdefault(key, str(other._meta.verbose_name))

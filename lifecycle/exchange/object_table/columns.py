@@ -200,8 +200,8 @@ COLUMNS: Final[tuple[Column, ...]] = (
     Column("never_why", "why never shown", "The reason.", ("reason never shown",), of_face=True),
 )
 BY_KEY: Final[Mapping[str, Column]] = {column.key: column for column in COLUMNS}
-#: Columns of what goes out that are never taken in, since movements write them.
-LEFT_OUT: Final = ("where it is",)
+#: Columns of what goes out that are never taken in: movements and moves write them.
+LEFT_OUT: Final = ("where it is", "showing under way", "stage")
 
 _BARE = re.compile(r"[^a-z0-9]+")
 

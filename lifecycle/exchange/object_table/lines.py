@@ -4,6 +4,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from difflib import get_close_matches
 from functools import partial
 
@@ -377,7 +378,7 @@ def _size(read: _Read, sizes: dict[str, dict[str, str]], key: str, cell: Cell) -
     value = typed.quantity(cell, typed.MILLIMETRES)
     if not 0 < value < 100_000:
         raise BadCell("A length is more than 0 mm and less than 100 m.")
-    if value != value.quantize(typed.Decimal("0.1")):
+    if value != value.quantize(Decimal("0.1")):
         raise BadCell("A length is kept to a tenth of a millimetre.")
     sizes[state][side] = plain_number(value)
     read.stated[key] = sizes[state][side]

@@ -14,6 +14,8 @@ from lifecycle.actions.light import correct_entry, enter_past_light
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.light.forms import AskedForm, EntryCorrectionForm, PastLightForm
+from lifecycle.pages.lists_as_tables import accounts_table
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.papers.drawing.dose import DosePoint, dose_plot
 from lifecycle.planning.account import words
 from lifecycle.planning.course import course_of
@@ -33,10 +35,14 @@ def light(request: SignedInRequest) -> HttpResponse:
     """What is due in the galleries, and the account of everything that is up."""
     cases = own_walk(request.person, request.facts, request.at)
     today = museum_day(request.at)
+    accounts = accounts_now(request.facts, request.at)
+    file = wanted_file(request, lambda: accounts_table(accounts))
+    if file is not None:
+        return file
     context = {
         "cases": cases,
         "due": [case for case in cases if case.first_due <= today],
-        "accounts": accounts_now(request.facts, request.at),
+        "accounts": accounts,
         "today": today,
         "may_read": any(request.may(Deed.READ_LIGHT, case.about) for case in cases),
         "may_schedule": request.may(Deed.SCHEDULE),

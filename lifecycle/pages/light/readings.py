@@ -20,11 +20,13 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
 from lifecycle.pages.light.forms import ClimateForm, CorrectionForm, EventForm, ReadingForm
+from lifecycle.pages.lists_as_tables import readings_table
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import Certainty, Hazard
 from lifecycle.queries.find import code_hit
-from lifecycle.queries.light.pages import at_place, last_read_at
+from lifecycle.queries.light.pages import at_place, last_read_at, readings_at
 from lifecycle.queries.light.walking import own_walk
 from lifecycle.queries.rights import about_light_at, about_place, museum_day
 from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, Place
@@ -89,6 +91,9 @@ def light_round(request: SignedInRequest) -> HttpResponse:
 def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """A place in the gallery: what was read there, what hangs there, what one can do."""
     place = place_in_reach(request, uid)
+    file = wanted_file(request, lambda: readings_table(place.name, readings_at(place, request.at)))
+    if file is not None:
+        return file
     about = about_light_at(place)
     context = {
         "place": place,

@@ -25,6 +25,7 @@ from lifecycle.actions.pictures import store_document
 from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.lists_as_tables import loans_table
 from lifecycle.pages.loans.forms import (
     AskLeaveForm,
     ClauseForm,
@@ -37,6 +38,7 @@ from lifecycle.pages.loans.forms import (
     ReceiptForm,
     initial_of,
 )
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.queries.loans import loans_list, on_showing
@@ -69,8 +71,13 @@ def loans(request: SignedInRequest) -> HttpResponse:
     if not may_see_loans(request):
         request.role_for(Deed.REGISTER)
     closed = request.GET.get("closed") == "yes"
+    rows = loans_list(request.at, closed=closed)
+    file = wanted_file(request, lambda: loans_table(rows))
+    if file is not None:
+        return file
     context = {
-        "rows": loans_list(request.at, closed=closed),
+        "rows": rows,
+        "keep": "closed=yes" if closed else "",
         "closed": closed,
         "may_keep": request.may(Deed.REGISTER),
     }

@@ -18,6 +18,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.actions.work import rows
 from lifecycle.exchange.object_table.columns import COLUMNS
 from lifecycle.exchange.object_table.comparing import Planned
+from lifecycle.exchange.tables.writing import Value
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import may_one_of, role_for_one_of
 from lifecycle.pages.objects.lists import BRINGERS
@@ -147,7 +148,7 @@ def columns(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
 def _chosen_sheet(request: SignedInRequest, work: Work, acting: dict[str, Any]) -> HttpResponse:
     try:
-        bringing_in.choose_sheet(**acting, uid=work.uid, sheet=request.POST["sheet"])
+        bringing_in.choose_sheet(**acting, uid=work.uid, sheet=request.POST.get("sheet", ""))
     except Refused as refused:
         messages.error(request, str(refused))
     return redirect("object-table-columns", uid=work.uid)
@@ -230,7 +231,8 @@ def words(request: SignedInRequest, uid: UUID) -> HttpResponse:
     work = _table(uid)
     said: dict[tuple[str, str], str] = {}
     places: set[str] = set()
-    for name, meaning in request.POST.items():
+    for name in request.POST:
+        meaning = request.POST.get(name, "")
         n = name.removeprefix("meaning_")
         word, list_name = request.POST.get(f"word_{n}", ""), request.POST.get(f"list_{n}", "")
         if n == name or not word or list_name not in list_names():
@@ -295,12 +297,8 @@ def bad_lines(request: SignedInRequest, uid: UUID, kind: FileKind) -> HttpRespon
     """The lines that were not taken, or would not be, with their reasons."""
     role = _role(request)
     work = _table(uid)
-    found = (
-        [
-            [one.number, one.object_number, " ".join(one.reasons)]
-            for one in preview_of(work, role).bad
-        ]
-        if work.state == WorkState.PREPARING
-        else work.results.get("bad", [])
-    )
+    found: list[list[Value]] = work.results.get("bad", [])
+    if work.state == WorkState.PREPARING:
+        bad = preview_of(work, role).bad
+        found = [[one.number, one.object_number, " ".join(one.reasons)] for one in bad]
     return as_file(ListTable("lines not taken", ["line", "object number", "reason"], found), kind)

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import may_one_of
+from lifecycle.pages.lists_as_tables import objects_table
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
 from lifecycle.queries.objects import object_lines, objects_for
 from lifecycle.records.models import Exhibition
@@ -66,6 +68,12 @@ def objects(request: SignedInRequest) -> HttpResponse:
         exhibition_id=wish.exhibition_id,
         on_display=wish.on_display,
     )
+    file = wanted_file(
+        request,
+        lambda: objects_table(rows, request.facts, with_restriction=may_one_of(request, KEEPERS)),
+    )
+    if file is not None:
+        return file
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
     keep = request.GET.copy()
     keep.pop("page", None)

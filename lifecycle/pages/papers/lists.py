@@ -8,7 +8,9 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.lists_as_tables import papers_table
 from lifecycle.pages.papers.forms import AskedForm
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.queries.papers_out import papers_out
 from lifecycle.queries.papers_to_print import printables
 
@@ -24,17 +26,22 @@ def papers(request: SignedInRequest) -> HttpResponse:
         form.is_valid()
     asked = form.asked()
     everything = bool(request.GET.get("all"))
+    found = papers_out(
+        request.facts,
+        request.at,
+        museum_object=asked.museum_object
+        or (asked.showing.museum_object if asked.showing else None),
+        everything=everything,
+    )
+    file = wanted_file(request, lambda: papers_table(found))
+    if file is not None:
+        return file
     context = {
         "form": form,
         "asked": asked,
         "printables": printables(request.facts, request.at, asked, TO_PRINT),
-        "papers": papers_out(
-            request.facts,
-            request.at,
-            museum_object=asked.museum_object
-            or (asked.showing.museum_object if asked.showing else None),
-            everything=everything,
-        ),
+        "papers": found,
+        "keep": request.GET.urlencode(),
         "everything": everything,
     }
     return render(request, "papers/list.html", context)

@@ -6,12 +6,15 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.people import add_person, change_person, set_letter
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.lists_as_tables import people_table
 from lifecycle.pages.people.forms import LetterForm, PersonChangeForm, PersonForm
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.people import people_lines, person_on_record
@@ -35,7 +38,11 @@ def people(request: SignedInRequest) -> HttpResponse:
     request.role_for(Deed.STEWARD)
     asked = request.GET.get("q", "").strip()[:100]
     lines = people_lines(museum_day(request.at), asked=asked)
-    return render(request, "people/list.html", {"lines": lines, "asked": asked})
+    file = wanted_file(request, lambda: people_table(lines))
+    if file is not None:
+        return file
+    keep = urlencode({"q": asked}) if asked else ""
+    return render(request, "people/list.html", {"lines": lines, "asked": asked, "keep": keep})
 
 
 @require_GET

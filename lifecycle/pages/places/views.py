@@ -6,6 +6,7 @@ from uuid import UUID
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.places import (
@@ -17,6 +18,7 @@ from lifecycle.actions.places import (
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.lists_as_tables import places_table
 from lifecycle.pages.places.forms import (
     CloseForm,
     PlaceChangeForm,
@@ -24,6 +26,7 @@ from lifecycle.pages.places.forms import (
     PointForm,
     initial_of,
 )
+from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.places import may_see_place, place_on_record, place_tree
@@ -52,9 +55,14 @@ def seen_place(request: SignedInRequest, uid: UUID) -> Place:
 def places(request: SignedInRequest) -> HttpResponse:
     """The tree of places."""
     asked = request.GET.get("q", "").strip()[:100]
+    tree = place_tree(request.facts, asked=asked)
+    file = wanted_file(request, lambda: places_table(tree))
+    if file is not None:
+        return file
     context = {
-        "tree": place_tree(request.facts, asked=asked),
+        "tree": tree,
         "asked": asked,
+        "keep": urlencode({"q": asked}) if asked else "",
         "may_keep": may_one_of(request, KEEPERS),
     }
     part = request.htmx and not request.htmx.boosted

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.light.accounts import FaceAccount, LuxHours, accounts_of
 from lifecycle.queries.light.checks import FaceCheck, LightCheck, light_check
@@ -129,16 +131,25 @@ class LightAtPlace:
     looks: Sequence[LookLine]
 
 
-def at_place(place: Place, at: datetime) -> LightAtPlace:
-    """Return what the gallery page of a place shows, in a bounded number of queries."""
-    inside = Place.objects.filter(pk=place.pk) | Place.objects.filter(parent=place)
-    inside = inside | Place.objects.filter(parent__parent=place)
-    above = place_chain(place)
-    readings = (
-        LightReading.objects.filter(place__in=inside, entered_at__lte=at)
+def _inside(place: Place) -> QuerySet[Place]:
+    near = Place.objects.filter(pk=place.pk) | Place.objects.filter(parent=place)
+    return near | Place.objects.filter(parent__parent=place)
+
+
+def readings_at(place: Place, at: datetime) -> QuerySet[LightReading]:
+    """Return every reading at a place and inside it, newest first, corrected ones too."""
+    return (
+        LightReading.objects.filter(place__in=_inside(place), entered_at__lte=at)
         .select_related("place", "point", "instrument", "read_by", "corrected_by")
         .order_by("-read_at", "-pk")
     )
+
+
+def at_place(place: Place, at: datetime) -> LightAtPlace:
+    """Return what the gallery page of a place shows, in a bounded number of queries."""
+    inside = _inside(place)
+    above = place_chain(place)
+    readings = readings_at(place, at)
     events = LightEvent.objects.filter(place__in=inside) | LightEvent.objects.filter(
         place__in=above
     )
