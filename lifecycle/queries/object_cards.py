@@ -70,6 +70,19 @@ class Card:
     hazards: dict[str, HazardWords] = field(default_factory=dict)
     faces: dict[str, dict[str, str]] = field(default_factory=dict)
 
+    def copy(self) -> "Card":
+        """A card of its own with the same words."""
+        return Card(
+            values=dict(self.values),
+            materials=self.materials,
+            techniques=self.techniques,
+            numbers=self.numbers,
+            sizes=dict(self.sizes),
+            components=dict(self.components),
+            hazards=dict(self.hazards),
+            faces={label: dict(face) for label, face in self.faces.items()},
+        )
+
 
 def plain_number(value: Decimal | int | None) -> str:
     """A number without noughts that say nothing."""

@@ -5,11 +5,11 @@ few a thousand rows. The history written is the same: person, role, moment, reas
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final, TypeVar, cast
 
-from django.db import models, transaction
+from django.db import connection, models, transaction
 
 from lifecycle.records.base import Coded, Kept, short_code
 from lifecycle.records.models.people import Person
@@ -50,9 +50,9 @@ def keep_all(
         plain.bulk_update(changed, fields, batch_size=CHANGED_BATCH)
     for name, keys in (words or {}).items():
         _link(model, name, dict(zip([row.pk for row in rows], keys, strict=True)))
-    made = {id(row) for row in new}
-    kinds = ["+" if id(row) in made else "~" for row in rows]
-    _write_history(model, rows, kinds, by=by, role=role, why=why, at=at)
+    told: dict[str, Any] = {"by": by, "role": role, "why": why, "at": at}
+    _write_history(model, [row.pk for row in new], "+", **told)
+    _write_history(model, [row.pk for row in changed], "~", **told)
 
 
 @transaction.atomic
@@ -64,8 +64,8 @@ def take_out_all(rows: Sequence[Kept], *, by: Person, role: str, why: str, at: d
     if not rows:
         return
     model = type(rows[0])
-    _write_history(model, rows, ["-"] * len(rows), by=by, role=role, why=why, at=at)
     keys = [row.pk for row in rows]
+    _write_history(model, keys, "-", by=by, role=role, why=why, at=at)
     for field in model._meta.many_to_many:
         through = cast(Any, field.remote_field).through
         _in_batches(through, field.m2m_field_name(), keys)
@@ -73,8 +73,7 @@ def take_out_all(rows: Sequence[Kept], *, by: Person, role: str, why: str, at: d
 
 
 def _in_batches(model: type[models.Model], column: str, keys: Sequence[int]) -> None:
-    for start in range(0, len(keys), BATCH):
-        piece = keys[start : start + BATCH]
+    for piece in _pieces(keys):
         plain: models.QuerySet[Any] = models.QuerySet(model=model)
         plain.filter(**{f"{column}__in": piece})._raw_delete(plain.db)
 
@@ -112,8 +111,7 @@ def _link(model: type[Kept], name: str, wanted: Mapping[int, Sequence[int]]) -> 
     plain: models.QuerySet[Any] = models.QuerySet(model=through)
     keys = list(wanted)
     there: dict[int, dict[int, int]] = defaultdict(dict)
-    for start in range(0, len(keys), BATCH):
-        piece = keys[start : start + BATCH]
+    for piece in _pieces(keys):
         rows = plain.filter(**{f"{own}__in": piece}).values_list(own, other, "pk")
         for key, word, link in rows:
             there[key][word] = link
@@ -145,42 +143,67 @@ def _columns(field: Any) -> tuple[type[models.Model], str, str]:
 
 def _write_history(
     model: type[Kept],
-    rows: Sequence[Kept],
-    kinds: Sequence[str],
+    keys: Sequence[int],
+    kind: str,
     *,
     by: Person,
     role: str,
     why: str,
     at: datetime,
 ) -> None:
+    """Copy the rows, as they stand in their table now, into its history.
+
+    The database copies them itself: building each entry here would take as long again as writing
+    the rows.
+    """
     history: Any = cast(Any, model).history.model
-    names = [field.attname for field in history.tracked_fields]
-    entries = [
-        history(
-            history_date=at,
-            history_type=kind,
-            history_user=by,
-            history_change_reason=why,
-            history_role=role,
-            **{name: getattr(row, name) for name in names},
-        )
-        for row, kind in zip(rows, kinds, strict=True)
-    ]
-    history.objects.bulk_create(entries, batch_size=BATCH)
+    named = [history._meta.get_field(field.name).column for field in history.tracked_fields]
+    told = {
+        "history_date": history._meta.get_field("history_date").get_db_prep_save(at, connection),
+        "history_type": kind,
+        "history_user_id": by.pk,
+        "history_change_reason": why,
+        "history_role": role,
+    }
+    quote = connection.ops.quote_name
+    into = ", ".join(quote(name) for name in (*named, *told))
+    what = ", ".join([*(quote(name) for name in named), *["%s"] * len(told)])
+    with connection.cursor() as cursor:
+        for piece in _pieces(keys):
+            marks = ", ".join(["%s"] * len(piece))
+            cursor.execute(
+                f"INSERT INTO {quote(history._meta.db_table)} ({into}) "  # noqa: S608 - our names
+                f"SELECT {what} FROM {quote(model._meta.db_table)} "
+                f"WHERE {quote(model._meta.pk.column)} IN ({marks}) "
+                f"ORDER BY {quote(model._meta.pk.column)}",
+                [*told.values(), *piece],
+            )
     for field in history._history_m2m_fields:
-        _write_words(history, field, {row.pk: e for row, e in zip(rows, entries, strict=True)})
+        _write_words(history, field, keys)
 
 
-def _write_words(history: Any, field: Any, entries: Mapping[int, Any]) -> None:
-    """Copy the links that the rows have now beside their entries."""
+def _write_words(history: Any, field: Any, keys: Sequence[int]) -> None:
+    """Copy the links that the rows have now beside their newest entries."""
     through, own, _ = _columns(field)
     beside: Any = getattr(history, field.name).model
-    names = [column.attname for column in through._meta.fields]
-    plain: models.QuerySet[Any] = models.QuerySet(model=through)
-    keys = list(entries)
-    copies = []
+    quote = connection.ops.quote_name
+    columns = [column.column for column in through._meta.fields]
+    into = ", ".join(quote(name) for name in ("history_id", *columns))
+    what = ", ".join(f"link.{quote(name)}" for name in columns)
+    entries, links = quote(history._meta.db_table), quote(through._meta.db_table)
+    with connection.cursor() as cursor:
+        for piece in _pieces(keys):
+            marks = ", ".join(["%s"] * len(piece))
+            cursor.execute(
+                f"INSERT INTO {quote(beside._meta.db_table)} ({into}) "  # noqa: S608 - our names
+                f"SELECT entry.newest, {what} FROM {links} AS link JOIN "
+                f"(SELECT id, MAX(history_id) AS newest FROM {entries} "
+                f"WHERE id IN ({marks}) GROUP BY id) AS entry "
+                f"ON entry.id = link.{quote(own)}",
+                piece,
+            )
+
+
+def _pieces(keys: Sequence[int]) -> Iterator[Sequence[int]]:
     for start in range(0, len(keys), BATCH):
-        links = plain.filter(**{f"{own}__in": keys[start : start + BATCH]}).order_by("pk")
-        for link in links.values(*names):
-            copies.append(beside(history=entries[link[own]], **link))
-    beside.objects.bulk_create(copies, batch_size=BATCH)
+        yield keys[start : start + BATCH]

@@ -6,7 +6,6 @@ An empty cell leaves what is on record, so no line can wipe out a hazard, a size
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -152,7 +151,7 @@ def _bad(wanted: Wanted, reasons: Sequence[str]) -> list[BadLine]:
 
 def merged(before: Card | None, wanted: Card, number: str) -> Card:
     """The card as it will be: what the table states over what is on record."""
-    after = deepcopy(before) if before is not None else _blank(number)
+    after = before.copy() if before is not None else _blank(number)
     doubts: list[str] = []
     values = after.values
     values.update(wanted.values)
