@@ -174,8 +174,7 @@ def _write_history(
             cursor.execute(
                 f"INSERT INTO {quote(history._meta.db_table)} ({into}) "  # noqa: S608 - our names
                 f"SELECT {what} FROM {quote(model._meta.db_table)} "
-                f"WHERE {quote(model._meta.pk.column)} IN ({marks}) "
-                f"ORDER BY {quote(model._meta.pk.column)}",
+                f"WHERE id IN ({marks}) ORDER BY id",
                 [*told.values(), *piece],
             )
     for field in history._history_m2m_fields:
@@ -187,7 +186,7 @@ def _write_words(history: Any, field: Any, keys: Sequence[int]) -> None:
     through, own, _ = _columns(field)
     beside: Any = getattr(history, field.name).model
     quote = connection.ops.quote_name
-    columns = [column.column for column in through._meta.fields]
+    columns = [str(column.column) for column in through._meta.fields]
     into = ", ".join(quote(name) for name in ("history_id", *columns))
     what = ", ".join(f"link.{quote(name)}" for name in columns)
     entries, links = quote(history._meta.db_table), quote(through._meta.db_table)

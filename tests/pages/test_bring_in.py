@@ -1,18 +1,27 @@
 """Pages of a table of objects: columns, preview, words, go-ahead, result, taking back."""
 
+from io import BytesIO
 from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from openpyxl import Workbook
 
 from lifecycle.exchange.tables.reading import read_table
 from lifecycle.jobs.sweep import do_work
 from lifecycle.process.stages import Role
-from lifecycle.records.models import MuseumObject, Work
-from tests.builders.object_table import make_lists, sample, table_bytes
-from tests.pages.signing_in import visitor
+from lifecycle.records.models import (
+    MuseumObject,
+    Organisation,
+    Place,
+    Word,
+    Work,
+    WorkState,
+)
+from tests.builders.object_table import Row, make_lists, sample, table_bytes
+from tests.pages.signing_in import questions, visitor
 
 pytestmark = pytest.mark.django_db
 BRINGERS = (Role.REGISTRAR, Role.HEAD_OF_COLLECTIONS, Role.STEWARD)
@@ -64,3 +73,159 @@ def test_from_upload_to_result_and_back() -> None:
     done = client.get(reverse("object-table", args=[work.uid])).content.decode()
     assert "12 objects taken out" in done
     assert "taken back already" in press(client, work, "take-back").content.decode()
+
+
+@pytest.mark.parametrize("role", list(Role))
+def test_every_door_of_a_table_opens_for_those_who_bring_and_for_nobody_else(role: Role) -> None:
+    work = uploaded(visitor(Role.REGISTRAR), table_bytes(sample(2)))
+    client = visitor(role)
+    here = [work.uid]
+    pages = [
+        reverse("objects-bring-in"),
+        reverse("objects-template", args=["csv"]),
+        reverse("object-table", args=here),
+        reverse("object-table-columns", args=here),
+        reverse("object-table-lines", args=[*here, "xlsx"]),
+    ]
+    wanted = 200 if role in BRINGERS else 403
+    assert [client.get(page).status_code for page in pages] == [wanted] * len(pages)
+    if role in BRINGERS:
+        return
+    doors = ["object-table-words", "object-table-columns"]
+    assert [client.post(reverse(door, args=here)).status_code for door in doors] == [403, 403]
+    for deed in ("go-ahead", "put-aside", "stop", "take-back"):
+        address = reverse("object-table-deed", args=[*here, deed])
+        assert client.post(address).status_code == 403
+    work.refresh_from_db()
+    assert work.state == WorkState.PREPARING
+
+
+def answered(client: Client, work: Work, *answers: tuple[str, str, str]) -> Any:
+    said = {}
+    for n, (list_name, word, meaning) in enumerate(answers):
+        said |= {f"list_{n}": list_name, f"word_{n}": word, f"meaning_{n}": meaning}
+    return client.post(reverse("object-table-words", args=[work.uid]), said, follow=True)
+
+
+def test_words_no_list_has_are_answered_once_and_their_lines_come_in() -> None:
+    client = visitor(Role.STEWARD)
+    lines: list[Row] = [
+        {"object_number": f"HCM.{n}", "title": "Gauge", "object_type": "prent", **more}
+        for n, more in enumerate(
+            [
+                {"materials": "slik; horn"},
+                {"lender": "Quay House"},
+                {"place": "Main Store > Bay 1 > Shelf 1b"},
+                {"place": "Bay 9, Main Store"},
+                {"place": "The Attic"},
+            ]
+        )
+    ]
+    work = uploaded(client, table_bytes(lines))
+    preview = columns_chosen(client, work).content.decode()
+    assert "There is nothing to bring in" in preview
+    assert '<option value="print">print</option>' in preview
+    after = answered(
+        client,
+        work,
+        ("object type", "prent", "print"),
+        ("material", "slik", "silk"),
+        ("material", "horn", "add"),
+        ("lender", "Quay House", "add"),
+        ("place", "Main Store > Bay 1 > Shelf 1b", "add"),
+        ("place", "Bay 9, Main Store", "add"),
+    ).content.decode()
+    assert "Bring in 4 new" in after
+    assert "The Attic" in after
+    assert Word.objects.filter(label="horn").exists()
+    assert Organisation.objects.filter(name="Quay House", kind="lender").exists()
+    kinds = Place.objects.filter(name__in=("Shelf 1b", "Bay 9")).values_list("name", "kind")
+    assert sorted(kinds) == [("Bay 9", "bay"), ("Shelf 1b", "shelf")]
+    press(client, work, "go-ahead")
+    do_work(str(work.uid))
+    first = MuseumObject.objects.get(object_number="HCM.0")
+    assert sorted(word.label for word in first.materials.all()) == ["horn", "silk"]
+
+
+def test_a_registrar_maps_words_and_leaves_vocabularies_to_the_steward() -> None:
+    client = visitor(Role.REGISTRAR)
+    work = uploaded(
+        client, table_bytes([{"object_number": "1", "title": "A", "object_type": "prent"}])
+    )
+    preview = columns_chosen(client, work).content.decode()
+    assert "as a new word" not in preview
+    client.raise_request_exception = False
+    address = reverse("object-table-words", args=[work.uid])
+    said = {"list_1": "object type", "word_1": "prent", "meaning_1": "add"}
+    assert client.post(address, said).status_code == 403
+    assert not Word.objects.filter(label="prent").exists()
+
+
+def test_bad_columns_stand_beside_their_field_and_nothing_chosen_is_lost() -> None:
+    client = visitor(Role.REGISTRAR)
+    work = uploaded(client, table_bytes(sample(1)))
+    answer = columns_chosen(client, work, column_1="object_number").content.decode()
+    assert "is taken as object number already" in answer
+    assert '<option value="object_number" selected>' in answer
+    assert client.get(reverse("object-table", args=[work.uid])).status_code == 200
+
+
+def test_a_file_that_is_no_table_is_refused_beside_the_field() -> None:
+    client = visitor(Role.REGISTRAR)
+    sent = {"table": SimpleUploadedFile("list.csv", b"<html><table></table></html>")}
+    answer = client.post(reverse("objects-bring-in"), sent).content.decode()
+    assert "is not a table but a web page" in answer
+    assert not Work.objects.exists()
+
+
+def test_a_sheet_is_chosen_by_name() -> None:
+    client = visitor(Role.REGISTRAR)
+    work = uploaded(client, two_sheets(), "book.xlsx")
+    address = reverse("object-table-columns", args=[work.uid])
+    assert "there is also “Objects”" in client.get(address).content.decode()
+    client.post(address, {"sheet": "Objects"})
+    work.refresh_from_db()
+    assert work.inputs["keys"] == ["object_number", "title", "object_type"]
+
+
+def two_sheets() -> bytes:
+    book = Workbook()
+    assert book.active is not None
+    book.active.append(["Notes", "of mine"])
+    book.active.append(["a", "b"])
+    more = book.create_sheet("Objects")
+    more.append(["object number", "title", "object type"])
+    more.append(["HCM.1", "Gauge", "print"])
+    out = BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def test_the_template_reads_back_as_our_columns() -> None:
+    client = visitor(Role.STEWARD)
+    for kind in ("csv", "xlsx"):
+        data = client.get(reverse("objects-template", args=[kind])).content
+        work = uploaded(client, data, f"template.{kind}")
+        assert all(work.inputs["keys"])
+        assert len(set(work.inputs["keys"])) == len(work.inputs["keys"])
+        work.delete()
+
+
+def test_a_preview_asks_no_more_for_more_lines() -> None:
+    client = visitor(Role.REGISTRAR)
+    asked = []
+    for count in (4, 40):
+        work = uploaded(client, table_bytes(sample(count)))
+        asked.append(questions(client, reverse("object-table", args=[work.uid])))
+        Work.objects.all().delete()
+    assert asked[0] == asked[1]
+
+
+def test_a_table_put_aside_wrote_nothing() -> None:
+    client = visitor(Role.REGISTRAR)
+    work = uploaded(client, table_bytes(sample(2)))
+    assert "nothing was written" in press(client, work, "put-aside").content.decode()
+    work.refresh_from_db()
+    assert work.state == WorkState.STOPPED
+    assert MuseumObject.objects.count() == 0
+    assert "already" in press(client, work, "go-ahead").content.decode()

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from lifecycle.exchange.object_table.columns import BY_KEY, joined, with_head
-from lifecycle.exchange.object_table.lines import LISTS, BadLine, Wanted
+from lifecycle.exchange.object_table.line import LISTS
+from lifecycle.exchange.object_table.lines import BadLine, Wanted
 from lifecycle.process.words import (
     FaceKind,
     Hazard,

@@ -12,7 +12,8 @@ from lifecycle.exchange.object_table.comparing import (
     Planned,
     plan_of,
 )
-from lifecycle.exchange.object_table.lines import LISTS, BadLine, Unknown, read_objects
+from lifecycle.exchange.object_table.line import LISTS, Unknown
+from lifecycle.exchange.object_table.lines import BadLine, read_objects
 from lifecycle.exchange.object_table.places_named import Missing, places_to_add
 from lifecycle.process.stages import Role
 from lifecycle.queries.object_cards import Lookup, lookups
