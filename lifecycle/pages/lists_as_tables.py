@@ -149,7 +149,7 @@ def readings_table(place: str, readings: Iterable[LightReading]) -> ListTable:
             *(row.lux, row.shown_lux, row.uv, row.get_lamp_state_display()),
             *(str(row.instrument or ""), row.read_by.full_name),
             *(row.suspicious, row.meter_lapsed, row.by_volunteer, row.counts),
-            row.corrected_by is not None,
+            hasattr(row, "corrected_by"),  # the row that corrects it, if there is one
         ]
         for row in readings
     ]

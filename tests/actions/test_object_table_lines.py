@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from lifecycle.actions.objects import bringing_in
+from lifecycle.exchange.object_table.columns import BY_KEY
 from lifecycle.exchange.tables.writing import xlsx_bytes
 from lifecycle.records.models import (
     Measure,
@@ -202,7 +202,7 @@ def test_the_lines_of_the_template_that_explain_are_no_objects() -> None:
 
 
 def bringing_in_columns() -> Any:
-    return [bringing_in.BY_KEY[key] for key in HEADINGS]
+    return [BY_KEY[key] for key in HEADINGS]
 
 
 def test_a_new_object_lies_in_its_usual_place_and_a_later_table_does_not_carry_it() -> None:

@@ -101,7 +101,7 @@ def test_every_door_of_a_table_opens_for_those_who_bring_and_for_nobody_else(rol
 
 
 def answered(client: Client, work: Work, *answers: tuple[str, str, str]) -> Any:
-    said = {}
+    said: dict[str, str] = {}
     for n, (list_name, word, meaning) in enumerate(answers):
         said |= {f"list_{n}": list_name, f"word_{n}": word, f"meaning_{n}": meaning}
     return client.post(reverse("object-table-words", args=[work.uid]), said, follow=True)

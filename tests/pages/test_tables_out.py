@@ -14,15 +14,14 @@ from tests.builders.core import (
     AT,
     DAY,
     kept_by,
-    make_exhibition,
     make_museum,
     make_object,
     make_person,
     make_place,
-    make_showing,
 )
 from tests.builders.object_table import digest, histories, make_lists, sample, written
 from tests.pages.signing_in import questions, visitor
+from tests.pages.test_process_pages import asked
 
 pytestmark = pytest.mark.django_db
 
@@ -102,11 +101,10 @@ def test_places_are_taken_out_without_bays_for_those_who_may_not_see_them() -> N
 
 
 def test_readiness_is_taken_out_with_a_column_a_gate_and_what_is_missing() -> None:
-    make_museum()
-    exhibition = make_exhibition()
-    make_showing(exhibition=exhibition)
-    rows = table_at(visitor(Role.REGISTRAR), reverse("exhibition", args=[exhibition.uid]))
-    assert len(rows) == 1
+    showing = asked()
+    page = reverse("exhibition", args=[showing.exhibition.uid])
+    rows = table_at(visitor(Role.REGISTRAR), page)
+    assert [row["object number"] for row in rows] == [showing.museum_object.object_number]
     assert any(heading.startswith("G1 ") for heading in rows[0])
     assert rows[0]["still missing"]
 

@@ -55,7 +55,7 @@ def read_workbook(data: bytes, name: str, *, sheet: str = "") -> Table:
             laid = book.get_sheet_by_name(choice)
             if laid.end is None and not inside.faulty and not inside.uncounted:
                 continue
-            if not sheet and len(shown) > 1:
+            if len(shown) > 1:
                 others = [other for other in shown if other != choice]
                 notes.append(f"Read from sheet “{choice}”; there is also {_listed(others)}.")
             rows = _rows(laid, inside, notes)
