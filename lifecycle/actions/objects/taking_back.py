@@ -14,6 +14,7 @@ from lifecycle.actions.objects.writing_cards import Hand
 from lifecycle.actions.objects.writing_in import NotOurs, asker_of, note, reason_of
 from lifecycle.actions.refusals import Refused
 from lifecycle.actions.work import rows
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import in_words
 from lifecycle.queries.table_traces import (
@@ -241,5 +242,5 @@ def _said(row: Any, field: Any) -> str:
 
 def _by(trace: Trace) -> str:
     person = trace.last.history_user
-    day = f"{trace.last.history_date:%d %B %Y}".lstrip("0")
+    day = day_words(trace.last.history_date)
     return f"by {person.full_name} on {day}" if person else f"on {day}"
