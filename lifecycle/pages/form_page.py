@@ -1,6 +1,6 @@
 """One form on one page: shown, read, handed to one action; refusals stand beside their fields."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -25,7 +25,7 @@ class FormPage:
     back: str
     lead: str = ""
     draft: str = ""
-    cautions: Sequence[str] = ()
+    cautions: Iterable[str] = ()
     template: str = "look/form.html"
     more: dict[str, Any] = field(default_factory=dict)
 

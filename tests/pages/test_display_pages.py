@@ -1,5 +1,6 @@
 """Pages of display: forms that act, cautions before the work, no page for who may not."""
 
+import re
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -38,6 +39,9 @@ from tests.builders.display import (
 from tests.pages.signing_in import visitor
 
 pytestmark = pytest.mark.django_db
+
+FOLDED = re.compile(r"<details.*?</details>", re.DOTALL)
+"""What nobody reads without opening it: no hazard of the object may stand there alone."""
 
 
 def visit(person: Any) -> Client:
@@ -161,6 +165,10 @@ def test_every_hazard_of_the_object_stands_on_each_form(name: str, stage: Stage)
     _, places = make_case("N6", 1)
     showing = planned_showing(running(), places[0])
     put_at(showing, stage)
+    thing = showing.museum_object
+    thing.handling_cautions = "Two hands under the board."
+    thing.orientation_rule = "upright_only"
+    thing.keep(**kept_by())
     for hazard in (Hazard.MERCURY_LIQUID, Hazard.LEAD, Hazard.MOULD):
         ObjectHazard(
             museum_object=showing.museum_object, hazard=hazard, evidence=HazardEvidence.TESTED
@@ -169,8 +177,54 @@ def test_every_hazard_of_the_object_stands_on_each_form(name: str, stage: Stage)
     page = visit(person).get(reverse(name, args=[showing.uid]))
     said = page.content.decode().lower()
     assert page.status_code == 200
-    for word in ("liquid mercury", "lead", "mould"):
-        assert word in said
+    in_sight = FOLDED.sub("", said)
+    for word in ("liquid mercury: keep it upright", "lead: wear gloves", "mould: isolate"):
+        assert word in in_sight
+    assert "two hands under the board" in in_sight
+    assert "orientation: upright only" in in_sight
+    assert "safety data sheet" in said
+
+
+@pytest.mark.parametrize(
+    ("name", "stage"),
+    [
+        ("install", Stage.READY),
+        ("turn", Stage.ON_DISPLAY),
+        ("show-again", Stage.ROTATION),
+        ("swap", Stage.ON_DISPLAY),
+        ("take-down", Stage.ON_DISPLAY),
+    ],
+)
+def test_what_the_hands_hold_stands_before_anything_there_is_to_fill(
+    name: str, stage: Stage
+) -> None:
+    crew = make_crew()
+    _, places = make_case("N6", 1)
+    showing = planned_showing(running(), places[0])
+    put_at(showing, stage)
+    said = visit(crew.conservator).get(reverse(name, args=[showing.uid])).content.decode()
+    main = said[said.index("<main") :]
+    in_hand = main[main.index('class="in-hand') : main.index('class="caution')]
+    assert showing.museum_object.object_number in in_hand
+    assert main.index('class="caution') < main.index("<form")
+
+
+def test_a_case_says_the_general_cautions_once_and_the_hazards_with_their_number() -> None:
+    crew = make_crew()
+    plates = ready_now(crew, "N2", 3)
+    number = plates[1].museum_object.object_number
+    ObjectHazard(
+        museum_object=plates[1].museum_object,
+        hazard=Hazard.ARSENIC,
+        evidence=HazardEvidence.SUSPECTED,
+    ).keep(**kept_by())
+    assert plates[0].place is not None
+    case = plates[0].place.parent
+    assert case is not None
+    page = visit(crew.conservator).get(reverse("install-case", args=[case.uid]))
+    said = page.content.decode()
+    assert f"{number}. Arsenic" in FOLDED.sub("", said)
+    assert said.count("Two people above about 25 kg") == 1
 
 
 def case_form(crew: Crew, showings: list[Showing], **values: Any) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from lifecycle.actions.condition.draft import about_report, deed_for
-from lifecycle.pages.display.seeing import cautions_of
+from lifecycle.pages.display.seeing import Cautions, cautions_of
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
@@ -89,7 +89,7 @@ def theme_of(report: ConditionReport) -> str:
     return "gallery" if report.kind in AT_THE_CASE else ""
 
 
-def cautions_before(report: ConditionReport) -> list[str]:
+def cautions_before(report: ConditionReport) -> Cautions:
     """What somebody who examines this object has to know first; UV as soon as it is used."""
     activity = CautionFor.EXAMINE
     if report.kind == ReportKind.DEINSTALL_AT_CASE:

@@ -20,6 +20,7 @@ from lifecycle.pages.display.hands import (
     hands_of,
     photo_field,
 )
+from lifecycle.pages.display.in_hand import InHand
 from lifecycle.pages.display.seeing import (
     called,
     cautions_of,
@@ -269,6 +270,14 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "plan": plan,
+            "in_hand": [
+                InHand(
+                    word="This face, this way up",
+                    number=showing.museum_object.object_number,
+                    face=plan.face,
+                    place=plan.place,
+                )
+            ],
             "check": check,
             "courier": courier_rule(showing, "install"),
         },

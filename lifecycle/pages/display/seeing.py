@@ -1,5 +1,7 @@
 """The showing a page is about, and the cautions that stand on the form before the work."""
 
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.shortcuts import get_object_or_404
@@ -46,26 +48,52 @@ def called(showing: Showing) -> str:
     return f"{thing.object_number} {thing.title}"
 
 
-def cautions_of(museum_object: MuseumObject, activity: CautionFor) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class Cautions:
+    """What stands on a form before the work; a page never folds away what is of the object.
+
+    ``own`` are the hazards, the handling and the orientation of the objects, one sentence each;
+    ``general`` goes with the work itself, and ``matters`` names what it is about.
+    """
+
+    own: tuple[str, ...] = ()
+    general: tuple[str, ...] = ()
+    matters: tuple[str, ...] = ()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter((*self.own, *self.general))
+
+    def __len__(self) -> int:
+        return len(self.own) + len(self.general)
+
+    def after(self, first: Iterable[str]) -> "Cautions":
+        """The same, with further sentences about these objects before them."""
+        return Cautions((*first, *self.own), self.general, self.matters)
+
+
+def cautions_of(museum_object: MuseumObject, activity: CautionFor) -> Cautions:
     """What the person doing this has to know first, one sentence each."""
     return cautions_of_all([museum_object], activity)
 
 
-def cautions_of_all(objects: list[MuseumObject], activity: CautionFor) -> list[str]:
+def cautions_of_all(objects: list[MuseumObject], activity: CautionFor) -> Cautions:
     """The same for several objects, with the number where there is more than one."""
     rows: dict[int, list[Hazard]] = {thing.pk: [] for thing in objects}
     found = ObjectHazard.objects.filter(museum_object__in=list(rows), ended_on=None)
     for object_id, hazard in found.values_list("museum_object", "hazard"):
         rows[object_id].append(Hazard(hazard))
-    lines = []
+    own: list[str] = []
+    general: dict[str, str] = {}
     for thing in objects:
-        said = [f"{c.about}: {c.text}" for c in cautions_for(rows[thing.pk], activity)]
+        every = cautions_for(rows[thing.pk], activity)
+        said = [f"{c.about}: {c.text}" for c in every if c.hazard is not None]
         if thing.handling_cautions:
             said.append(thing.handling_cautions)
         if thing.orientation_rule != "any":
             said.append(f"Orientation: {thing.get_orientation_rule_display()}.")
-        lines += [f"{thing.object_number}. {line}" if len(objects) > 1 else line for line in said]
-    return list(dict.fromkeys(lines))
+        own += [f"{thing.object_number}. {line}" if len(objects) > 1 else line for line in said]
+        general |= {c.about: f"{c.about}: {c.text}" for c in every if c.hazard is None}
+    return Cautions(tuple(dict.fromkeys(own)), tuple(general.values()), tuple(general))
 
 
 def last_seen(showing: Showing) -> UUID | None:

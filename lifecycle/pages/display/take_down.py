@@ -8,6 +8,7 @@ from django.http import HttpResponse
 
 from lifecycle.actions.display.taking_down import Found, take_down
 from lifecycle.pages.display.hands import MeterFields, role_in_hand
+from lifecycle.pages.display.in_hand import InHand
 from lifecycle.pages.display.install import meter_of
 from lifecycle.pages.display.seeing import (
     called,
@@ -151,7 +152,11 @@ def take_down_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         draft=f"take-down-{showing.uid}",
         cautions=cautions_of(showing.museum_object, CautionFor.TAKE_DOWN),
         template="display/take_down.html",
-        more={"showing": showing, "before": before},
+        more={
+            "showing": showing,
+            "before": before,
+            "in_hand": [InHand.shown("Comes down", showing, before.shown)],
+        },
     )
     return answer_form(request, form, act, page)
 

@@ -17,6 +17,7 @@ from lifecycle.pages.display.hands import (
     hands_of,
     photo_field,
 )
+from lifecycle.pages.display.in_hand import InHand
 from lifecycle.pages.display.install import PlaceCodeField, meter_of, photo_of
 from lifecycle.pages.display.seeing import (
     called,
@@ -32,7 +33,13 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Stage
-from lifecycle.queries.display.checks import courier_rule, open_turn, plan_of, planned_for
+from lifecycle.queries.display.checks import (
+    courier_rule,
+    open_turn,
+    plan_of,
+    planned_for,
+    shown_now,
+)
 from lifecycle.queries.display.swaps import may_come_in, ways_off
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.base import choices
@@ -97,6 +104,14 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "planned": planned,
+            "in_hand": [
+                InHand.shown("Comes off", showing, shown_now(showing)),
+                InHand(
+                    word="Goes on",
+                    number=showing.museum_object.object_number,
+                    face=planned.to_face if planned else None,
+                ),
+            ],
             "courier": courier_rule(showing, "turn"),
         },
     )
@@ -236,6 +251,14 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "turn": turn,
+            "in_hand": [
+                InHand(
+                    word="Goes on, this way up",
+                    number=showing.museum_object.object_number,
+                    face=turn.to_face if turn else None,
+                    place=place,
+                )
+            ],
             "courier": courier_rule(showing, "turn"),
         },
     )
@@ -299,6 +322,7 @@ def swap_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     fields["coming"].queryset = coming
     fields["coming"].label_from_instance = called
     fields["movement"].queryset = ways_off(showing)
+    other = planned.other_showing if planned else None
 
     def act(data: dict[str, Any]) -> str:
         one, other = hands_of(request, data, about)
@@ -322,10 +346,21 @@ def swap_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         back=showing_address(showing, "display"),
         draft=f"swap-{showing.uid}",
         cautions=cautions_of_all(
-            [showing.museum_object, *(row.museum_object for row in coming[:1])], CautionFor.INSTALL
+            [showing.museum_object, *(row.museum_object for row in coming)], CautionFor.INSTALL
         ),
         template="display/swap.html",
-        more={"showing": showing, "planned": planned},
+        more={
+            "showing": showing,
+            "planned": planned,
+            "in_hand": [
+                InHand.shown("Comes off", showing, shown_now(showing)),
+                InHand(
+                    word="Goes in, this way up",
+                    number=other.museum_object.object_number if other else "not chosen yet",
+                    face=plan_of(other).face if other else None,
+                ),
+            ],
+        },
     )
     return answer_form(request, form, act, page)
 

@@ -127,7 +127,7 @@ def movement_new(request: SignedInRequest) -> HttpResponse:
         submit="Plan it",
         back=reverse("movements"),
         draft=f"movement-{showing.uid if showing else 'new'}",
-        cautions=[need.text for need in needs] + cautions_of_all(known, CautionFor.MOVE),
+        cautions=cautions_of_all(known, CautionFor.MOVE).after(need.text for need in needs),
     )
     return answer_form(request, form, act, page)
 

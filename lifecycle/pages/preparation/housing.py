@@ -158,7 +158,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Specify it",
         back=reverse("housing-of", args=[uid]),
         lead="Full support, no overfill; never a facsimile in with the original.",
-        cautions=[*_board_cautions(thing), *cautions_of(thing, CautionFor.MOVE)],
+        cautions=cautions_of(thing, CautionFor.MOVE).after(_board_cautions(thing)),
     )
     return answer_form(request, form, act, page)
 

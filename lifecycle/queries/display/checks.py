@@ -8,6 +8,7 @@ from lifecycle.process.stages import Stage
 from lifecycle.queries.calendar import STILL_TO_COME, within
 from lifecycle.records.models import (
     Appointment,
+    DisplayPeriod,
     Face,
     FaceWanted,
     InstallCheck,
@@ -42,7 +43,9 @@ def planned_for(showing: Showing, kinds: tuple[AppointmentKind, ...]) -> Appoint
         Appointment.objects.filter(
             showing=showing, kind__in=[kind.value for kind in kinds], state__in=STILL_TO_COME
         )
-        .select_related("person_1", "person_2", "to_face__thumbnail", "from_face", "place")
+        .select_related(
+            "person_1", "person_2", "to_face__thumbnail", "place", "other_showing__museum_object"
+        )
         .order_by("day", "pk")
         .first()
     )
@@ -63,6 +66,15 @@ def plan_of(showing: Showing) -> PlanHere:
     )
 
 
+def shown_now(showing: Showing) -> DisplayPeriod | None:
+    """Return the open display period of a showing, with its face and place."""
+    return (
+        DisplayPeriod.objects.filter(showing=showing, closed_at=None, struck_at=None)
+        .select_related("face__thumbnail", "place")
+        .first()
+    )
+
+
 def open_check_of(showing: Showing) -> InstallCheck | None:
     """Return the install check that was begun and not closed."""
     return (
@@ -78,7 +90,7 @@ def open_turn(showing: Showing) -> TurnRecord | None:
         TurnRecord.objects.filter(showing=showing, done_at=None, ended_at=None)
         .select_related(
             "from_face__thumbnail",
-            "to_face",
+            "to_face__thumbnail",
             "place",
             "off_report",
             "appointment",
