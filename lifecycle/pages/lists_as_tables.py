@@ -13,6 +13,7 @@ from lifecycle.exchange.object_table.comparing import table_rows
 from lifecycle.exchange.tables.writing import Value
 from lifecycle.pages.tables_out import ListTable
 from lifecycle.process.facts.showing import Rules
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.readiness import ReadyGate
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import CLOSED
@@ -41,7 +42,8 @@ def objects_table(
 ) -> ListTable:
     """Objects in the columns of their import, then where they are and what they are shown in."""
     headings = [*(column.heading for column in COLUMNS), *LEFT_OUT]
-    return ListTable("objects", headings, _objects(list(objects), person, with_restriction))
+    as_on_the_page = sorted(objects, key=lambda one: reading_order(one.object_number))
+    return ListTable("objects", headings, _objects(as_on_the_page, person, with_restriction))
 
 
 def _objects(
@@ -50,7 +52,7 @@ def _objects(
     bay = sees_all_bays(person)
     for start in range(0, len(objects), A_PIECE):
         piece = objects[start : start + A_PIECE]
-        lines = {line.museum_object.pk: line for line in object_lines(person, piece)}
+        lines = {line.museum_object.pk: line for line in object_lines(person, [one.pk for one in piece])}
         cards = cards_of(piece, with_bay=bay, with_restriction=with_restriction)
         for one, card in zip(piece, cards, strict=True):
             line = lines[one.pk]

@@ -1,6 +1,7 @@
 """Today: the first page. What must this person do now, why, and one click to do it."""
 
 from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 
 from django.http import HttpResponse
@@ -29,12 +30,24 @@ EMPTY = {
 }
 
 
+WALKED = frozenset({"reading-take", "looks"})
+"""Pages used case by case on one walk."""
+
+WALK_FROM = 3
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A task with the address where it is done."""
+    """A task with the address where it is done; ``under`` are the tasks that one walk settles."""
 
-    line: TodayLine
+    text: str
+    why: str
+    word: str
     href: str
+    due_on: date | None
+    about: str = ""
+    named: bool = False
+    under: tuple["Row", ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,18 +60,53 @@ class Group:
 
 
 def groups_of(lines: list[TodayLine]) -> list[Group]:
-    """Return the lines under their headings; inside each the order is that of the list."""
+    """Return the lines under their headings; inside each the order is that of the list.
+
+    Readings and looks that are due together are one walk, from three on.
+    """
     by_band = sorted(lines, key=lambda line: line.band)
     return [
-        Group(
-            label=Band(band).label,
-            pressing=band <= Band.OVERDUE,
-            rows=tuple(
-                Row(line, address(line.url_name, line.url_kwargs, line.query)) for line in found
-            ),
-        )
+        Group(Band(band).label, pressing=band <= Band.OVERDUE, rows=_one_walk(list(found)))
         for band, found in groupby(by_band, key=lambda line: line.band)
     ]
+
+
+def _one_walk(lines: list[TodayLine]) -> tuple[Row, ...]:
+    walked = [line for line in lines if line.url_name in WALKED]
+    if len(walked) < WALK_FROM:
+        return tuple(_row(line) for line in lines)
+    first = lines.index(walked[0])
+    rows = [_row(line) for line in lines if line.url_name not in WALKED]
+    looks = sum(line.url_name == "looks" for line in walked)
+    readings = len(walked) - looks
+    counts = [
+        f"{count} {word}{'s' if count > 1 else ''}"
+        for count, word in ((readings, "reading"), (looks, "look"))
+        if count
+    ]
+    walk = Row(
+        text=f"Walk the round: {' and '.join(counts)} due.",
+        why="Due by the house rules; the earliest is named here.",
+        word="Start the round",
+        href=address("round", {}),
+        due_on=min((line.due_on for line in walked if line.due_on), default=None),
+        under=tuple(_row(line) for line in walked),
+    )
+    return (*rows[:first], walk, *rows[first:])
+
+
+def _row(line: TodayLine) -> Row:
+    # The subtitle is for the exhibition's own page; forty rows need only know which one it is.
+    show = line.exhibition.partition(":")[0].strip()
+    return Row(
+        text=line.text,
+        why=line.why,
+        word=line.word,
+        href=address(line.url_name, line.url_kwargs, line.query),
+        due_on=line.due_on,
+        about=", ".join(part for part in (line.title, show and f"for “{show}”") if part),
+        named=line.person_named,
+    )
 
 
 @require_GET
@@ -73,6 +121,7 @@ def today_page(request: SignedInRequest) -> HttpResponse:
     context = {
         "groups": groups_of(lines),
         "count": len(lines),
+        "pressing": sum(line.band <= Band.TODAY for line in lines),
         "drafts": drafts,
         "roles": roles,
         "empty": " ".join(EMPTY[role] for role in roles),

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
 
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.rights import RIGHTS, Deed, PersonFacts, always, may
 from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.process.words import Hazard, PlaceKind
@@ -89,8 +90,14 @@ def objects_for(
     return objects.order_by("object_number", "pk")
 
 
-def object_lines(person: PersonFacts, objects: Iterable[MuseumObject]) -> list[ObjectLine]:
-    """Return the lines of one page of objects in a fixed number of queries."""
+def as_read(objects: QuerySet[MuseumObject]) -> list[int]:
+    """Return the row ids in the order a person reads the numbers, in one query of two columns."""
+    rows = objects.order_by().values_list("pk", "object_number")
+    return [pk for pk, _ in sorted(rows, key=lambda row: (reading_order(row[1]), row[0]))]
+
+
+def object_lines(person: PersonFacts, objects: Iterable[int]) -> list[ObjectLine]:
+    """Return the lines of one page of objects, as they are read, in a fixed number of queries."""
     with_bay = sees_all_bays(person)
     open_showings: QuerySet[Any, Any] = (
         Showing.objects.exclude(stage__in=sorted(CLOSED))
@@ -99,15 +106,16 @@ def object_lines(person: PersonFacts, objects: Iterable[MuseumObject]) -> list[O
     )
     hazards: QuerySet[Any, Any] = ObjectHazard.objects.filter(ended_on=None).order_by("pk")
     rows = (
-        MuseumObject.objects.filter(pk__in=[one.pk for one in objects])
+        MuseumObject.objects.filter(pk__in=list(objects))
         .select_related("object_type", "current_location__parent")
         .prefetch_related(
             Prefetch("showings", open_showings, to_attr="under_way"),
             Prefetch("hazards", hazards, to_attr="now"),
         )
-        .order_by("object_number", "pk")
+        .order_by("pk")
     )
-    return [_line(row, with_bay=with_bay) for row in rows]
+    in_order = sorted(rows, key=lambda row: reading_order(row.object_number))
+    return [_line(row, with_bay=with_bay) for row in in_order]
 
 
 def _line(row: MuseumObject, *, with_bay: bool) -> ObjectLine:

@@ -9,6 +9,7 @@ from django.db.models import Count, Q
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.moves import onward
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.readiness import GateCell, GateMark, install_day, readiness_of
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Stage
@@ -117,7 +118,7 @@ def _in_order(lines: Sequence[ObjectLine]) -> list[ObjectLine]:
             not line.held,
             -line.late_by,
             line.install_on,
-            line.object_number,
+            reading_order(line.object_number),
         ),
     )
 

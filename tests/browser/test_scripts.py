@@ -123,6 +123,7 @@ def test_lists_forms_and_the_door_work_without_scripts(chromium: Browser, site: 
     page.locator(".menu summary").click()
     page.locator(".menu").get_by_role("link", name="Places").click()
     expect(page.locator("h1")).to_have_text("Places")
+    page.locator(".menu summary").click()
     page.get_by_role("button", name="Gallery light").click()
     assert page.locator("html").get_attribute("data-theme") == "gallery"
     page.goto("/objects/new/")

@@ -13,6 +13,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.light import account_of
+from lifecycle.queries.today import today_of
 from lifecycle.records.models import (
     Appointment,
     Face,
@@ -100,6 +101,11 @@ class TheDemo(TestCase):
             "map",
         }
         assert MuseumObject.objects.count() == 29
+
+    def test_each_of_these_has_something_to_do_today(self) -> None:
+        for name in ("Marit", "Wen", "Josephine", "Rufus", "Ada", "Bram", "Gil", "Odile"):
+            with self.subTest(name):
+                assert today_of(Person.objects.get(full_name__startswith=f"{name} "), NOON)
 
     def test_it_is_refused_where_a_museum_stands_already(self) -> None:
         before = Person.objects.count()

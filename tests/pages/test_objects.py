@@ -130,6 +130,14 @@ def test_one_object_asks_the_same_number_of_questions_for_one_showing_and_for_th
     assert questions(client, address) == one <= 60
 
 
+def test_the_list_stands_in_the_order_a_person_reads_the_numbers() -> None:
+    for number in ("HCM.1922.7.10", "HCM.1922.7.2", "HCM.1922.7.1"):
+        make_object(object_number=number)
+    lines = visitor(Role.REGISTRAR).get(reverse("objects")).context["lines"]
+    found = [line.museum_object.object_number for line in lines]
+    assert found == ["HCM.1922.7.1", "HCM.1922.7.2", "HCM.1922.7.10"]
+
+
 def test_typing_narrows_the_list_without_the_frame_around_it() -> None:
     make_object(object_number="HCM.1", title="Kite")
     make_object(object_number="HCM.2", title="Barometer")

@@ -147,6 +147,21 @@ def test_the_head_cuts_a_title_at_sixty_characters_and_block_o_has_it_whole() ->
     assert LONG_TITLE[220:260].strip() in first
 
 
+def test_a_caption_is_whole_on_the_turn_sheet_however_long_and_said_once_where_it_stays() -> None:
+    lines = ["The first morning of the great storm, and the last."] * 6
+    other = "The second opening has words of its own."
+    words = replace(
+        turn_instruction_words(), caption_out=" ".join(lines), caption_in=" ".join(lines)
+    )
+    same = " ".join(" ".join(page_texts(ink(words).pdf)).split())
+    changed = " ".join(" ".join(page_texts(ink(replace(words, caption_in=other)).pdf)).split())
+    assert same.count("great storm") == 6
+    assert "…" not in same
+    assert changed.count("great storm") == 6
+    assert other in changed
+    assert ink(words).pages == 2
+
+
 def test_the_qr_code_holds_the_address_alone() -> None:
     """The code is drawn from the address and from nothing else: two addresses, two drawings."""
     one = ink(movement_slip_words()).pdf

@@ -168,6 +168,30 @@ def mount(cast: Cast, showing: Showing, face: Face, at: datetime) -> Mount:
     return made
 
 
+def begin(cast: Cast, showing: Showing, face: Face, at: datetime) -> None:
+    """Half-way: the mount and the picture are asked for, and in the hands of those named."""
+    ask_for_mount(
+        showing=showing,
+        kind=word(Vocabulary.MOUNT_KIND, "window-mat"),
+        faces=[face],
+        with_whom=cast.people["rufus"],
+        needed_by=showing.exhibition.install_from - timedelta(days=21),
+        **cast.acting("marit", at),
+    )
+    ask_for_pictures(
+        showing=showing,
+        asked=ImagingAsked(
+            face=face,
+            purpose=ImagingPurpose.PUBLICATION,
+            due_on=(at + timedelta(days=16)).date(),
+            needed_because="The leaflet of the exhibition shows it.",
+            with_whom=cast.people["ada"],
+            handler=cast.people["marit"],
+        ),
+        **cast.acting("wen", at),
+    )
+
+
 def caption(cast: Cast, showing: Showing, at: datetime, *, with_facsimile: bool) -> None:
     thing = showing.museum_object
     written = write_caption(

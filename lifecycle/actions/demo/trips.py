@@ -127,7 +127,9 @@ def prepare(trip: Trip, showing: Showing) -> None:
         for face in faces:
             preparing.facsimile(cast, showing, face, trip.at(18, 10))
     for face in faces:
-        if not half_way:
+        if half_way:
+            preparing.begin(cast, showing, face, trip.at(8, 11))
+        else:
             preparing.mount(cast, showing, face, trip.at(12, 9))
     preparing.caption(cast, showing, trip.at(8, 15), with_facsimile=len(faces) > 1)
     if half_way:

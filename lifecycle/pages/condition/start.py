@@ -106,6 +106,12 @@ def _reason_of(kind: ReportKind) -> UUID | None:
     return words.filter(code=_WHY.get(kind, "")).values_list("uid", flat=True).first()
 
 
+_TITLES = {
+    ReportKind.DEINSTALL_AT_CASE: "Part A, as found at the case:",
+    ReportKind.DEINSTALL_AT_BENCH: "Part B, at the bench:",
+}
+
+
 def _kind(request: SignedInRequest) -> ReportKind:
     asked = request.POST.get("kind") or request.GET.get("kind", "")
     return ReportKind(asked) if asked in set(ReportKind) else ReportKind.BASELINE
@@ -151,7 +157,7 @@ def _start(
         return f"Report {report} is started.|{address(report)}"
 
     page = FormPage(
-        title=f"Start a condition report on {museum_object.object_number}",
+        title=f"{_TITLES.get(kind, 'Start a condition report on')} {museum_object.object_number}",
         submit="Start the report",
         back=back,
         lead="Look at the earlier reports first; then write what is there, and apart from it what "

@@ -17,11 +17,14 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumberField, PlaceField
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.moves.reasons import named_blockers
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.moves import MOVES
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.process.words import Certainty
+from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.hands import conservators_on
 from lifecycle.queries.movements import on_showing as movements_on_showing
 from lifecycle.queries.rights import about_exhibition, about_showing, museum_day
@@ -70,6 +73,11 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     showing = seen_showing(request, uid)
     role = request.role_for(Deed.REGISTER, about_showing(showing))
     form = forms.Form(request.POST if request.method == "POST" else None)
+    facts = facts_of_one(showing, request.at)
+    own = reverse("send-home", args=[showing.uid])
+    missing = named_blockers(
+        MOVES["send_home"].blockers(facts), facts, request.facts, about_showing(showing)
+    )
 
     def act(_: dict[str, Any]) -> str:
         send_home(by=request.person, role=role, at=request.at, showing=showing)
@@ -84,6 +92,8 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "movements": movements_on_showing(showing, request.at),
+            # What closing itself computes is not missing before it.
+            "missing": [one for one in missing if one.href != own],
         },
     )
     return answer_form(request, form, act, page)

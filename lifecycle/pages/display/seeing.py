@@ -86,7 +86,7 @@ def cautions_of_all(objects: list[MuseumObject], activity: CautionFor) -> Cautio
     general: dict[str, str] = {}
     for thing in objects:
         every = cautions_for(rows[thing.pk], activity)
-        said = [f"{c.about}: {c.text}" for c in every if c.hazard is not None]
+        said = [caution.text for caution in every if caution.hazard is not None]
         if thing.handling_cautions:
             said.append(thing.handling_cautions)
         if thing.orientation_rule != "any":

@@ -14,7 +14,7 @@ from lifecycle.pages.form_page import may_one_of
 from lifecycle.pages.lists_as_tables import objects_table
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
-from lifecycle.queries.objects import object_lines, objects_for
+from lifecycle.queries.objects import as_read, object_lines, objects_for
 from lifecycle.records.models import Exhibition
 
 A_PAGE = 50
@@ -74,7 +74,7 @@ def objects(request: SignedInRequest) -> HttpResponse:
     )
     if file is not None:
         return file
-    page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(as_read(rows), A_PAGE).get_page(request.GET.get("page"))
     keep = request.GET.copy()
     keep.pop("page", None)
     context = {

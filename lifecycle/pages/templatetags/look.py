@@ -146,11 +146,15 @@ def number_words(value: float | Decimal | None, unit: str = "") -> str:
     '61,968 lx·h'
     >>> number_words(Decimal("42.50"), "mm").replace(NBSP, " ")
     '42.5 mm'
+    >>> number_words(100, "°")
+    '100°'
     """
     if value is None:
         return ""
     plain = f"{value:,}" if isinstance(value, int) else f"{value:,.3f}".rstrip("0").rstrip(".")
-    return f"{plain}{NBSP}{unit}" if unit else plain
+    # A degree of angle stands at its figure; every other unit keeps its distance.
+    between = "" if unit == "°" else NBSP
+    return f"{plain}{between}{unit}" if unit else plain
 
 
 @register.filter(name="number")

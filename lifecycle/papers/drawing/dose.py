@@ -94,6 +94,6 @@ def dose_plot(
     if first <= today <= last:
         parts.append(
             f'<line class="now" x1="{x(today)}" x2="{x(today)}" y1="{TOP}" y2="{HEIGHT - BOTTOM}"/>'
-            f'<text class="tick" x="{x(today) + 4}" y="{TOP + 10}">today</text>'
+            f'<text class="tick" x="{x(today) + 4}" y="{HEIGHT - BOTTOM - 6}">today</text>'
         )
     return "".join([*parts, "</svg>"])

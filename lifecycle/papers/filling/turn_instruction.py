@@ -16,7 +16,6 @@ from lifecycle.papers.filling.block_o import (
 )
 from lifecycle.papers.filling.features import face_page, last_looks
 from lifecycle.papers.filling.light import light_now
-from lifecycle.papers.fonts.lines import cut_to
 from lifecycle.papers.words.parts import BlockO, FacePage, SignatureWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 from lifecycle.process.cautions import CautionFor
@@ -41,7 +40,6 @@ STOP_RULE = (
     "Stop if anything catches, opens, lifts or sheds, if a feature looks changed, or if the "
     "support does not fit: leave the object safe and supported, and let the conservator decide."
 )
-CAPTION_CUT = 40
 #: Cautions of the work that stand on the sheet; the install page has all of them.
 AT_THE_CASE = ("At the case", "Always")
 GONE = (FacsimileState.TAKEN_OUT, FacsimileState.DESTROYED)
@@ -214,7 +212,7 @@ def _caption(side: _Side) -> str:
     row = own or next((row for row in rows if row.face_id is None), None)
     if row is None:
         return NOTHING_NAMED
-    return cut_to(row.text, CAPTION_CUT)
+    return row.text
 
 
 def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:

@@ -53,8 +53,6 @@ def _front(words: TurnInstructionWords) -> list[Block]:
                 ("Support next", words.support_next),
                 ("Facsimile out", words.facsimile_out),
                 ("Facsimile in", words.facsimile_in),
-                ("Caption out", words.caption_out),
-                ("Caption in", words.caption_in),
                 ("Tools", words.tools),
                 *light_rows(words.light, spent=False),
             ),
@@ -64,6 +62,13 @@ def _front(words: TurnInstructionWords) -> list[Block]:
         *(Text(f"{number}. {step}") for number, step in enumerate(words.steps, start=1)),
         Text(words.stop_rule, bold=True),
     ]
+
+
+def _captions(words: TurnInstructionWords) -> tuple[tuple[str, str], ...]:
+    """Whole, across the page; one that stays is said once."""
+    if words.caption_out == words.caption_in:
+        return (("Caption", words.caption_out),)
+    return (("Caption out", words.caption_out), ("Caption in", words.caption_in))
 
 
 def _back(words: TurnInstructionWords) -> list[Block]:
@@ -77,6 +82,7 @@ def _back(words: TurnInstructionWords) -> list[Block]:
         glance_table(f"Goes on: {words.goes_on.face.label}", words.goes_on, with_unchanged=False),
         Ticks("Way up, restraint", ("landmark at top left", "tension right, no stress seen")),
         Ticks("Facsimile", ("of the face now hidden is in", "not needed")),
+        Facts(_captions(words), columns=1),
         Ticks("Caption", ("swapped", "same caption")),
         Blanks((("Lux after", 2), ("UV after", 2), ("Photo after", 2), ("Time ended", 2))),
         Ticks("Anything else", ("nothing to note",), write="note"),

@@ -28,7 +28,7 @@ class FaceWords:
     @property
     def top_left(self) -> str:
         """The landmark as a sentence part; a record that says 'Top left' itself is not doubled."""
-        if self.landmark.lower().startswith("top left"):
+        if "top left" in self.landmark.lower():
             return self.landmark
         return f"Top left: {self.landmark}"
 

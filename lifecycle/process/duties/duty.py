@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import IntEnum
 
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.stages import Role
 
 
@@ -84,12 +85,12 @@ def in_order(duties: Iterable[Duty], today: date) -> list[Duty]:
     """
     once = {duty.key: duty for duty in duties}
 
-    def place(duty: Duty) -> tuple[bool, int, date, str, str]:
+    def place(duty: Duty) -> tuple[bool, int, date, tuple[tuple[int, int, str], ...], str]:
         gone = duty.stopped or (duty.hard and duty.due_on is not None and duty.due_on < today)
         due = duty.due_on or date.max
         in_hand = duty.days_in_hand
         if in_hand is None:
             in_hand = (due - today).days
-        return (not gone, in_hand, due, duty.object_number, duty.key)
+        return (not gone, in_hand, due, reading_order(duty.object_number), duty.key)
 
     return sorted(once.values(), key=place)
