@@ -1,5 +1,6 @@
 """Today: the first page. What must this person do now, why, and one click to do it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -30,15 +31,13 @@ EMPTY = {
 }
 
 
-WALKED = frozenset({"reading-take", "looks"})
-"""Pages used case by case on one walk."""
-
-WALK_FROM = 3
+FOLD_FROM = 3
+"""From so many on, tasks of one kind that are due together stand under one line."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A task with the address where it is done; ``under`` are the tasks that one walk settles."""
+    """A task with the address where it is done; ``under`` are tasks that stand under one line."""
 
     text: str
     why: str
@@ -59,40 +58,82 @@ class Group:
     rows: tuple[Row, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Fold:
+    """Tasks settled on one walk or one page: which they are, and where all of them stand."""
+
+    pages: frozenset[str]
+    says: Callable[[list[TodayLine]], str]
+    why: str
+    word: str
+    url_name: str
+
+
+def _walk_words(lines: list[TodayLine]) -> str:
+    looks = sum(line.url_name == "looks" for line in lines)
+    counts = [
+        f"{count} {word}{'s' if count > 1 else ''}"
+        for count, word in ((len(lines) - looks, "reading"), (looks, "look"))
+        if count
+    ]
+    return f"Walk the round: {' and '.join(counts)} due."
+
+
+FOLDS = (
+    Fold(
+        pages=frozenset({"reading-take", "looks"}),
+        says=_walk_words,
+        why="Due by the house rules; the day is that of the earliest.",
+        word="Start the round",
+        url_name="round",
+    ),
+    Fold(
+        pages=frozenset({"light-object"}),
+        says=lambda lines: f"{len(lines)} faces have little light left: turn, cover or dim.",
+        why="The one with the least stands first.",
+        word="See the light accounts",
+        url_name="light",
+    ),
+)
+
+
 def groups_of(lines: list[TodayLine]) -> list[Group]:
     """Return the lines under their headings; inside each the order is that of the list.
 
-    Readings and looks that are due together are one walk, from three on.
+    Tasks of one kind that are due together stand under one line, from three on.
     """
     by_band = sorted(lines, key=lambda line: line.band)
     return [
-        Group(Band(band).label, pressing=band <= Band.OVERDUE, rows=_one_walk(list(found)))
+        Group(Band(band).label, pressing=band <= Band.OVERDUE, rows=_folded(list(found)))
         for band, found in groupby(by_band, key=lambda line: line.band)
     ]
 
 
-def _one_walk(lines: list[TodayLine]) -> tuple[Row, ...]:
-    walked = [line for line in lines if line.url_name in WALKED]
-    if len(walked) < WALK_FROM:
-        return tuple(_row(line) for line in lines)
-    first = lines.index(walked[0])
-    rows = [_row(line) for line in lines if line.url_name not in WALKED]
-    looks = sum(line.url_name == "looks" for line in walked)
-    readings = len(walked) - looks
-    counts = [
-        f"{count} {word}{'s' if count > 1 else ''}"
-        for count, word in ((readings, "reading"), (looks, "look"))
-        if count
-    ]
-    walk = Row(
-        text=f"Walk the round: {' and '.join(counts)} due.",
-        why="Due by the house rules; the earliest is named here.",
-        word="Start the round",
-        href=address("round", {}),
-        due_on=min((line.due_on for line in walked if line.due_on), default=None),
-        under=tuple(_row(line) for line in walked),
+def _folded(lines: list[TodayLine]) -> tuple[Row, ...]:
+    under: dict[str, tuple[Fold, list[TodayLine]]] = {}
+    for fold in FOLDS:
+        inside = [line for line in lines if line.url_name in fold.pages]
+        if len(inside) >= FOLD_FROM:
+            under |= dict.fromkeys(fold.pages, (fold, inside))
+    rows = []
+    for line in lines:
+        fold_of = under.get(line.url_name)
+        if fold_of is None:
+            rows.append(_row(line))
+        elif line is fold_of[1][0]:
+            rows.append(_fold_row(*fold_of))
+    return tuple(rows)
+
+
+def _fold_row(fold: Fold, lines: list[TodayLine]) -> Row:
+    return Row(
+        text=fold.says(lines),
+        why=fold.why,
+        word=fold.word,
+        href=address(fold.url_name, {}),
+        due_on=min((line.due_on for line in lines if line.due_on), default=None),
+        under=tuple(_row(line) for line in lines),
     )
-    return (*rows[:first], walk, *rows[first:])
 
 
 def _row(line: TodayLine) -> Row:

@@ -232,7 +232,7 @@ def test_hazards_of_the_object_stand_on_the_form_before_the_work(
     bench = client.get(reverse("condition-report", args=[report.uid])).content.decode()
     light = client.get(reverse("condition-light-new", args=[report.uid])).content.decode()
     for page in (start, bench, light):
-        assert "Mercury salts:" in page
+        assert "Mercury salts from old poisoning:" in page
         assert "Sharp" in page
     assert "goggles rated for UV" in light
 

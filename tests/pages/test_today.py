@@ -44,6 +44,17 @@ def test_two_that_are_walked_stay_two_and_so_do_those_of_another_week() -> None:
     assert not any(row.under for group in groups for row in group.rows)
 
 
+def test_seven_light_accounts_are_one_line_beside_the_walk() -> None:
+    accounts = [line(number, "light-object") for number in range(1, 8)]
+    walked = [line(number, "looks") for number in range(3)]
+    (group,) = groups_of([*accounts[:4], *walked, *accounts[4:]])
+    light, walk = group.rows
+    assert light.text == "7 faces have little light left: turn, cover or dim."
+    assert light.href == "/light/"
+    assert len(light.under) == 7
+    assert walk.text == "Walk the round: 3 looks due."
+
+
 def test_a_row_names_the_exhibition_without_its_subtitle() -> None:
     (group,) = groups_of([line(1)])
     assert group.rows[0].about == "Silk weather kite, for “Rain by Noon”"
