@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.pages.display.seeing import seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
-from lifecycle.pages.moves.reasons import NamedBlocker, named_blockers
+from lifecycle.pages.reasons import NamedBlocker, named_blockers
 from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.move import Move

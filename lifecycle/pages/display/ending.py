@@ -17,7 +17,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumberField, PlaceField
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
-from lifecycle.pages.moves.reasons import named_blockers
+from lifecycle.pages.reasons import named_blockers
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.moves import MOVES
 from lifecycle.process.rights import Deed

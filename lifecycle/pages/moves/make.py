@@ -12,7 +12,7 @@ from lifecycle.actions.refusals import NotAllowed
 from lifecycle.pages.display.seeing import called, cautions_of, last_seen, seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
-from lifecycle.pages.moves.reasons import NamedBlocker, named_blockers
+from lifecycle.pages.reasons import NamedBlocker, named_blockers
 from lifecycle.process import saying as ask
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.move import Move
