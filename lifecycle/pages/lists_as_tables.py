@@ -52,7 +52,9 @@ def _objects(
     bay = sees_all_bays(person)
     for start in range(0, len(objects), A_PIECE):
         piece = objects[start : start + A_PIECE]
-        lines = {line.museum_object.pk: line for line in object_lines(person, [one.pk for one in piece])}
+        lines = {
+            line.museum_object.pk: line for line in object_lines(person, [one.pk for one in piece])
+        }
         cards = cards_of(piece, with_bay=bay, with_restriction=with_restriction)
         for one, card in zip(piece, cards, strict=True):
             line = lines[one.pk]
