@@ -56,6 +56,7 @@ def as_file(table: ListTable, kind: FileKind, day: str = "") -> HttpResponse:
     except UnwritableTable as bad:
         return HttpResponse(str(bad), status=400, content_type="text/plain; charset=utf-8")
     answer = HttpResponse(data, content_type=TYPES[kind])
-    name = "-".join(part for part in (*table.name.lower().split(), day) if part)
+    plain = "".join(letter if letter.isalnum() or letter in "-._" else " " for letter in table.name)
+    name = "-".join(part for part in (*plain.split(), day) if part)
     answer["Content-Disposition"] = content_disposition_header(True, f"{name}.{kind}") or ""
     return answer

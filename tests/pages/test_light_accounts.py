@@ -108,7 +108,7 @@ def test_the_data_behind_the_plot_is_a_table_no_spreadsheet_takes_for_a_formula(
     face.keep(**kept_by(), fields=["label"])
     response = client.get(reverse("light-csv", args=[face.uid]))
     assert response["Content-Type"].startswith("text/csv")
-    lines = response.content.decode().splitlines()
+    lines = response.content.decode("utf-8-sig").splitlines()
     assert lines[0].startswith("object,face,kind")
     assert "'=1+1" in lines[1]
 

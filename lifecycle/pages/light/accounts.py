@@ -1,8 +1,6 @@
 """Light accounts: what is up now, one object, one face, and when a face may be shown next."""
 
-import csv
 from datetime import timedelta
-from io import StringIO
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -15,7 +13,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.light.forms import AskedForm, EntryCorrectionForm, PastLightForm
 from lifecycle.pages.lists_as_tables import accounts_table
-from lifecycle.pages.tables_out import wanted_file
+from lifecycle.pages.tables_out import ListTable, as_file, wanted_file
 from lifecycle.papers.drawing.dose import DosePoint, dose_plot
 from lifecycle.planning.account import words
 from lifecycle.planning.course import course_of
@@ -127,30 +125,20 @@ def light_csv(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """The entries of one account as a table: the data behind page and plot."""
     face = seen_face(request, uid)
     account = account_of(face, request.at)
-    sheet = StringIO()
-    rows = csv.writer(sheet)
-    rows.writerow(
-        ["object", "face", "kind", "what", "from", "until", "lit_hours", "public_hours",
-         "low_lx_h", "likely_lx_h", "high_lx_h", "in_window_lx_h", "charged", "basis", "source"]
-    )  # fmt: skip
-    for line in account.lines:
-        low, likely, high = line.dose.lx_h
-        rows.writerow(
-            [_safe(face.museum_object.object_number), _safe(face.label), line.kind,
-             _safe(line.label), line.since, line.until or "", line.lit_minutes / 60,
-             line.public_minutes / 60, low, likely, high, line.in_window.likely_lx_h,
-             "yes" if line.charged else "no", _safe(line.basis), _safe(line.source)]
-        )  # fmt: skip
-    name = f"light-{face.museum_object.object_number}-{face.label}.csv"
-    response = HttpResponse(sheet.getvalue(), content_type="text/csv; charset=utf-8")
-    safe = "".join(letter if letter.isalnum() or letter in "-._" else "-" for letter in name)
-    response["Content-Disposition"] = f'attachment; filename="{safe}"'
-    return response
-
-
-def _safe(text: str) -> str:
-    """Keep a spreadsheet from taking text for a formula."""
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") else text
+    headings = (
+        *("object", "face", "kind", "what", "from", "until", "lit_hours", "public_hours"),
+        *("low_lx_h", "likely_lx_h", "high_lx_h", "in_window_lx_h", "charged", "basis", "source"),
+    )
+    rows = [
+        [
+            *(face.museum_object.object_number, face.label, line.kind, line.label),
+            *(line.since, line.until, line.lit_minutes / 60, line.public_minutes / 60),
+            *(*line.dose.lx_h, line.in_window.likely_lx_h, line.charged, line.basis, line.source),
+        ]
+        for line in account.lines
+    ]
+    name = f"light {face.museum_object.object_number} {face.label}"
+    return as_file(ListTable(name, headings, rows), "csv")
 
 
 @signed_in
