@@ -4,8 +4,9 @@ Both sides of an import are written in the same words, so that they can be compa
 and a table that was written from the records reads back as unchanged.
 """
 
+import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Final
@@ -219,6 +220,14 @@ def bare_number(number: str) -> str:
     return "".join(number.split()).casefold()
 
 
+_SIGNS: Final = re.compile(r"\s*([,>])\s*|\s+")
+
+
+def _evened(sign: re.Match[str]) -> str:
+    """Blanks around the signs between places as we write them."""
+    return {",": ", ", ">": " > "}.get(sign[1] or "", " ")
+
+
 @dataclass(frozen=True, slots=True)
 class Lookup:
     """Words that may stand in one kind of cell: as typed, without case, to the word as kept."""
@@ -230,7 +239,8 @@ class Lookup:
 
     def find(self, text: str) -> str | None:
         """The word as it is kept, or None."""
-        return self.words.get(" ".join(text.split()).casefold())
+        found = self.words.get(" ".join(text.split()).casefold())
+        return found or self.words.get(_SIGNS.sub(_evened, text).strip().casefold())
 
     def all(self) -> list[str]:
         """The words as kept, in order."""
@@ -251,21 +261,14 @@ def lookups() -> dict[str, Lookup]:
     lenders = list(Organisation.objects.order_by("pk"))
     places = list(Place.objects.order_by(F("closed_on").asc(nulls_last=True), "pk"))
     paths = dict(place_paths(places))
-    once: Callable[[str], bool] = _only_once([place.name for place in places])
+    ways = _ways_to_name(places)
     found["sensitivity class"] = _lookup(
         "sensitivity class", [(one.pk, one.label, (one.code,)) for one in classes]
     )
     found["lender"] = _lookup("lender", [(one.pk, one.name, ()) for one in lenders])
     found["place"] = _lookup(
         "place",
-        [
-            (
-                one.pk,
-                paths[one.uid],
-                (one.code, _downwards(paths[one.uid]), *([one.name] if once(one.name) else [])),
-            )
-            for one in places
-        ],
+        [(one.pk, paths[one.uid], (one.code, *ways[one.pk])) for one in places],
         {paths[one.uid] for one in places if one.closed_on is not None},
     )
     found["hazard"] = Lookup("hazard", _labels(Hazard))
@@ -302,11 +305,23 @@ def _labels(words: Iterable[Any]) -> dict[str, str]:
     return found | {word.label.casefold(): word.label for word in words}
 
 
-def _only_once(names: Sequence[str]) -> Callable[[str], bool]:
-    counted = Counter(name.casefold() for name in names)
-    return lambda name: counted[name.casefold()] == 1
-
-
-def _downwards(path: str) -> str:
-    """The path from the outside in, 'Main Store > Bay 3 > Shelf 2', as many lists have it."""
-    return " > ".join(reversed(path.split(", ")))
+def _ways_to_name(places: Sequence[Place]) -> dict[int, list[str]]:
+    """How a list may name a place, as long as no other place is meant: by its name alone or with
+    what it lies in, from the inside out or from the outside in, 'Main Store > Bay 3 > Shelf 2'.
+    """
+    by_key = {place.pk: place for place in places}
+    ways: dict[int, list[str]] = {}
+    for place in places:
+        steps: list[str] = []
+        ways[place.pk] = []
+        at: Place | None = place
+        while at is not None and len(steps) < 9:
+            steps.append(at.name)
+            ways[place.pk].append(", ".join(steps))
+            if len(steps) > 1:
+                ways[place.pk].append(" > ".join(reversed(steps)))
+            at = by_key.get(at.parent_id or 0)
+    counted = Counter(way.casefold() for named in ways.values() for way in named)
+    return {
+        key: [way for way in named if counted[way.casefold()] == 1] for key, named in ways.items()
+    }

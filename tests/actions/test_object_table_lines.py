@@ -205,6 +205,19 @@ def bringing_in_columns() -> Any:
     return [BY_KEY[key] for key in HEADINGS]
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["Shelf 1a", "shelf 1a , bay 1", "Bay 1>Shelf 1a", "Main Store > Bay 1 > Shelf 1a"],
+)
+def test_a_place_may_be_named_in_any_way_that_means_no_other(words: str) -> None:
+    assert written([plain(place=words)]).results["new"] == 1
+    bay = Place.objects.get(name="Bay 2")
+    Place(name="Shelf 1a", kind="shelf", parent=bay).keep(**kept_by())
+    work = written([plain("HCM.2", place="Shelf 1a"), plain("HCM.3", place="Shelf 1a, Bay 2")])
+    assert "no place known here" in bad_of(work)[0][2]
+    assert work.results["new"] == 1
+
+
 def test_a_new_object_lies_in_its_usual_place_and_a_later_table_does_not_carry_it() -> None:
     written([plain(place="Main Store > Bay 1 > Shelf 1a")])
     stored = MuseumObject.objects.select_related("current_location").get()

@@ -118,12 +118,13 @@ def test_words_no_list_has_are_answered_once_and_their_lines_come_in() -> None:
                 {"place": "Main Store > Bay 1 > Shelf 1b"},
                 {"place": "Bay 9, Main Store"},
                 {"place": "The Attic"},
+                {"techniques": "etched; scraped", "place": "The Loft"},
             ]
         )
     ]
     work = uploaded(client, table_bytes(lines))
     preview = columns_chosen(client, work).content.decode()
-    assert "There is nothing to bring in" in preview
+    assert "before the words below are answered" in preview
     assert '<option value="print">print</option>' in preview
     after = answered(
         client,
@@ -134,8 +135,10 @@ def test_words_no_list_has_are_answered_once_and_their_lines_come_in() -> None:
         ("lender", "Quay House", "add"),
         ("place", "Main Store > Bay 1 > Shelf 1b", "add"),
         ("place", "Bay 9, Main Store", "add"),
+        ("technique", "scraped", "without"),
+        ("place", "The Loft", "without"),
     ).content.decode()
-    assert "Bring in 4 new" in after
+    assert "Bring in 5 new" in after
     assert "The Attic" in after
     assert Word.objects.filter(label="horn").exists()
     assert Organisation.objects.filter(name="Quay House", kind="lender").exists()
@@ -145,6 +148,9 @@ def test_words_no_list_has_are_answered_once_and_their_lines_come_in() -> None:
     do_work(str(work.uid))
     first = MuseumObject.objects.get(object_number="HCM.0")
     assert sorted(word.label for word in first.materials.all()) == ["horn", "silk"]
+    last = MuseumObject.objects.get(object_number="HCM.5")
+    assert [word.label for word in last.techniques.all()] == ["etched"]
+    assert last.normal_location is None
 
 
 def test_a_registrar_maps_words_and_leaves_vocabularies_to_the_steward() -> None:

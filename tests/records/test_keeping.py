@@ -1,5 +1,6 @@
 """Many rows kept at once: the same history as one by one, whole or not at all."""
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -130,10 +131,11 @@ def test_the_database_refuses_to_take_out_what_something_hangs_on() -> None:
 
 
 def test_shortcuts_that_leave_no_history_stay_refused() -> None:
-    for shortcut in (
+    shortcuts: list[Callable[[], object]] = [
         lambda: MuseumObject.objects.bulk_create(fresh(1)),
         lambda: MuseumObject.objects.update(title="x"),
         lambda: Component.objects.all().delete(),
-    ):
+    ]
+    for shortcut in shortcuts:
         with pytest.raises(TypeError):
             shortcut()

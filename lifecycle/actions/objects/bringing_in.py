@@ -19,6 +19,7 @@ from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.actions.words import add_word
 from lifecycle.actions.work import rows
 from lifecycle.exchange.object_table.columns import BY_KEY, suggest
+from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, WITHOUT
 from lifecycle.exchange.object_table.places_named import Missing
 from lifecycle.exchange.tables.reading import read_table
 from lifecycle.exchange.tables.table import Table, UnreadableTable
@@ -177,6 +178,8 @@ def say_meanings(
             said.pop(mark, None)
         elif not meaning:
             said.pop(mark, None)
+        elif meaning == WITHOUT and list_name in CAN_DO_WITHOUT:
+            said[mark] = meaning
         elif meaning not in lists[list_name].words.values():
             raise Refused(f"“{meaning}” is no {list_name}.")
         else:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import partial
+from typing import Final
 
 from lifecycle.exchange.object_table.columns import BY_KEY, headed, parted
 from lifecycle.exchange.tables import typed
@@ -48,6 +49,13 @@ LISTS = {
 Meanings = Mapping[tuple[str, str], str]
 
 
+#: Said of a word that is left out while its line comes in; for words a card can do without.
+WITHOUT: Final = "without"
+CAN_DO_WITHOUT: Final = frozenset({"material", "technique", "sensitivity class", "place"})
+#: How many words are compared for nearness in one table: some seconds at most.
+MOST_COMPARED: Final = 100_000
+
+
 @dataclass(slots=True)
 class Unknown:
     """A word that is in none of the lists: in how many lines, and what comes near."""
@@ -79,6 +87,7 @@ class Reader:
         self.columns = [(n, key) for n, key in enumerate(keys) if key]
         self.lists, self.meanings = lists, meanings
         self._unknown: dict[tuple[str, str], list[int]] = defaultdict(list)
+        self._patience = MOST_COMPARED
         self._near: dict[tuple[str, str], list[str]] = {}
 
     def read(self, line: Line) -> Read:
@@ -123,6 +132,8 @@ class Reader:
         """A word of a list, or what the person said it stands for."""
         found = self.lists[list_name].find(text)
         found = found or self.meanings.get((list_name, " ".join(text.split()).casefold()))
+        if found == WITHOUT:
+            return ""
         if found:
             return found
         mark = (list_name, " ".join(text.split()))
@@ -132,10 +143,16 @@ class Reader:
         raise BadCell(f"“{text}” is no {list_name} known here.{hint}")
 
     def near(self, mark: tuple[str, str]) -> list[str]:
+        """The words that look most like one nobody knows; looked for as long as it takes little."""
         if mark not in self._near:
-            words = self.lists[mark[0]].words
-            close = get_close_matches(mark[1].casefold(), list(words), n=3, cutoff=0.6)
-            self._near[mark] = list(dict.fromkeys(words[one] for one in close))
+            words = {word.casefold(): word for word in self.lists[mark[0]].all()}
+            self._patience -= len(words)
+            close = (
+                get_close_matches(mark[1].casefold(), list(words), n=3, cutoff=0.6)
+                if self._patience > 0
+                else []
+            )
+            self._near[mark] = [words[one] for one in close]
         return self._near[mark]
 
     def unknown_words(self) -> list[Unknown]:
@@ -155,7 +172,7 @@ class Reader:
                 wrong.append(str(bad))
         if wrong:
             raise BadCell(" ".join(wrong))
-        return words_in_order(found)
+        return words_in_order(word for word in found if word)
 
     def _value(self, read: Read, key: str, cell: Cell) -> None:
         text = typed.text(cell, most=20_000)
@@ -167,7 +184,8 @@ class Reader:
             case "techniques":
                 read.card.techniques = self._words(read, "technique", text)
             case "object_type" | "lender" | "class" | "place":
-                values[key] = self._word(read, LISTS[key], text)
+                if word := self._word(read, LISTS[key], text):
+                    values[key] = word
             case "owner":
                 values[key] = self._word(read, "owner", text)
             case "orientation":
@@ -211,7 +229,8 @@ class Reader:
             face["angle"] = _angle(cells["angle"])
         if "face_class" in cells:
             text = typed.text(cells["face_class"], most=80)
-            face["class"] = self._word(read, "sensitivity class", text)
+            if word := self._word(read, "sensitivity class", text):
+                face["class"] = word
         if "never" in cells:
             face["never"] = yes_or_no(typed.truth(cells["never"]))
         if "never_why" in cells:

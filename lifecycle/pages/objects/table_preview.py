@@ -12,7 +12,7 @@ from lifecycle.exchange.object_table.comparing import (
     Planned,
     plan_of,
 )
-from lifecycle.exchange.object_table.line import LISTS, Unknown
+from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, LISTS, Unknown
 from lifecycle.exchange.object_table.lines import BadLine, read_objects
 from lifecycle.exchange.object_table.places_named import Missing, places_to_add
 from lifecycle.process.stages import Role
@@ -31,6 +31,7 @@ class Question:
     choices: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     addable: Missing | None
     may_add: bool
+    may_leave_out: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,7 @@ def _question(
         choices=groups,
         addable=missing.get(unknown.word) if unknown.list_name == "place" else None,
         may_add=may_add(unknown.list_name, role),
+        may_leave_out=unknown.list_name in CAN_DO_WITHOUT,
     )
 
 
