@@ -21,7 +21,7 @@ from lifecycle.queries.calendar import Week
 from lifecycle.queries.light.pages import FaceNow
 from lifecycle.queries.loans import LoanRow
 from lifecycle.queries.object_cards import cards_of
-from lifecycle.queries.objects import object_lines, sees_all_bays
+from lifecycle.queries.objects import as_read, object_lines, sees_all_bays
 from lifecycle.queries.papers_out import PaperOut
 from lifecycle.queries.people import PersonLine
 from lifecycle.queries.places import PlaceNode
@@ -42,22 +42,20 @@ def objects_table(
 ) -> ListTable:
     """Objects in the columns of their import, then where they are and what they are shown in."""
     headings = [*(column.heading for column in COLUMNS), *LEFT_OUT]
-    as_on_the_page = sorted(objects, key=lambda one: reading_order(one.object_number))
-    return ListTable("objects", headings, _objects(as_on_the_page, person, with_restriction))
+    sorted(objects, key=lambda one: reading_order(one.object_number))
+    return ListTable("objects", headings, _objects(as_read(objects), person, with_restriction))
 
 
 def _objects(
-    objects: Sequence[MuseumObject], person: PersonFacts, with_restriction: bool
+    keys: Sequence[int], person: PersonFacts, with_restriction: bool
 ) -> Iterable[Sequence[Value]]:
     bay = sees_all_bays(person)
-    for start in range(0, len(objects), A_PIECE):
-        piece = objects[start : start + A_PIECE]
-        lines = {
-            line.museum_object.pk: line for line in object_lines(person, [one.pk for one in piece])
-        }
-        cards = cards_of(piece, with_bay=bay, with_restriction=with_restriction)
-        for one, card in zip(piece, cards, strict=True):
-            line = lines[one.pk]
+    for start in range(0, len(keys), A_PIECE):
+        lines = object_lines(person, keys[start : start + A_PIECE])
+        cards = cards_of(
+            [line.museum_object for line in lines], with_bay=bay, with_restriction=with_restriction
+        )
+        for line, card in zip(lines, cards, strict=True):
             showing = line.showing.exhibition.title if line.showing else ""
             for n, cells in enumerate(table_rows(card)):
                 beside = (line.where, showing, line.stage) if n == 0 else ("", "", "")
