@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address
+from lifecycle.pages.templatetags.look import main_title
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
 from lifecycle.queries.today import TodayLine, drafts_of, today_of
@@ -138,7 +139,7 @@ def _fold_row(fold: Fold, lines: list[TodayLine]) -> Row:
 
 def _row(line: TodayLine) -> Row:
     # The subtitle is for the exhibition's own page; forty rows need only know which one it is.
-    show = line.exhibition.partition(":")[0].strip()
+    show = main_title(line.exhibition)
     return Row(
         text=line.text,
         why=line.why,

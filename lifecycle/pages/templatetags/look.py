@@ -181,6 +181,16 @@ def object_number(value: Any) -> str:
 
 
 @register.filter
+def main_title(title: str) -> str:
+    """Leave out a subtitle, where a list names the same exhibition in every row.
+
+    >>> main_title("Rain by Noon: three centuries of watching the weather")
+    'Rain by Noon'
+    """
+    return title.partition(":")[0].strip()
+
+
+@register.filter
 def short_code(value: Any) -> str:
     """Write a printed short code (or the code of a record) in the face of numbers."""
     if not value:
