@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.pages.display.install import may_install
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.lists_as_tables import calendar_table
@@ -117,6 +118,7 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
             for week in weeks
             for one in week.days
         },
+        "may_install": may_install(request),
         "may_see_movements": may_see_movements(request),
         "today": today,
     }

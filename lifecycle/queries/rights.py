@@ -24,7 +24,7 @@ from lifecycle.process.rights import (
     own_job,
     own_job_or_gallery,
 )
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import CLOSED, Role
 from lifecycle.queries.jobs_of import JOB_PATHS, job_person_ids
 from lifecycle.records.models import (
     DeputyTerm,
@@ -145,6 +145,18 @@ def about_light_at(place: Place) -> SubjectFacts:
         place__in=_below([place.pk]), closed_at=None, struck_at=None
     )
     jobs = job_person_ids(list(shown.values_list("showing_id", flat=True)))
+    nobody: frozenset[int] = frozenset()
+    return replace(about_place(place), job_person_ids=reduce(or_, jobs.values(), nobody))
+
+
+def about_work_at(place: Place) -> SubjectFacts:
+    """A place where objects are put up: own jobs are those of every open showing planned for it.
+
+    Which of these objects the person may handle is asked of each showing by itself.
+    """
+    below = _below([place.pk])
+    planned = Showing.objects.filter(place__in=below).exclude(stage__in=sorted(CLOSED))
+    jobs = job_person_ids(list(planned.values_list("pk", flat=True)))
     nobody: frozenset[int] = frozenset()
     return replace(about_place(place), job_person_ids=reduce(or_, jobs.values(), nobody))
 

@@ -32,10 +32,10 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import RIGHTS, Deed
 from lifecycle.queries.display.checks import courier_rule, open_check_of, plan_of
 from lifecycle.queries.find import code_hit
-from lifecycle.queries.rights import about_showing
+from lifecycle.queries.rights import about_showing, about_work_at
 from lifecycle.records.base import choices
 from lifecycle.records.models import Face, Person, Place, Showing
 from lifecycle.records.models.display.install import ArrivalCompared, Fitted
@@ -285,6 +285,11 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
+def may_install(request: SignedInRequest) -> bool:
+    """Whether one of this person's posts handles objects at all, be it in their own jobs only."""
+    return bool(request.facts.roles & RIGHTS[Deed.HANDLE].keys())
+
+
 @signed_in
 def install_by_code(request: SignedInRequest) -> HttpResponse:
     """Find the case by its printed short code, and go to its install page."""
@@ -292,9 +297,18 @@ def install_by_code(request: SignedInRequest) -> HttpResponse:
     class CodeForm(forms.Form):
         place_code = PlaceCodeField(label="Code of the case or position")
 
+    if not may_install(request):
+        request.role_for(Deed.HANDLE)
     form = CodeForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        return redirect(reverse("install-case", args=[form.cleaned_data["place_code"].uid]))
+        place = form.cleaned_data["place_code"]
+        if request.may(Deed.HANDLE, about_work_at(place)):
+            return redirect(reverse("install-case", args=[place.uid]))
+        text = (
+            f"You have no post for {place.name} and are not named for anything planned there: "
+            "ask for a day with your name."
+        )
+        form.add_error("place_code", text)
     page = FormPage(
         title="Install a case",
         submit="Go to the case",

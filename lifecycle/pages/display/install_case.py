@@ -1,5 +1,6 @@
 """Install a case: 'all as planned' for everything in it, a photograph and a lux for each."""
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -10,7 +11,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from lifecycle.actions.display.installing_case import CaseLine, CaseResult, install_case
-from lifecycle.actions.refusals import Refused
+from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.signing import Hand
 from lifecycle.pages.display.hands import (
     HandsForm,
     MeterFields,
@@ -23,10 +25,10 @@ from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import Deed, may
 from lifecycle.queries.display.checks import CaseRow, case_plan
 from lifecycle.queries.display.meters import meter_kit
-from lifecycle.queries.rights import about_place, about_showing
+from lifecycle.queries.rights import about_showing, about_work_at, person_facts
 from lifecycle.records.models import Place
 
 
@@ -83,9 +85,9 @@ class LineOnPage:
 def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Every object planned for one case, closed together; exceptions stay open one by one."""
     case = get_object_or_404(Place.objects.select_related("parent"), uid=uid)
-    rows = case_plan(case, request.at)
-    about = about_showing(rows[0].showing) if rows else about_place(case)
+    about = about_work_at(case)
     request.role_for(Deed.HANDLE, about)
+    rows = case_plan(case, request.facts)
     form = CaseForm(
         request.POST or None, request.FILES or None, initial={"observed_at": request.at}
     )
@@ -101,11 +103,13 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if request.method == "POST" and all([form.is_valid(), *(one.form.is_valid() for one in lines)]):
         try:
             one, other = hands_of(request, form.cleaned_data, about)
+            said = [line for each in lines if (line := each.line()) is not None]
+            _refuse_strange_hands(other, said, request.at)
             result = install_case(
                 one=one,
                 other=other,
                 at=request.at,
-                lines=[line for each in lines if (line := each.line()) is not None],
+                lines=said,
                 observed_at=form.cleaned_data["observed_at"],
             )
         except Refused as refused:
@@ -121,6 +125,25 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         ),
     }
     return render(request, "display/install_case.html", context)
+
+
+def _refuse_strange_hands(second: Hand, lines: list[CaseLine], at: datetime) -> None:
+    """Refuse a second person who has no business with one of the objects, beside their name.
+
+    Objects this person at the screen may not handle are not listed in the first place.
+    """
+    facts = person_facts(second.person, at)
+    strange = [
+        line.showing.museum_object.object_number
+        for line in lines
+        if not may(facts, Deed.HANDLE, about_showing(line.showing), second.role)
+    ]
+    if strange:
+        text = (
+            f"{second.person.full_name} is not named for {', '.join(strange)}: leave it out of "
+            "this visit, or name somebody else."
+        )
+        raise Refused(Reason(text, "second_person", "people.second"))
 
 
 def _told(request: SignedInRequest, case: Place, result: CaseResult) -> HttpResponse:

@@ -30,7 +30,7 @@ from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.places import may_see_place, place_on_record, place_tree
-from lifecycle.queries.rights import about_place, may_see_showings
+from lifecycle.queries.rights import about_place, about_work_at, may_see_showings
 from lifecycle.records.models import Place, ReadingPoint, Showing
 
 KEEPERS = (Deed.STEWARD, Deed.REGISTER)
@@ -81,6 +81,7 @@ def place_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     context = {
         "place": place,
         "record": record,
+        "may_install": request.may(Deed.HANDLE, about_work_at(place)),
         "open_showings": set(seen.values_list("pk", flat=True)),
         "may_keep": may_one_of(request, KEEPERS),
         "may_keep_points": may_one_of(request, POINT_KEEPERS),

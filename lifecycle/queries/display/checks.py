@@ -1,11 +1,12 @@
 """What is planned for a position, which check is open, what a loan asks of the install."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from uuid import UUID
 
+from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.queries.calendar import STILL_TO_COME, within
+from lifecycle.queries.rights import may_see_showings
 from lifecycle.records.models import (
     Appointment,
     DisplayPeriod,
@@ -121,13 +122,15 @@ class CaseRow:
     check: InstallCheck | None
 
 
-def case_plan(place: Place, at: datetime) -> list[CaseRow]:
-    """Return the objects that are ready for the positions of this case, by position.
+def case_plan(place: Place, person: PersonFacts) -> list[CaseRow]:
+    """Return the objects ready for the positions of this case that the person may handle.
 
-    Four queries and one per level of places inside the case, whatever the number of objects.
+    By position. Five queries and one per level of places inside the case, whatever the number
+    of objects.
     """
+    ready = Showing.objects.filter(place__in=within(place), stage=Stage.READY.value)
     showings = list(
-        Showing.objects.filter(place__in=within(place), stage=Stage.READY.value)
+        may_see_showings(person, ready, Deed.HANDLE)
         .select_related("museum_object", "exhibition", "place__parent")
         .order_by("place__name", "museum_object__object_number", "pk")
     )
