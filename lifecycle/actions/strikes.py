@@ -61,8 +61,10 @@ def _reasons(showing: Showing, entry: JournalEntry, reason: str, at: datetime) -
     number = showing.museum_object.object_number
     reasons = []
     last = last_entry(showing)
-    if StruckMove.objects.filter(entry=entry).exists():
-        reasons.append(Reason(f"This move of {number} is struck already.", code="strike.twice"))
+    struck = StruckMove.objects.filter(entry=entry).select_related("by").first()
+    if struck is not None:
+        text = f"This move of {number} is struck already, by {struck.by.full_name}."
+        reasons.append(Reason(text, code="strike.twice"))
     elif last is None or last.pk != entry.pk:
         then = MOVES[last.move].done if last is not None else "moved"
         text = f"{number} was {then} after that: strike the later move first, or record a new one."

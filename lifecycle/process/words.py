@@ -5,6 +5,7 @@ subject alone uses stand in that subject's model file.
 """
 
 from enum import IntEnum, StrEnum
+from typing import Final
 
 
 class Word(StrEnum):
@@ -181,6 +182,28 @@ class Grade(Word):
     FAIR = "fair"
     POOR = "poor"
     UNACCEPTABLE = "unacceptable"
+
+    @property
+    def means(self) -> str:
+        """The definition in our own words, after the survey scale in common use."""
+        return _GRADES[self]
+
+    @property
+    def with_meaning(self) -> str:
+        """The grade and its definition in one line.
+
+        >>> Grade.POOR.with_meaning
+        'Poor: lasting damage or slow change; needs work.'
+        """
+        return f"{self.label.capitalize()}: {self.means[0].lower()}{self.means[1:]}"
+
+
+_GRADES: Final = {
+    Grade.GOOD: "Nothing needs doing, and nothing is changing.",
+    Grade.FAIR: "Flawed or incomplete, but stable; nothing needs doing at once.",
+    Grade.POOR: "Lasting damage or slow change; needs work.",
+    Grade.UNACCEPTABLE: "Badly weakened or changing fast; needs work at once.",
+}
 
 
 class Stability(Word):

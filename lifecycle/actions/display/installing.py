@@ -13,7 +13,7 @@ from lifecycle.actions.display.pairs import Pair, allow_pair, pair_of, sign_by_t
 from lifecycle.actions.display.photos import Photo, keep_photo
 from lifecycle.actions.display.placing import open_period, refuse_taken
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
-from lifecycle.actions.moves import lock_showing, make_move
+from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
 from lifecycle.process.stages import Stage
@@ -128,7 +128,8 @@ def open_check(
     allow_pair(pair, at=at, about=about_showing(kept))
     number = kept.museum_object.object_number
     if kept.stage != Stage.READY:
-        raise Refused(f"{number} is at {Stage(kept.stage).label}: it is installed from ready.")
+        text = f"{number} is at {Stage(kept.stage).label}: it is installed from ready."
+        raise Refused(text + so_far(kept))
     if begun_at > at:
         raise Refused(Reason("This moment lies in the future.", "observed_at", "install.future"))
     if face.museum_object_id != kept.museum_object_id:

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from lifecycle.actions.movements.locating import set_location
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import (
@@ -102,8 +103,8 @@ def close_period(
 
     :raises Refused: if that moment lies before the face came on show
     """
-    if closed_at < period.opened_at:
+    if before(closed_at, period.opened_at):
         text = "This moment lies before the face came on show; look at the date and time again."
         raise Refused(Reason(text, "closed_at", "period.before_open"))
-    period.closed_at = closed_at
+    period.closed_at = max(closed_at, period.opened_at)
     return period.keep(by=by, role=role, why=why, at=at, fields=["closed_at"])

@@ -15,10 +15,11 @@ from lifecycle.actions.display.placing import (
     refuse_taken,
 )
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
-from lifecycle.actions.moves import lock_showing, make_move
+from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
+from lifecycle.process.minutes import before
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models import (
@@ -97,7 +98,7 @@ def start_rotation(
     planned = still_planned(appointment, kept)
     reasons = []
     if period is None:
-        raise Refused(f"{number} is not on display; there is nothing to turn.")
+        raise Refused(f"{number} is not on display; there is nothing to turn.{so_far(kept)}")
     if started_at > at:
         text = "This moment lies in the future."
         reasons.append(Reason(text, "started_at", "turn.future"))
@@ -207,16 +208,17 @@ def show_again(
     allow_pair(pair, at=at, about=about_showing(kept))
     number, turn = kept.museum_object.object_number, open_turn_of(kept)
     if turn is None:
-        raise Refused(f"{number} is not in rotation; nothing was taken out.")
+        raise Refused(f"{number} is not in rotation; nothing was taken out.{so_far(kept)}")
     reasons = _missing(shown, turn, number)
     if shown.to_face.museum_object_id != kept.museum_object_id:
         text = f"{shown.to_face.label} is no face of {number}."
         reasons.append(Reason(text, "to_face", "turn.face"))
-    if not turn.started_at <= done_at <= at:
+    if before(done_at, turn.started_at) or done_at > at:
         text = "The turn ended after it began and not in the future; look at the time again."
         reasons.append(Reason(text, "done_at", "turn.time"))
     if reasons:
         raise Refused(reasons)
+    done_at = max(done_at, turn.started_at)
     refuse_taken(shown.place, kept)
     lead = pair.lead
     turn.to_face, turn.to_place = shown.to_face, shown.place

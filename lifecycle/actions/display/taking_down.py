@@ -13,10 +13,11 @@ from lifecycle.actions.display.appointments import done_today
 from lifecycle.actions.display.placing import close_period, open_period_of
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
 from lifecycle.actions.display.rotating import latest_report, open_turn_of
-from lifecycle.actions.moves import lock_showing, make_move
+from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.people_named import faults_of_pair
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.days import day_words
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ReportKind
@@ -107,7 +108,8 @@ def take_down(
     )
     number = kept.museum_object.object_number
     if kept.stage not in (Stage.ON_DISPLAY, Stage.ROTATION):
-        raise Refused(f"{number} is at {Stage(kept.stage).label}; it is not on display.")
+        text = f"{number} is at {Stage(kept.stage).label}; it is not on display.{so_far(kept)}"
+        raise Refused(text)
     day = said.taken_down_at.astimezone(museum_zone()).date()
     early = day < kept.show_to
     reasons = list(_faults(said, day, kept.show_to, at))
@@ -119,6 +121,9 @@ def take_down(
     place: Place | None = period.place if period else turn.place if turn else None
     if place is None:
         raise Refused(f"{number} has no place on display on record.")
+    if period is not None and before(said.taken_down_at, period.opened_at):
+        text = "This moment lies before the face came on show; look at the date and time again."
+        raise Refused(Reason(text, "taken_down_at", "takedown.before_open"))
     part_a = latest_report(kept, ReportKind.DEINSTALL_AT_CASE)
     row = TakeDown(
         showing=kept,

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import about_object
@@ -63,7 +64,8 @@ def complete_incident(
     allow(by=by, role=role, deed=Deed.EXAMINE, at=at)
     row = open_incident(incident)
     reasons = []
-    if said.made_safe_at is not None and not (row.discovered_at <= said.made_safe_at <= at):
+    safe = said.made_safe_at
+    if safe is not None and (before(safe, row.discovered_at) or safe > at):
         text = "It was made safe after it was found and not in the future."
         reasons.append(Reason(text, "made_safe_at", "incident.safe"))
     if said.made_safe_at is not None and not said.made_safe_what.strip():
@@ -136,7 +138,7 @@ def tell(
         reasons.append(Reason("Name who was told.", "name", "incident.told"))
     if not how.strip():
         reasons.append(Reason("Say how: by telephone, by letter …", "how", "incident.told"))
-    if not row.discovered_at <= told_at <= at:
+    if before(told_at, row.discovered_at) or told_at > at:
         text = "They were told after it was found and not in the future."
         reasons.append(Reason(text, "told_at", "incident.told"))
     if reasons:

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.records.models import Document, LenderLeave, Person, Showing
@@ -68,12 +69,12 @@ def record_leave(
     if not answered_by.strip():
         text = "Name who answered for the lender."
         reasons.append(Reason(text, "answered_by", "leave.who"))
-    if not row.asked_at <= answered_at <= at:
+    if before(answered_at, row.asked_at) or answered_at > at:
         text = "The answer came after the question and not in the future."
         reasons.append(Reason(text, "answered_at", "leave.time"))
     if reasons:
         raise Refused(reasons)
     row.answer = (LeaveAnswer.GIVEN if given else LeaveAnswer.REFUSED).value
-    row.answered_at, row.answered_by = answered_at, answered_by.strip()
+    row.answered_at, row.answered_by = max(answered_at, row.asked_at), answered_by.strip()
     row.document, row.note = document, note.strip() or row.note
     return row.keep(by=by, role=role, why="lender answered", at=at)

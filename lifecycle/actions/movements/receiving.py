@@ -11,6 +11,7 @@ from lifecycle.actions.movements.cards import lift_cards
 from lifecycle.actions.movements.locating import set_location
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, attest
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity
@@ -94,7 +95,7 @@ def receive(
             "somebody else signs at the other end."
         )
         reasons.append(Reason(text, "person", "movement.same_hand"))
-    if arrived_at < row.left_at:
+    if before(arrived_at, row.left_at):
         text = "It can't have arrived before it left; look at the time again."
         reasons.append(Reason(text, "arrived_at", "movement.time"))
     if arrived_at > at:
@@ -115,9 +116,9 @@ def receive(
             by=hand.person,
             role=hand.role,
             at=at,
-            lifted_at=arrived_at,
+            lifted_at=max(arrived_at, row.left_at),
         )
-    row.received_by, row.arrived_at = hand.person, arrived_at
+    row.received_by, row.arrived_at = hand.person, max(arrived_at, row.left_at)
     row.state_on_arrival, row.arrival_note = state.value, note.strip()
     row.received_signature = attest(
         kind_name="movement-received",

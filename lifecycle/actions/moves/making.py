@@ -59,6 +59,12 @@ def what_happened(showing: Showing, last: JournalEntry) -> str:
     )
 
 
+def so_far(showing: Showing) -> str:
+    """Say the last move of a showing as a sentence to follow a refusal; nothing before the first."""
+    last = last_entry(showing)
+    return "" if last is None else f" {what_happened(showing, last)}"
+
+
 @transaction.atomic
 def make_move(
     *,

@@ -9,6 +9,7 @@ from lifecycle.actions.preparation.mounts import about_mount
 from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.actions.signing import Hand, sign
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity
@@ -57,7 +58,7 @@ def record_fit(
     if held.measured_at is None:
         text = f"{held.mount_no} was not measured from the object yet: write the ticket first."
         reasons.append(Reason(text, code="mount.measured"))
-    elif checked_at < held.measured_at:
+    elif before(checked_at, held.measured_at):
         text = f"{held.mount_no} was measured only afterwards: check the time."
         reasons.append(Reason(text, "checked_at"))
     reasons += _faults_of_people(mount_maker, conservator, at)

@@ -12,6 +12,7 @@ from lifecycle.actions.treatment.deciding import (
     faults_of_decision,
     standing_of,
 )
+from lifecycle.process.minutes import before
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.signed_text.treatment import DEVIATION_CONSENT, consent_text
 from lifecycle.records.models.treatment import Decision, DeviationConsent, TreatmentStep
@@ -39,7 +40,7 @@ def decide_deviation(
     check_right(hand=hand, at=at, version=version)
     decided_at = hand.signed_at or at
     reasons = list(faults_of_decision(decision=decision, limits=limits, valid_until=None, at=at))
-    if decided_at < held.observed_at:
+    if before(decided_at, held.observed_at):
         reasons.append(Reason("The decision can't be older than the step.", "signed_at"))
     if reasons:
         raise Refused(reasons)

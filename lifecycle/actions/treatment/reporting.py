@@ -10,6 +10,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.actions.signing import Hand, sign
 from lifecycle.process.days import day_words
+from lifecycle.process.minutes import before as earlier
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
@@ -173,9 +174,9 @@ def _faults_of_pair(
         yield Reason(text, "after", "treatment.images")
     # Every step of the face counts, emergencies too: 'before' is before anything was done.
     done = [s.observed_at for s in held.steps.all() if s.face_id in (None, face.pk)]
-    if done and before.taken_at and before.taken_at > min(done):
+    if done and before.taken_at and earlier(min(done), before.taken_at):
         yield Reason(f"{before} was taken after the first step on this face.", "before")
-    if done and after.taken_at and after.taken_at < max(done):
+    if done and after.taken_at and earlier(after.taken_at, max(done)):
         yield Reason(f"{after} was taken before the last step on this face.", "after")
 
 
@@ -239,7 +240,7 @@ def _missing_check(report: TreatmentReport, proposal: Proposal) -> Iterator[Reas
         text = f"{check.report_no} is not a signed check after treatment."
         yield Reason(text, "after_check", "treatment.check")
     last = max((step.observed_at for step in proposal.steps.all()), default=None)
-    if last and (check.examined_at is None or check.examined_at < last):
+    if last and (check.examined_at is None or earlier(check.examined_at, last)):
         text = f"{check.report_no} was made before the last step: look again after it."
         yield Reason(text, "after_check", "treatment.check")
 

@@ -32,13 +32,6 @@ from lifecycle.records.models import Face, MuseumObject, Person, Vocabulary
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.condition.words import TreatmentNeed
 
-GRADE_MEANS = {
-    Grade.GOOD: "Good: nothing needs doing, and nothing is changing.",
-    Grade.FAIR: "Fair: flawed or incomplete, but stable; nothing needs doing at once.",
-    Grade.POOR: "Poor: lasting damage or slow change; needs work.",
-    Grade.UNACCEPTABLE: "Unacceptable: badly weakened or changing fast; needs work at once.",
-}
-
 
 class OccasionForm(forms.Form):
     """When, where, how and by whom the object was looked at."""
@@ -218,7 +211,7 @@ class ConclusionsForm(forms.Form):
     grade = forms.ChoiceField(
         label="Overall grade",
         required=False,
-        choices=[("", "not stated"), *((g.value, text) for g, text in GRADE_MEANS.items())],
+        choices=[("", "not stated"), *((grade.value, grade.with_meaning) for grade in Grade)],
     )
     stability = forms.ChoiceField(label="Stability", required=False, choices=closed(Stability))
     fit_display = forms.ChoiceField(label="Fit for display", required=False, choices=closed(Fit))

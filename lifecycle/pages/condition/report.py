@@ -12,7 +12,6 @@ from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
-from lifecycle.pages.condition.forms import GRADE_MEANS
 from lifecycle.pages.condition.seeing import (
     cautions_before,
     may_write,
@@ -108,7 +107,7 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_examine": request.may(Deed.EXAMINE, about),
         "may_print": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.CONDITION_REPORT]),
         "may_countersign": report.signed and request.may(Deed.COUNTERSIGN, about),
-        "grade_means": GRADE_MEANS[Grade(report.grade)] if report.grade else "",
+        "grade_means": Grade(report.grade).with_meaning if report.grade else "",
         "digest": grouped(report.digest),
         "dark": theme_of(report),
     }

@@ -48,14 +48,6 @@ from lifecycle.records.models import (
 from lifecycle.records.models.condition.words import SectionName
 from lifecycle.records.models.objects import MeasuredState
 
-#: Definitions of the four grades in our own words, after the survey scale in common use.
-GRADE_MEANINGS = {
-    Grade.GOOD: "Nothing needs doing, and nothing is changing.",
-    Grade.FAIR: "Flawed or incomplete, but stable; nothing needs doing at once.",
-    Grade.POOR: "Lasting damage or slow change; needs work.",
-    Grade.UNACCEPTABLE: "Badly weakened or changing fast; needs work at once.",
-}
-
 
 def condition_report_words(report: ConditionReport, at: datetime) -> ConditionReportWords:
     """The words of P1; a fixed number of queries, however many features and faces."""
@@ -100,9 +92,7 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
             .order_by("label", "pk")
             .values_list("label", flat=True)
         ),
-        grades=tuple(
-            GradeWords(grade=grade.label, meaning=GRADE_MEANINGS[grade]) for grade in Grade
-        ),
+        grades=tuple(GradeWords(grade=grade.label, meaning=grade.means) for grade in Grade),
         stabilities=tuple(one.label for one in Stability),
         fits=tuple(one.label for one in Fit),
         faces=faces,

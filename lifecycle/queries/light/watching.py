@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from lifecycle.process.facts.light import FlagFacts, WatchFacts
+from lifecycle.process.minutes import before
 from lifecycle.process.words import LookVerdict, PlaceKind
 from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.light.gathering import Gathered
@@ -75,7 +76,8 @@ class Watch:
         every = every or (READING_EVERY_DAYS if rule is None else rule.reading_every_days)
         read_on = self._day(last.read_at)
         due, because = read_on + timedelta(every), f"Every {every} days."
-        voided = [e for e in book.events(period.place_id) if e.until_at > last.read_at]
+        # As in the account: a reading told in the minute of the event was made after it.
+        voided = [e for e in book.events(period.place_id) if before(last.read_at, e.until_at)]
         if voided:
             first = min(self._day(event.reported_at) for event in voided)
             due, because = min(due, first), "A light event voids the last reading."

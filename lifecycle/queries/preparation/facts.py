@@ -251,7 +251,8 @@ def _proofs(
         measured = next((list(by_point.values()) for by_point in near if by_point), [])
         changed = [moved[p.pk] for p in chains[showing.pk] if p.pk in moved]
         # A reading counts for one state of the lamps: any later change there voids it.
-        points = [row for row in measured if all(row.observed_at > when for when in changed)]
+        last = max(changed, default=None)
+        points = [row for row in measured if last is None or not before(row.observed_at, last)]
         if points and len(points) == len(measured):
             uv = [row.uv for row in points if row.uv is not None]
             found[showing.pk] = LightProof(

@@ -161,7 +161,12 @@ def test_after_the_report_nobody_decides_and_no_version_follows() -> None:
             "Say what each option is",
         ),
         (
-            {"options": (NOTHING, OptionDraft(what="Line.", undo=Undo.CAN_BE_UNDONE, hours=Decimal(-1)))},
+            {
+                "options": (
+                    NOTHING,
+                    OptionDraft(what="Line.", undo=Undo.CAN_BE_UNDONE, hours=Decimal(-1)),
+                )
+            },
             "Hours of an option can't be below nothing",
         ),
     ],
