@@ -60,7 +60,7 @@ def what_happened(showing: Showing, last: JournalEntry) -> str:
 
 
 def so_far(showing: Showing) -> str:
-    """Say the last move of a showing as a sentence to follow a refusal; nothing before the first."""
+    """Say the last move as a sentence that follows a refusal; nothing before the first."""
     last = last_entry(showing)
     return "" if last is None else f" {what_happened(showing, last)}"
 

@@ -67,7 +67,7 @@ def baseline_is_signed(facts: ShowingFacts) -> Iterator[Blocker]:
 def _passed_on_lately(facts: ShowingFacts, examined: int) -> bool:
     arrived = [m for m in facts.journal if m.move == "pass_on"]
     return bool(arrived) and (
-        arrived[-1].at.date().toordinal() - examined <= facts.rules.part_b_days
+        arrived[-1].at.date().toordinal() - examined < facts.rules.part_b_days
     )
 
 
