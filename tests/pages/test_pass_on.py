@@ -5,7 +5,6 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.urls import reverse
 from django.utils.timezone import now
 
@@ -129,17 +128,14 @@ class Onward:
             assert page.status_code == 302, page.context["form"].errors
         return row
 
-    def pass_on(self, way: Movement | None, **values: Any) -> HttpResponse:
+    def pass_on(self, way: Movement | None, **values: Any) -> Any:
         said: dict[str, Any] = {
             "coming": self.second.uid,
             "movement": way.uid if way else "",
             "travel_housing": "Crate 4",
             "conservator": self.crew.conservator.uid,
         }
-        answer: HttpResponse = self.registrar.post(
-            reverse("pass-on", args=[self.first.uid]), said | values
-        )
-        return answer
+        return self.registrar.post(reverse("pass-on", args=[self.first.uid]), said | values)
 
     def stages(self) -> tuple[str, str]:
         rows = [Showing.objects.get(pk=row.pk).stage for row in (self.first, self.second)]
@@ -164,7 +160,7 @@ def test_one_showing_ends_and_the_next_is_under_examination_resting_on_part_b(
     onward.house()
     onward.accept()
     page = onward.pass_on(onward.release())
-    assert page.status_code == 302, page.context["form"].errors  # type: ignore[attr-defined]
+    assert page.status_code == 302, page.context["form"].errors
     assert onward.stages() == (Stage.RETURNED, Stage.EXAMINATION)
     row = PassOn.objects.get()
     assert (row.part_b, row.serves_as_baseline) == (onward.part_b, True)
@@ -248,7 +244,7 @@ def test_each_thing_left_out_is_told_and_nothing_is_passed_on(
 ) -> None:
     page = onward.pass_on(leave_out(onward))
     assert page.status_code == 200
-    errors = page.context["form"].non_field_errors()  # type: ignore[attr-defined]
+    errors = page.context["form"].non_field_errors()
     assert len(errors) == 1
     assert told in errors[0]
     assert "Crate 4" in page.content.decode()
@@ -268,7 +264,7 @@ def test_each_field_is_asked_for_beside_itself(onward: Onward, field: str) -> No
     onward.house()
     onward.accept()
     page = onward.pass_on(onward.release(), **{field: ""})
-    assert set(page.context["form"].errors) == {field}  # type: ignore[attr-defined]
+    assert set(page.context["form"].errors) == {field}
     assert untouched(onward)
 
 
@@ -277,7 +273,7 @@ def test_a_next_showing_that_is_closed_takes_nothing_over(onward: Onward) -> Non
     onward.accept()
     row = onward.release()
     put_at(onward.second, Stage.WITHDRAWN, onward.at)
-    assert set(onward.pass_on(row).context["form"].errors) == {"coming"}  # type: ignore[attr-defined]
+    assert set(onward.pass_on(row).context["form"].errors) == {"coming"}
     with pytest.raises(Refused, match="only one at selection can"):
         pass_on(
             by=onward.crew.registrar,
