@@ -5,6 +5,7 @@ from typing import Any
 from unittest.mock import patch
 
 import pytest
+from django.db.models import QuerySet
 
 from lifecycle.actions.objects import bringing_in, writing_in
 from lifecycle.actions.objects.taking_back import ask_to_take_back
@@ -186,6 +187,40 @@ def test_a_worker_that_lost_the_table_writes_nothing_more() -> None:
     assert rows.claim(uid=str(work.uid), worker="two", at=later) is not None
     assert object_tables.import_objects(first) is None
     assert MuseumObject.objects.count() == 0
+
+
+def test_what_somebody_wrote_between_preview_and_writing_stays() -> None:
+    written([plain("HCM.1"), plain("HCM.2")])
+    person = make_person(Role.REGISTRAR)
+    work = brought([plain("HCM.1", marks="a stamp"), plain("HCM.2", maker="B")], by=person)
+    bringing_in.go_ahead(by=person, role=Role.REGISTRAR, at=AT, uid=work.uid)
+    one = MuseumObject.objects.get(object_number="HCM.1")
+    one.maker = "A"
+    one.keep(**kept_by())
+    do_work(str(work.uid))
+    one.refresh_from_db()
+    assert (one.maker, one.marks) == ("A", "a stamp")
+
+
+def test_objects_are_locked_before_they_are_read_to_be_written(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    written([plain("HCM.1")])
+    order: list[str] = []
+    real = QuerySet.select_for_update
+
+    def locking(rows: Any, *args: Any, **more: Any) -> Any:
+        order.append(f"lock {rows.model.__name__}")
+        return real(rows, *args, **more)
+
+    monkeypatch.setattr(QuerySet, "select_for_update", locking)
+    read = writing_in.plan_of
+    monkeypatch.setattr(writing_in, "plan_of", lambda *a: order.append("read") or read(*a))
+    work = written([plain("HCM.1", maker="A")])
+    assert order[-2:] == ["lock MuseumObject", "read"]
+    order.clear()
+    taken_back(work)
+    assert "lock MuseumObject" in order
 
 
 def test_somebody_elses_table_is_stopped_by_the_steward_alone() -> None:

@@ -23,7 +23,7 @@ PEOPLE = {
     "Lev Ardmore": "phone",
 }
 FILES = re.compile(
-    r"^/(pictures|documents|media|static|admin)/|\.pdf|\.csv|/sign-out|/(csv|pdf|text)/$"
+    r"^/(pictures|documents|media|static|admin)/|\.pdf|\.(csv|xlsx)|/sign-out|/(csv|pdf|text)/$"
 )
 EACH = 2
 """How many pages of one kind are opened: the third object page says nothing new."""

@@ -1,5 +1,6 @@
 """Pages of a table of objects: columns, preview, words, go-ahead, result, taking back."""
 
+from datetime import date
 from io import BytesIO
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from openpyxl import Workbook
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from lifecycle.exchange.tables.reading import read_table
 from lifecycle.jobs.sweep import do_work
@@ -205,6 +207,52 @@ def two_sheets() -> bytes:
     out = BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+@pytest.mark.parametrize("letters", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+def test_letters_of_other_machines_come_in_right_and_are_told_where_inferred(letters: str) -> None:
+    client = visitor(Role.REGISTRAR)
+    data = "object number;title;object type\r\nHCM.1;Café in the Rain;print\r\n".encode(letters)
+    work = uploaded(client, data)
+    preview = columns_chosen(client, work).content.decode()
+    assert "Bring in 1 new" in preview
+    assert ("Read as Windows-1252" in preview) == (letters == "cp1252")
+    press(client, work, "go-ahead")
+    do_work(str(work.uid))
+    assert MuseumObject.objects.get().title == "Café in the Rain"
+
+
+def test_a_workbook_of_two_hundred_columns_with_traps_comes_in_by_its_sound_lines() -> None:
+    client = visitor(Role.REGISTRAR)
+    book = Workbook()
+    page = book.active
+    assert page is not None
+    page.append(["Inv. no.", "Title", "Type", "Date", *(f"Extra {n}" for n in range(196))])
+    page.append(["HCM.1", "Gauge", "print", date(1908, 12, 1), *range(196)])
+    page.append(["HCM.2", "=A2", "print"])
+    page.append(["HCM.3", "#N/A", "print"])
+    page["B4"].data_type = "e"
+    page.append(["HCM.4", "Two", "print"])
+    page.merge_cells("B5:C5")
+    page.append([1908.1, "Three", "print"])
+    book.epoch = CALENDAR_MAC_1904
+    out = BytesIO()
+    book.save(out)
+    work = uploaded(client, out.getvalue(), "book.xlsx")
+    assert work.inputs["keys"][:4] == ["object_number", "title", "object_type", "date"]
+    assert not any(work.inputs["keys"][4:])
+    preview = columns_chosen(client, work).content.decode()
+    for says in (
+        "B3 holds a formula without a stored result",
+        "B4 holds an error",
+        "merged across columns",
+        "noughts at its end",
+    ):
+        assert says in preview
+    press(client, work, "go-ahead")
+    do_work(str(work.uid))
+    one = MuseumObject.objects.get()
+    assert (one.object_number, one.date_text) == ("HCM.1", "1908-12-01")
 
 
 def test_the_template_reads_back_as_our_columns() -> None:
