@@ -6,7 +6,7 @@ from lifecycle.records.models.work import Work, WorkKind
 def tables_brought(*, most: int = 20) -> list[Work]:
     """The newest tables of objects, without what they hold; one query."""
     tables = Work.objects.filter(kind=WorkKind.IMPORT_OBJECTS).select_related("asked_by")
-    return list(tables.defer("findings").order_by("-asked_at", "-pk")[:most])
+    return list(tables.defer("findings", "results").order_by("-asked_at", "-pk")[:most])
 
 
 def back_of(table: Work) -> Work | None:

@@ -22,7 +22,7 @@ from lifecycle.records.models import (
     Work,
     WorkState,
 )
-from tests.builders.object_table import Row, make_lists, sample, table_bytes
+from tests.builders.object_table import Row, make_lists, sample, table_bytes, written
 from tests.pages.signing_in import questions, visitor
 
 pytestmark = pytest.mark.django_db
@@ -273,6 +273,21 @@ def test_a_preview_asks_no_more_for_more_lines() -> None:
         asked.append(questions(client, reverse("object-table", args=[work.uid])))
         Work.objects.all().delete()
     assert asked[0] == asked[1]
+
+
+def test_a_restriction_on_record_is_shown_to_those_who_may_read_it_alone() -> None:
+    written(
+        [{"object_number": "1", "title": "A", "object_type": "print", "restricted": "men only"}]
+    )
+    lines: list[Row] = [{"object_number": "1", "restricted": "elders only"}]
+    for role, seen in ((Role.REGISTRAR, True), (Role.STEWARD, False)):
+        client = visitor(role)
+        Work.objects.all().delete()
+        work = uploaded(client, table_bytes(lines))
+        preview = columns_chosen(client, work).content.decode()
+        assert "elders only" in preview
+        assert ("men only" in preview) == seen
+        assert ("not shown to your role" in preview) != seen
 
 
 def test_a_table_put_aside_wrote_nothing() -> None:
