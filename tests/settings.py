@@ -18,6 +18,11 @@ if not os.environ.get(_PASSED_ON):
     elif not os.environ.get("DATABASE_URL", "").startswith("postgres"):
         os.environ["DATABASE_URL"] = "sqlite:///:memory:"
     os.environ.pop("REDIS_URL", None)
+    # Single sign-on is switched on so that its pages are tested; nothing answers at this address.
+    os.environ["SHOWREST_OIDC_SERVER"] = "http://127.0.0.1:9"
+    os.environ["SHOWREST_OIDC_CLIENT_ID"] = "showrest-tests"
+    os.environ["SHOWREST_OIDC_CLIENT_SECRET"] = "a client secret of the tests"
+    os.environ["SHOWREST_OIDC_NAME"] = "Hollinshire staff sign-in"
 
 from lifecycle.settings import *  # noqa: E402, F403
 

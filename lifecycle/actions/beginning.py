@@ -12,7 +12,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.starting import start_museum
 from lifecycle.process.stages import Role
 from lifecycle.queries.clock import zone_named
-from lifecycle.records.models import Person, RoleAssignment
+from lifecycle.records.models import PaperSize, Person, RoleAssignment
 
 
 @transaction.atomic
@@ -25,6 +25,7 @@ def begin(
     username: str,
     password: str,
     at: datetime,
+    paper_size: PaperSize = PaperSize.A4,
 ) -> Person:
     """Write the museum and the one person who can add everybody else: all of it, or nothing.
 
@@ -45,16 +46,18 @@ def begin(
             validate_email(email)
         except ValidationError:
             reasons.append(Reason(f"“{email}” is no mail address.", "email"))
+    if not password:
+        reasons.append(Reason("Choose a password.", "password"))
     if reasons:
         raise Refused(reasons)
-    start_museum(name=museum.strip(), zone=zone, is_demo=False, at=at)
+    start_museum(name=museum.strip(), zone=zone, is_demo=False, at=at, paper_size=paper_size)
     why = "The first steward, named when the museum began."
     person = Person(full_name=full_name.strip(), email=email)
     person.keep(by=None, role="", why=why, at=at)
     RoleAssignment(
         person=person, role=Role.STEWARD, from_on=at.astimezone(zone_named(zone)).date()
     ).keep(by=None, role="", why=why, at=at)
-    open_account(
+    person.account = open_account(
         by=person, role=Role.STEWARD, at=at, person=person, username=username, password=password
     )
     return person

@@ -24,6 +24,7 @@ from lifecycle.records.models import (
     Person,
     SensitivityClass,
 )
+from lifecycle.records.models.rules import SecondFactor
 
 MOST_DAYS = 730
 
@@ -60,6 +61,10 @@ class RulesDetails:
     travel_days: int
     between_readings_mean: bool
     notes: str
+    second_factor: SecondFactor = SecondFactor.NOT_ASKED
+    second_factor_roles: Sequence[str] = ()
+    second_factor_grace_days: int = 7
+    single_sign_on_only: bool = False
 
 
 def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) -> list[Reason]:
@@ -74,6 +79,14 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
         )
     if not details.source.strip():
         reasons.append(Reason("Say where the figures come from.", "source"))
+    named = details.second_factor == SecondFactor.NAMED_ROLES
+    if named and not details.second_factor_roles:
+        said = "Say which roles are asked for a second step."
+        reasons.append(Reason(said, "second_factor_roles"))
+    if set(details.second_factor_roles) - set(Role):
+        reasons.append(Reason("One of these is no role.", "second_factor_roles"))
+    if not 0 <= details.second_factor_grace_days <= 60:
+        reasons.append(Reason("From 0 to 60 days.", "second_factor_grace_days"))
     if not limits:
         reasons.append(Reason("Rules without a class say nothing: fill in at least one class."))
     for one in limits:
@@ -148,7 +161,8 @@ def approve_rules(
         raise Refused(reasons)
     version = HouseRules(version=last + 1, approved_by=by, approved_on=today)
     for name in RulesDetails.__dataclass_fields__:
-        setattr(version, name, getattr(details, name))
+        value = getattr(details, name)
+        setattr(version, name, list(value) if isinstance(value, tuple) else value)
     why = f"Approved as version {last + 1}."
     version.keep(by=by, role=role, why=why, at=at)
     for one in limits:

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.db import transaction
 
+from lifecycle.actions.proving import faults_of_proof
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity, SignMethod
@@ -38,7 +39,10 @@ class Hand:
 
 
 def with_account(*, person: Person, role: Role, password: str, note: str = "") -> Hand:
-    """The person at the screen signs for themselves and gives the password again."""
+    """The person at the screen signs for themselves and gives the password again.
+
+    Without a password of their own they give the code of their second step in its place.
+    """
     return Hand(person=person, role=role, method=SignMethod.ACCOUNT, password=password, note=note)
 
 
@@ -72,13 +76,8 @@ def faults_of_hand(hand: Hand, *, at: datetime) -> Iterator[Reason]:
         if account is None or not account.is_active:
             text = f"{hand.person} has no account here: let them sign on paper and attach the scan."
             yield Reason(text, "person", "signing.no_account")
-        elif hand.proved:
-            return
-        elif not hand.password:
-            yield Reason("Type your password again to sign.", "password", "signing.password")
-        elif not account.check_password(hand.password):
-            text = "This is not the password of your account; nothing was signed. Type it again."
-            yield Reason(text, "password", "signing.password")
+        elif not hand.proved:
+            yield from faults_of_proof(account, hand.password)
         return
     if hand.scan is None:
         text = f"Attach the scan of the sheet that {hand.person} signed."

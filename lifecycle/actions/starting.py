@@ -2,20 +2,34 @@
 
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.exchange.starting_words import starting_words
-from lifecycle.records.models import Museum, Word
+from lifecycle.records.models import Museum, PaperSize, Word
 
 
 @transaction.atomic
-def start_museum(*, name: str, zone: str, is_demo: bool, at: datetime) -> Museum:
+def start_museum(
+    *,
+    name: str,
+    zone: str,
+    is_demo: bool,
+    at: datetime,
+    paper_size: PaperSize = PaperSize.A4,
+) -> Museum:
     """Write the museum and the open lists it begins with; refused where a museum stands already."""
+    taken = Reason("This installation has its museum already.")
     if Museum.objects.exists():
-        raise Refused(Reason("This installation has its museum already."))
+        raise Refused(taken)
     why = "The museum starts with Showrest."
-    museum = Museum(name=name, zone=zone, is_demo=is_demo).keep(by=None, role="", why=why, at=at)
+    museum = Museum(name=name, zone=zone, is_demo=is_demo, paper_size=paper_size)
+    try:
+        # Two beginnings at once: the database lets one of them in.
+        with transaction.atomic():
+            museum.keep(by=None, role="", why=why, at=at)
+    except IntegrityError:
+        raise Refused(taken) from None
     write_starting_words(at=at)
     return museum
 

@@ -5,7 +5,7 @@ Pages are one of the places that read the clock; below them the moment is an arg
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec, cast
 
@@ -14,7 +14,8 @@ from django.conf import settings
 from django.contrib.auth import logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http.response import HttpResponseBase
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.timezone import now
 
@@ -22,7 +23,8 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
 from lifecycle.process.stages import Role
 from lifecycle.queries.clock import zone_of
-from lifecycle.queries.rights import person_facts
+from lifecycle.queries.rights import museum_day, person_facts
+from lifecycle.queries.second_factor import at_the_door
 from lifecycle.records.models import Account, Person
 
 P = ParamSpec("P")
@@ -37,6 +39,8 @@ class SignedInRequest(HttpRequest):
     htmx: Any
     may: Callable[..., bool]
     role_for: Callable[..., Role]
+    second_step_by: date | None
+    """Until when pages open although the house rules ask for a second step; None: all is well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,13 @@ class Guest:
         return next((role for role in roles if role.value == self.asked_role), roles[0])
 
 
+def second_step_first(request: HttpRequest) -> HttpResponse:
+    """Lead to setting up the second step; what was sent by a form is refused in words instead."""
+    if request.method in {"GET", "HEAD"}:
+        return redirect("mfa_activate_totp")
+    return render(request, "account/second_step_first.html", status=403)
+
+
 View = Callable[Concatenate[SignedInRequest, P], HttpResponse]
 
 
@@ -75,19 +86,45 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         if not isinstance(account, Account) or not account.is_authenticated:
             return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
         at = now()
-        person = Person.objects.filter(account=account).first()
-        facts = person_facts(person, at) if person else None
-        if person is None or facts is None or not facts.posts:
+        today = museum_day(at)
+        here = at_the_door(account, today)
+        facts = person_facts(here.person, at, today=today) if here else None
+        if here is None or facts is None or not facts.posts:
             logout(request)
             return render(request, "account/no_role.html", status=403)
+        person = here.person
         guest = Guest(facts, request.POST.get("acting_role", ""))
         known = cast(SignedInRequest, request)
         known.person, known.facts, known.at = person, facts, at
         known.may, known.role_for = guest.may, guest.role_for
+        known.second_step_by = here.set_up_by(facts, account)
+        if known.second_step_by is not None and known.second_step_by < today:
+            return second_step_first(known)
         with timezone.override(zone_of(person)):
             return view(known, *args, **kwargs)
 
     return through_the_door
+
+
+def in_our_frame(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+    """Say who is here, for the header, around a page of the library; let everybody through."""
+
+    @wraps(view)
+    def framed(request: HttpRequest, /, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        account = request.user
+        if isinstance(account, Account):
+            at = now()
+            today = museum_day(at)
+            here = at_the_door(account, today)
+            if here is not None:
+                known = cast(SignedInRequest, request)
+                known.person, known.at = here.person, at
+                known.facts = person_facts(here.person, at, today=today)
+                guest = Guest(known.facts, "")
+                known.may, known.role_for = guest.may, guest.role_for
+        return view(request, *args, **kwargs)
+
+    return framed
 
 
 def refusal_to_form(form: forms.BaseForm, refused: Refused) -> None:

@@ -111,3 +111,8 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 def no_sign_up(request: HttpRequest) -> HttpResponse:
     """Accounts are made by the steward; a page to make one's own does not exist."""
     raise Http404
+
+
+def not_signed_in(request: HttpRequest) -> HttpResponse:
+    """Single sign-on was broken off, or failed."""
+    return render(request, "account/provider_failed.html", {"sso": settings.SSO})

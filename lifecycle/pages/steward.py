@@ -13,6 +13,7 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.work import mail, rows
 from lifecycle.actions.work.checking import ask_for_check
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.first_steps import steps_for
 from lifecycle.process.rights import Deed
 from lifecycle.queries.health import health
 from lifecycle.queries.letters import last_letters, last_messages, newest_work, troubled_mails
@@ -33,6 +34,7 @@ def steward(request: SignedInRequest) -> HttpResponse:
         "messages_told": last_messages(at=request.at),
         "works": newest_work(),
         "parts": health(at=request.at),
+        "steps": steps_for(request),
     }
     return render(request, "steward/steward.html", context)
 

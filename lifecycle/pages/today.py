@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address
 from lifecycle.pages.templatetags.look import main_title
+from lifecycle.pages.first_steps import steps_for
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
 from lifecycle.queries.today import TodayLine, drafts_of, today_of
@@ -166,6 +167,7 @@ def today_page(request: SignedInRequest) -> HttpResponse:
         "pressing": sum(line.band <= Band.TODAY for line in lines),
         "drafts": drafts,
         "roles": roles,
+        "steps": steps_for(request),
         "empty": " ".join(EMPTY[role] for role in roles),
     }
     return render(request, "today/today.html", context)

@@ -98,3 +98,53 @@ def person_on_record(person: Person) -> PersonOnRecord:
         deputies=list(person.deputies.select_related("deputy").order_by("-from_on", "pk")),
         deputy_for=list(person.deputy_for.select_related("for_person").order_by("-from_on", "pk")),
     )
+
+
+def people_in_house(day: date) -> QuerySet[Person, Any]:
+    """Everybody with a role on ``day`` who can sign in: whom work may be passed to."""
+    held = RoleAssignment.objects.filter(running(day)).values("person")
+    return (
+        Person.objects.filter(pk__in=held, account__is_active=True)
+        .exclude(ends_on__lt=day)
+        .order_by("full_name", "pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """One person in one role today, with how long and how they hold it."""
+
+    person: Person
+    until: date | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoleToday:
+    """A role with everybody who holds it today, deputies and guests named as such."""
+
+    role: Role
+    holders: tuple[Holder, ...]
+
+
+def holders_today(day: date) -> list[RoleToday]:
+    """Return every role with the people holding it on ``day``, in three queries."""
+    found: dict[str, list[Holder]] = {role.value: [] for role in Role}
+
+    def put(role: str, person: Person, until: date | None, note: str = "") -> None:
+        if person.ends_on is not None and person.ends_on < day:
+            return
+        until = min(filter(None, (until, person.ends_on)), default=None)
+        found[role].append(Holder(person, until, note))
+
+    posts = RoleAssignment.objects.filter(running(day)).select_related("person")
+    for row in posts.order_by("person__full_name", "pk"):
+        put(row.role, row.person, row.until_on)
+    terms = DeputyTerm.objects.filter(running(day)).select_related("deputy", "for_person")
+    for term in terms.order_by("deputy__full_name", "pk"):
+        note = f"deputy of {term.for_person.full_name}, to consent"
+        put(term.role, term.deputy, term.until_on, note)
+    passes = GuestPass.objects.filter(running(day)).select_related("person", "organisation")
+    for one in passes.order_by("person__full_name", "pk"):
+        put(one.role, one.person, one.until_on, f"guest pass, {one.organisation.name}")
+    return [RoleToday(role, tuple(found[role.value])) for role in Role]

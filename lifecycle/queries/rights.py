@@ -46,9 +46,9 @@ def museum_day(at: datetime) -> date:
     return at.astimezone(ZoneInfo(zone)).date()
 
 
-def person_facts(person: Person, at: datetime) -> PersonFacts:
+def person_facts(person: Person, at: datetime, *, today: date | None = None) -> PersonFacts:
     """Return the posts that are live on the museum's day of ``at``; a closed term has none."""
-    today = museum_day(at)
+    today = today or museum_day(at)
     if person.ends_on is not None and person.ends_on < today:
         return PersonFacts(person_id=person.pk, name=person.full_name)
     live = Q(from_on__lte=today) & (Q(until_on=None) | Q(until_on__gte=today))

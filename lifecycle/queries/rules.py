@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from lifecycle.process.readiness import READY_GATES
+from lifecycle.process.stages import Role
 from lifecycle.process.switches import ALWAYS, SWITCHED, Switch
 from lifecycle.records.models import (
     ClassRule,
@@ -59,6 +60,11 @@ class RulesVersion:
     def always(self) -> Sequence[tuple[str, str]]:
         """What can't be left out, with its words."""
         return ALWAYS
+
+    @property
+    def second_factor_words(self) -> str:
+        """The roles asked for a second step, in words."""
+        return ", ".join(Role(role).label for role in self.rules.second_factor_roles)
 
 
 @dataclass(frozen=True, slots=True)

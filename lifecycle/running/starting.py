@@ -15,6 +15,7 @@ from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from lifecycle.queries.beginning import code_digest, has_begun, make_code
 from lifecycle.records.models.work import Heartbeat, LifeSign
 from lifecycle.running.lock import FolderInUse, hold
 from lifecycle.running.supervising import GivenUp, Supervisor
@@ -80,6 +81,8 @@ def serve(*, say: Say, at: datetime, demo: bool, only: str = "") -> None:
             filter(None, [str(settings.BASE_DIR), os.environ.get("PYTHONPATH", "")])
         ),
     }
+    if "web" in names:
+        environment |= told_to_begin(say)
     supervisor = Supervisor(
         names, log_path=settings.DATA_DIR / "showrest.log", say=say, environment=environment
     )
@@ -89,6 +92,17 @@ def serve(*, say: Say, at: datetime, demo: bool, only: str = "") -> None:
     except GivenUp as end:
         raise CommandError(str(end)) from None
     say("Everything has been stopped.")
+
+
+def told_to_begin(say: Say) -> dict[str, str]:
+    """Say the code where no museum has begun yet; return what the web server is told of it."""
+    if has_begun():
+        return {"SHOWREST_BEGINNING": ""}
+    code = make_code()
+    say(f"No museum has begun here yet. Begin it at {settings.SITE_URL}/begin/ with this code:")
+    say(f"    {code}")
+    say("It is for whoever sees this terminal, works once, and stands in no log.")
+    return {"SHOWREST_BEGINNING": code_digest(code)}
 
 
 def _wait_for_port(patience_s: float = 6) -> None:

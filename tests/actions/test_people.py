@@ -10,6 +10,7 @@ from lifecycle.actions.people import (
     PersonDetails,
     add_person,
     change_person,
+    choose_password,
     end_account,
     end_role,
     give_pass,
@@ -17,7 +18,6 @@ from lifecycle.actions.people import (
     name_deputy,
     open_account,
     set_letter,
-    set_password,
     shorten_pass,
 )
 from lifecycle.actions.refusals import NotAllowed, Refused
@@ -175,11 +175,12 @@ def test_a_weak_password_opens_no_account(steward: Person) -> None:
 
 def test_the_password_is_nowhere_in_the_history(steward: Person) -> None:
     someone = make_person()
-    set_password(**acting(steward), person=someone, password="a walk round the cases")
     assert someone.account is not None
+    choose_password(account=someone.account, password="a walk round the cases", at=AT)
     someone.account.refresh_from_db()
     assert someone.account.check_password("a walk round the cases")
     reasons = someone.history.values_list("history_change_reason", flat=True)
+    assert "Password chosen by the person." in reasons
     assert not any("cases" in (reason or "") for reason in reasons)
 
 

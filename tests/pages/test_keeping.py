@@ -82,7 +82,10 @@ def test_a_forged_id_of_a_place_or_exhibition_is_not_found(name: str) -> None:
         "pass-new",
         "pass-end",
         "account-open",
-        "password-set",
+        "sign-in-link",
+        "account-identity",
+        "account-back",
+        "leaving",
         "word-change",
         "word-retire",
     ],
@@ -159,7 +162,7 @@ class TestPeople:
             "trained": "on",
         }
         client.post(reverse("role-new", args=[someone.uid]), role)
-        account = {"username": "gil", "password": "a walk round the cases"}
+        account = {"username": "gil", "how": "person"}
         client.post(reverse("account-open", args=[someone.uid]), account)
         someone.refresh_from_db()
         assert someone.account is not None
@@ -181,11 +184,9 @@ class TestPeople:
         assert not someone.roles.exists()
 
     def test_a_password_never_comes_back_on_the_page(self) -> None:
-        someone = make_person()
-        answer = visitor(Role.STEWARD).post(
-            reverse("password-set", args=[someone.uid]), {"password": "secret12"}
-        )
-        assert "password" in answer.context["form"].errors
+        typed = {"oldpassword": "long enough 42", "password1": "secret12", "password2": "secret12"}
+        answer = visitor(Role.CURATOR).post(reverse("account_change_password"), typed)
+        assert "password1" in answer.context["form"].errors
         assert "secret12" not in answer.content.decode()
 
     def test_everybody_sets_their_own_letter(self) -> None:

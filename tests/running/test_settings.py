@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from lifecycle import settings
+from lifecycle import readers
 from tests.running.house import ROOT
 
 
@@ -19,7 +19,7 @@ def test_a_flag_that_is_no_flag_is_refused_by_name(
 ) -> None:
     monkeypatch.setenv("SHOWREST_HTTPS", value)
     with pytest.raises(ImproperlyConfigured, match="SHOWREST_HTTPS must be yes or no"):
-        settings.read_flag("SHOWREST_HTTPS")
+        readers.read_flag("SHOWREST_HTTPS")
 
 
 @pytest.mark.parametrize(("value", "said"), [("x", "a whole number"), ("99999", "between 1 and")])
@@ -28,41 +28,41 @@ def test_a_number_that_is_none_or_out_of_range_is_refused_by_name(
 ) -> None:
     monkeypatch.setenv("SHOWREST_PORT", value)
     with pytest.raises(ImproperlyConfigured, match=f"SHOWREST_PORT must be {said}"):
-        settings.read_number("SHOWREST_PORT", 8000, least=1, most=65535)
+        readers.read_number("SHOWREST_PORT", 8000, least=1, most=65535)
 
 
 @pytest.mark.parametrize("url", ["mysql://a/b", "oracle", "postgresql://a:x/b"])
 def test_a_database_that_is_not_known_is_refused(url: str, tmp_path: Path) -> None:
     with pytest.raises(ImproperlyConfigured, match="DATABASE_URL"):
-        settings.read_database(url, tmp_path)
+        readers.read_database(url, tmp_path)
 
 
 def test_a_postgresql_url_gives_its_parts_decoded(tmp_path: Path) -> None:
-    read = settings.read_database("postgresql://ada:p%40ss@db:5433/rain?sslmode=require", tmp_path)
+    read = readers.read_database("postgresql://ada:p%40ss@db:5433/rain?sslmode=require", tmp_path)
     assert (read["USER"], read["PASSWORD"], read["HOST"]) == ("ada", "p@ss", "db")
     assert (read["PORT"], read["NAME"], read["OPTIONS"]) == ("5433", "rain", {"sslmode": "require"})
 
 
 def test_sqlite_takes_its_lock_at_once_and_writes_ahead(tmp_path: Path) -> None:
-    options = settings.read_database("", tmp_path)["OPTIONS"]
+    options = readers.read_database("", tmp_path)["OPTIONS"]
     assert options["transaction_mode"] == "IMMEDIATE"
     assert "journal_mode=WAL" in options["init_command"]
 
 
 def test_the_secret_key_is_made_once_for_its_owner_alone(tmp_path: Path) -> None:
-    first = settings.read_secret(tmp_path)
+    first = readers.read_secret(tmp_path)
     path = tmp_path / "secret-key"
-    assert settings.read_secret(tmp_path) == first
+    assert readers.read_secret(tmp_path) == first
     assert len(first) >= 64
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert [file.name for file in tmp_path.iterdir()] == ["secret-key"]
 
 
 def test_a_secret_key_that_others_can_read_stops_the_start(tmp_path: Path) -> None:
-    settings.read_secret(tmp_path)
+    readers.read_secret(tmp_path)
     (tmp_path / "secret-key").chmod(0o644)
     with pytest.raises(ImproperlyConfigured, match="can be read by others"):
-        settings.read_secret(tmp_path)
+        readers.read_secret(tmp_path)
 
 
 def test_an_empty_or_short_secret_key_is_refused(
@@ -70,10 +70,10 @@ def test_an_empty_or_short_secret_key_is_refused(
 ) -> None:
     (tmp_path / "secret-key").touch(mode=0o600)
     with pytest.raises(ImproperlyConfigured, match="holds no usable key"):
-        settings.read_secret(tmp_path)
+        readers.read_secret(tmp_path)
     monkeypatch.setenv("SHOWREST_SECRET_KEY", "short")
     with pytest.raises(ImproperlyConfigured, match="at least 40 characters"):
-        settings.read_secret(tmp_path)
+        readers.read_secret(tmp_path)
 
 
 def test_every_host_at_once_is_not_accepted(tmp_path: Path) -> None:
@@ -90,15 +90,15 @@ def test_every_host_at_once_is_not_accepted(tmp_path: Path) -> None:
 
 def test_the_socket_moves_when_its_path_would_be_too_long(tmp_path: Path) -> None:
     near = Path("/srv/showrest")
-    assert settings.broker_socket(near) == near / "broker" / "broker.sock"
+    assert readers.broker_socket(near) == near / "broker" / "broker.sock"
     far = Path("/srv") / ("a long name " * 10)
-    moved = settings.broker_socket(far)
+    moved = readers.broker_socket(far)
     assert len(os.fsencode(moved)) <= 100
-    assert moved == settings.broker_socket(far)
-    assert moved != settings.broker_socket(Path("/srv") / ("another name " * 10))
+    assert moved == readers.broker_socket(far)
+    assert moved != readers.broker_socket(Path("/srv") / ("another name " * 10))
 
 
 @pytest.mark.parametrize("url", ["amqp://host", "http://host"])
 def test_a_broker_that_is_not_known_is_refused(url: str, tmp_path: Path) -> None:
     with pytest.raises(ImproperlyConfigured, match="REDIS_URL"):
-        settings.broker(url, tmp_path, tmp_path / "s")
+        readers.broker(url, tmp_path, tmp_path / "s")

@@ -1,8 +1,17 @@
 """People on record: their names and dates, roles, deputies, passes and accounts."""
 
-from lifecycle.actions.people.accounts import end_account, open_account, set_password
+from lifecycle.actions.people.accounts import (
+    choose_password,
+    end_account,
+    name_identity,
+    open_account,
+    ready_for_link,
+    reopen_account,
+    tie_identity,
+)
 from lifecycle.actions.people.guests import PassDetails, give_pass, shorten_pass
 from lifecycle.actions.people.names import PersonDetails, add_person, change_person, set_letter
+from lifecycle.actions.people.passing_on import pass_on
 from lifecycle.actions.people.posts import end_deputy, end_role, give_role, name_deputy
 
 __all__ = [
@@ -10,14 +19,19 @@ __all__ = [
     "PersonDetails",
     "add_person",
     "change_person",
+    "choose_password",
     "end_account",
     "end_deputy",
     "end_role",
     "give_pass",
     "give_role",
     "name_deputy",
+    "name_identity",
     "open_account",
+    "pass_on",
+    "ready_for_link",
+    "reopen_account",
     "set_letter",
-    "set_password",
     "shorten_pass",
+    "tie_identity",
 ]

@@ -7,6 +7,7 @@ from zoneinfo import available_timezones
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
+from lifecycle.actions.people.posts import steward_after
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -77,6 +78,9 @@ def change_person(
         raise Refused(Reason("Say why this changes; the reason stays with it.", "why"))
     if stored.pk == by.pk and details.ends_on is not None and details.ends_on < museum_day(at):
         raise Refused(Reason("You cannot end your own account for a day gone by.", "ends_on"))
+    if details.ends_on is not None and not steward_after(stored, details.ends_on):
+        said = "Nobody would be steward after that day: give the role to somebody else first."
+        raise Refused(Reason(said, "ends_on"))
     return _fill(stored, details).keep(by=by, role=role, why=why, at=at)
 
 

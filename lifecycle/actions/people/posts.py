@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
@@ -80,7 +81,7 @@ def end_role(
     reasons = span_reasons(row.from_on, until_on)
     if not why.strip():
         reasons.append(Reason("Say why the role ends.", "why"))
-    if row.role == Role.STEWARD and not _another_steward(row, until_on):
+    if row.role == Role.STEWARD and not _stewards_after(until_on).exclude(pk=row.pk).exists():
         reasons.append(
             Reason(
                 "Nobody would be steward after that day: give the role to somebody else first.",
@@ -93,14 +94,22 @@ def end_role(
     return row.keep(by=by, role=role, why=why, at=at)
 
 
-def _another_steward(leaving: RoleAssignment, after: date) -> bool:
-    stewards = RoleAssignment.objects.filter(role=Role.STEWARD, from_on__lte=after)
-    stewards = stewards.filter(Q(until_on=None) | Q(until_on__gt=after)).exclude(pk=leaving.pk)
-    return (
-        stewards.filter(person__account__isnull=False)
-        .filter(Q(person__ends_on=None) | Q(person__ends_on__gt=after))
-        .exists()
+def _stewards_after(day: date) -> QuerySet[RoleAssignment, Any]:
+    """Who is steward on the day after ``day``, and can sign in then."""
+    stewards = RoleAssignment.objects.filter(role=Role.STEWARD, from_on__lte=day)
+    return stewards.filter(
+        Q(until_on=None) | Q(until_on__gt=day),
+        Q(person__ends_on=None) | Q(person__ends_on__gt=day),
+        person__account__is_active=True,
     )
+
+
+def steward_after(leaving: Person, day: date) -> bool:
+    """Whether somebody else is steward after ``day``, or the one who leaves is none anyway."""
+    stewards = _stewards_after(day)
+    if not stewards.filter(person=leaving).exists():
+        return True
+    return stewards.exclude(person=leaving).exists()
 
 
 @transaction.atomic

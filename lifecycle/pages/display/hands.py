@@ -25,7 +25,9 @@ IN_ORDER = (Role.CONSERVATOR, Role.TECHNICIAN, Role.REGISTRAR)
 
 def _demo_word() -> str:
     """In the demo one signs in by a click, so the field has to say what it asks for."""
-    return f"In the demo everybody’s is: {demo_password()}" if settings.DEMO else ""
+    if settings.DEMO:
+        return f"In the demo everybody’s is: {demo_password()}"
+    return "Without a password here: the code of your second step." if settings.SSO else ""
 
 
 def password_field(label: str, *, required: bool = True, help_text: str = "") -> forms.CharField:

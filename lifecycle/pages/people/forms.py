@@ -109,29 +109,6 @@ class PassForm(forms.Form):
         fields["organisation"].queryset = Organisation.objects.order_by("name")
 
 
-class AccountForm(forms.Form):
-    """A name and a password to sign in with."""
-
-    username = forms.CharField(
-        label="Sign-in name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "off"})
-    )
-    password = forms.CharField(
-        label="First password",
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 12 letters; hand it over in person.",
-    )
-
-
-class PasswordForm(forms.Form):
-    """A new password."""
-
-    password = forms.CharField(
-        label="New password",
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 12 letters; hand it over in person.",
-    )
-
-
 class LetterForm(forms.Form):
     """When one's own morning letter comes."""
 

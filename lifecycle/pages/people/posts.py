@@ -1,4 +1,4 @@
-"""Forms of the steward that bound what somebody may: roles, deputies, passes, the account."""
+"""Forms of the steward that bound what somebody may: roles, deputies, passes."""
 
 from typing import Any
 from uuid import UUID
@@ -14,20 +14,11 @@ from lifecycle.actions.people import (
     give_pass,
     give_role,
     name_deputy,
-    open_account,
-    set_password,
     shorten_pass,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
-from lifecycle.pages.people.forms import (
-    AccountForm,
-    DeputyForm,
-    EndOnForm,
-    PassForm,
-    PasswordForm,
-    RoleForm,
-)
+from lifecycle.pages.people.forms import DeputyForm, EndOnForm, PassForm, RoleForm
 from lifecycle.pages.people.views import acting_steward
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
@@ -144,36 +135,3 @@ def pass_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return f"The guest pass of {row.person.full_name} ends {day_words(data['until_on'])}."
 
     return answer_form(request, form, act, _page(row.person, "End the guest pass", "End the pass"))
-
-
-@signed_in
-def account_open(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Give somebody an account."""
-    person = get_object_or_404(Person, uid=uid)
-    acting = acting_steward(request)
-
-    def act(data: dict[str, Any]) -> str:
-        made = open_account(**acting, person=person, **data)
-        return f"{person.full_name} signs in as {made.username}."
-
-    page = _page(person, "Open an account", "Open the account")
-    return answer_form(request, AccountForm(request.POST or None), act, page)
-
-
-@signed_in
-def password_set(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Set somebody's password."""
-    person = get_object_or_404(Person.objects.select_related("account"), uid=uid)
-    acting = acting_steward(request)
-
-    def act(data: dict[str, Any]) -> str:
-        set_password(**acting, person=person, **data)
-        return f"{person.full_name} has a new password."
-
-    page = _page(
-        person,
-        "Set a password",
-        "Set the password",
-        "Sessions opened with the old password end at once.",
-    )
-    return answer_form(request, PasswordForm(request.POST or None), act, page)

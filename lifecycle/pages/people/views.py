@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -19,6 +20,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.people import people_lines, person_on_record
 from lifecycle.queries.rights import museum_day
+from lifecycle.queries.second_factor import has_second_factor
 from lifecycle.records.models import Person
 
 
@@ -56,6 +58,9 @@ def person_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "record": person_on_record(person),
         "day": museum_day(request.at),
         "changes": changes_of(person, most=20),
+        "has_password": person.account is not None and person.account.has_usable_password(),
+        "second_step": has_second_factor(person),
+        "sso": bool(settings.SSO),
     }
     return render(request, "people/one.html", context)
 

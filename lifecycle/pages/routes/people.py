@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lifecycle.pages.people import posts, views
+from lifecycle.pages.people import accounts, leaving, posts, rights, views
 
 urlpatterns = [
     path("me/", views.me, name="me"),
@@ -16,6 +16,11 @@ urlpatterns = [
     path("deputies/<uuid:uid>/end/", posts.deputy_end, name="deputy-end"),
     path("people/<uuid:uid>/passes/new/", posts.pass_new, name="pass-new"),
     path("passes/<uuid:uid>/end/", posts.pass_end, name="pass-end"),
-    path("people/<uuid:uid>/account/", posts.account_open, name="account-open"),
-    path("people/<uuid:uid>/password/", posts.password_set, name="password-set"),
+    path("people/<uuid:uid>/account/", accounts.account_open, name="account-open"),
+    path("people/<uuid:uid>/link/", accounts.sign_in_link, name="sign-in-link"),
+    path("people/<uuid:uid>/identity/", accounts.identity, name="account-identity"),
+    path("people/<uuid:uid>/leaving/", leaving.leaving, name="leaving"),
+    path("people/<uuid:uid>/passing-on/", leaving.passing_on, name="passing-on"),
+    path("people/<uuid:uid>/back/", leaving.back, name="account-back"),
+    path("rights/", rights.who_may, name="rights"),
 ]

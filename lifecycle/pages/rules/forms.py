@@ -8,7 +8,10 @@ from django import forms
 from lifecycle.actions.rules import ClassLimits, RulesDetails
 from lifecycle.exchange.starting_rules import FigureSet, HouseSize, StartingLimits
 from lifecycle.pages.fields import day_field
+from lifecycle.process.stages import Role
+from lifecycle.records.base import choices
 from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
+from lifecycle.records.models.rules import SecondFactor
 
 
 class RulesForm(forms.Form):
@@ -45,7 +48,40 @@ class RulesForm(forms.Form):
         required=False,
         help_text="Otherwise the later value holds back to the earlier reading.",
     )
+    second_factor = forms.TypedChoiceField(
+        label="Second step when signing in",
+        choices=choices(SecondFactor),
+        coerce=SecondFactor,
+        initial=SecondFactor.NOT_ASKED,
+        required=False,
+        empty_value=SecondFactor.NOT_ASKED,
+        help_text="A code from the person's own telephone or code device, beside the password.",
+    )
+    second_factor_roles = forms.MultipleChoiceField(
+        label="Roles that are asked for it",
+        choices=[(role.value, role.label) for role in Role],
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+        help_text="Only for “named roles”.",
+    )
+    second_factor_grace_days = forms.IntegerField(
+        label="Days in which pages open before the second step is set up",
+        min_value=0,
+        max_value=60,
+        required=False,
+        initial=7,
+    )
+    single_sign_on_only = forms.BooleanField(
+        label="Sign in through single sign-on alone",
+        required=False,
+        help_text="Passwords then open no door, except the steward's, so that a broken provider "
+        "locks nobody out for ever. Without single sign-on in the settings this says nothing.",
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def clean_second_factor_grace_days(self) -> int:
+        days = self.cleaned_data["second_factor_grace_days"]
+        return 7 if days is None else int(days)
 
     def details(self) -> RulesDetails:
         names = RulesDetails.__dataclass_fields__

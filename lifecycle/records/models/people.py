@@ -31,6 +31,19 @@ class PaperSize(Word):
 class Account(AbstractUser):
     """Sign-in only; everything a person does points to their ``Person``."""
 
+    identity = models.CharField(
+        max_length=255,
+        blank=True,
+        help_text="This person at the house's single sign-on: the provider's word for 'sub'.",
+    )
+
+    class Meta(AbstractUser.Meta):
+        constraints = [
+            models.UniqueConstraint(
+                fields=["identity"], condition=~Q(identity=""), name="account_identity_once"
+            )
+        ]
+
     def __str__(self) -> str:
         return self.username
 

@@ -4,7 +4,16 @@ from django.db import models
 from django.db.models import Q
 
 from lifecycle.process.switches import Switch
+from lifecycle.process.words import Word
 from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
+
+
+class SecondFactor(Word):
+    """Who must prove themselves with a second step when they sign in."""
+
+    NOT_ASKED = "not_asked"
+    NAMED_ROLES = "named_roles"
+    EVERYONE = "everyone"
 
 
 class SensitivityClass(Kept):
@@ -45,6 +54,18 @@ class HouseRules(Kept):
         default=True,
         help_text="Without an event between two readings the likely value is their mean.",
     )
+    second_factor = models.CharField(
+        max_length=12, choices=choices(SecondFactor), default=SecondFactor.NOT_ASKED.value
+    )
+    second_factor_roles = models.JSONField(
+        default=list, blank=True, help_text="The roles, where only named ones are asked."
+    )
+    second_factor_grace_days = models.PositiveSmallIntegerField(
+        default=7, help_text="Days in which pages still open before it is set up."
+    )
+    single_sign_on_only = models.BooleanField(
+        default=False, help_text="Passwords open no door, but for the steward."
+    )
     notes = models.TextField(blank=True)
 
     objects = KeptQuerySet["HouseRules"].as_manager()
@@ -56,6 +77,7 @@ class HouseRules(Kept):
             models.CheckConstraint(
                 condition=Q(charge_lab_light_above_percent__lte=100), name="rules_percent"
             ),
+            one_of("second_factor", SecondFactor, "rules_second_factor_known"),
         ]
 
     def __str__(self) -> str:
