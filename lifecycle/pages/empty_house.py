@@ -13,7 +13,7 @@ from django.urls import reverse
 from lifecycle.queries.beginning import has_begun
 
 #: What answers all the same: a monitor asks for health, pages ask for their looks.
-OPEN: Final = ("health", "theme", "beginning")
+OPEN: Final = ("health", "theme", "keys", "beginning")
 
 
 class EmptyHouseMiddleware:

@@ -41,13 +41,13 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
     has = (
         Museum.objects.filter(is_demo=False)
         .annotate(
-            accounts=Exists(Account.objects.filter(is_active=True)[1:]),
-            places=Exists(Place.objects.filter(kind__in=_SHOWN)),
-            stores=Exists(Place.objects.filter(kind__in=_KEPT)),
-            timetables=Exists(LitTimetable.objects.all()),
-            rules=Exists(rules.filter(classes__isnull=False)),
-            objects=Exists(MuseumObject.objects.all()),
-            exhibitions=Exists(Exhibition.objects.all()),
+            has_accounts=Exists(Account.objects.filter(is_active=True)[1:]),
+            has_places=Exists(Place.objects.filter(kind__in=_SHOWN)),
+            has_stores=Exists(Place.objects.filter(kind__in=_KEPT)),
+            has_timetables=Exists(LitTimetable.objects.all()),
+            has_rules=Exists(rules.filter(classes__isnull=False)),
+            has_objects=Exists(MuseumObject.objects.all()),
+            has_exhibitions=Exists(Exhibition.objects.all()),
             taken_over=Exists(TakeOver.objects.all()),
             taking_over_runs=Exists(running.filter(~Q(Exists(newer)))),
         )
@@ -62,42 +62,42 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             "Each signs with their own name; roles say who may do what.",
             "people",
             Deed.STEWARD,
-            has["accounts"],
+            has["has_accounts"],
         ),
         FirstStep(
             "Places",
             "Rooms and cases where objects are shown, stores where they rest.",
             "places",
             Deed.STEWARD,
-            has["places"] and has["stores"],
+            has["has_places"] and has["has_stores"],
         ),
         FirstStep(
             "A lit timetable",
             "When the lamps are on: light is counted from real hours.",
             "timetables",
             Deed.SCHEDULE,
-            has["timetables"],
+            has["has_timetables"],
         ),
         FirstStep(
             "House rules",
             "The museum's own limits of light, and how long it rests.",
             "house-rules",
             Deed.OVERRIDE,
-            has["rules"],
+            has["has_rules"],
         ),
         FirstStep(
             "Objects",
             "With their faces, sizes, hazards and usual place.",
             "objects",
             Deed.REGISTER,
-            has["objects"],
+            has["has_objects"],
         ),
         FirstStep(
             "Exhibitions",
             "Dates, galleries, who curates and who manages.",
             "exhibitions",
             Deed.REGISTER,
-            has["exhibitions"],
+            has["has_exhibitions"],
         ),
         FirstStep(
             "Taking over",
@@ -105,7 +105,7 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             "force and their taking-over period is over.",
             "exhibitions",
             Deed.REGISTER,
-            has["taken_over"] or (has["rules"] and not has["taking_over_runs"]),
+            has["taken_over"] or (has["has_rules"] and not has["taking_over_runs"]),
         ),
     )
 

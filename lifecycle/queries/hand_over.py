@@ -230,7 +230,9 @@ def _papers(person: Person) -> tuple[HandOverLine, ...]:
     )
     rows = still_out.defer("words").order_by("printed_at", "pk")[:MOST]
     return tuple(
-        HandOverLine(f"{row.print_no}, {row.get_kind_display()}", "print", str(row.uid))
+        HandOverLine(
+            f"{row.print_no}, {row.get_paper_display()}, {row.record_no}", "print", str(row.uid)
+        )
         for row in rows
     )
 

@@ -1,5 +1,6 @@
 """Somebody leaves: what is in hand is passed on by name, the account ends, signatures stay."""
 
+import uuid
 from datetime import timedelta
 from typing import Any
 
@@ -13,7 +14,7 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.stages import Role
 from lifecycle.queries.hand_over import HELD, hand_over_list
 from lifecycle.queries.rights import person_facts
-from lifecycle.records.models import Appointment, Exhibition, Person
+from lifecycle.records.models import Appointment, DeputyTerm, Exhibition, Person, Print
 from tests.builders.core import (
     AT,
     DAY,
@@ -81,6 +82,42 @@ def test_everything_in_hand_goes_to_the_person_named(steward: Person) -> None:
     assert said.history_user == steward
     assert leaver.full_name in said.history_change_reason
     assert keys_of(leaver) == []
+
+
+def test_what_no_record_can_name_another_for_is_listed_with_what_to_do(steward: Person) -> None:
+    leaver, curator = make_person(Role.REGISTRAR), make_person(Role.CURATOR)
+    DeputyTerm(
+        for_person=curator, deputy=leaver, role=Role.CURATOR, from_on=DAY, until_on=DAY
+    ).keep(**kept_by())
+    Print(
+        print_no="PR-0001",
+        paper="condition_report",
+        record_kind="conditionreport",
+        record_uid=uuid.uuid4(),
+        record_no="CR-0001",
+        record_version=1,
+        digest="0" * 64,
+        pages=1,
+        copy_word="to_sign",
+        words={},
+        page_size="a4",
+        zone="UTC",
+        address="x",
+        printed_by=leaver,
+        printed_role=Role.REGISTRAR,
+        printed_at=AT,
+        expected_back=True,
+        expected_back_by=DAY,
+    ).append()
+    groups = {group.label: group for group in hand_over_list(leaver, AT)}
+    assert set(groups) == {"Deputies", "Papers out", "Roles that nobody else holds"}
+    assert "PR-0001" in groups["Papers out"].lines[0].text
+    assert groups["Roles that nobody else holds"].lines[0].text == "registrar"
+    assert all(group.advice for group in groups.values())
+    make_person(Role.REGISTRAR)
+    assert "Roles that nobody else holds" not in {
+        group.label for group in hand_over_list(leaver, AT)
+    }
 
 
 def test_one_row_that_cannot_be_passed_on_leaves_all_as_they_were(steward: Person) -> None:

@@ -39,20 +39,33 @@ def own_database(tmp_path: Path, db: None) -> Iterator[str]:
         server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
-@pytest.mark.slow
-def test_one_makes_the_move_and_the_other_is_told(own_database: str) -> None:
+def run(program: str, database: str) -> dict[str, Any]:
+    """Run one of the two-people programs on its database and read what it prints."""
     ran = subprocess.run(
-        [sys.executable, "-m", "tests.actions.two_presses"],
+        [sys.executable, "-m", f"tests.actions.{program}"],
         cwd=ROOT,
         env=os.environ
-        | {"TEST_DATABASE_URL": own_database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
+        | {"TEST_DATABASE_URL": database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
         capture_output=True,
         text=True,
         timeout=110,
         check=False,
     )
     assert ran.returncode == 0, ran.stderr[-2000:]
-    found = json.loads(ran.stdout.splitlines()[-1])
+    found: dict[str, Any] = json.loads(ran.stdout.splitlines()[-1])
+    return found
+
+
+@pytest.mark.slow
+def test_two_beginnings_at_once_make_one_museum_with_one_steward(own_database: str) -> None:
+    found = run("two_beginnings", own_database)
+    assert found["met"] == ["This installation has its museum already.", "begun"]
+    assert found["rows"] == [1, 1, 1]
+
+
+@pytest.mark.slow
+def test_one_makes_the_move_and_the_other_is_told(own_database: str) -> None:
+    found = run("two_presses", own_database)
     told, made = found["met"]
     assert made == "made"
     assert "taken in for examination by Marit Oldacre" in told

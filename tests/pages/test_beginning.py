@@ -39,7 +39,9 @@ def test_every_address_leads_to_the_beginning_until_there_is_a_museum() -> None:
         assert client.get(address)["Location"] == reverse("beginning"), address
     assert client.post("/account/sign-in/", {}).status_code == 403
     assert client.get(reverse("health"), {"format": "json"}).status_code in {200, 503}
-    assert client.get("/static/showrest/page.css").status_code == 200
+    look = client.get("/static/showrest/page.css")
+    assert look.status_code == 200
+    look.close()
     assert client.get(reverse("beginning")).status_code == 200
 
 

@@ -55,11 +55,14 @@ def by_password(person: Person, password: str = PASSWORD, **where: Any) -> tuple
 
 
 def code(secret: str, ahead: int = 0) -> str:
-    return format_hotp_value(hotp_value(secret, int(time.time()) // 30 + ahead))
+    return str(format_hotp_value(hotp_value(secret, int(time.time()) // 30 + ahead)))
 
 
 def set_up(client: Client) -> str:
-    """Set the second step up as a person does; return its secret."""
+    """Set the second step up as a person does, password again first; return its secret."""
+    asked = client.get(reverse("mfa_activate_totp"))
+    assert asked["Location"].startswith(reverse("account_reauthenticate"))
+    client.post(asked["Location"], {"password": PASSWORD})
     page = client.get(reverse("mfa_activate_totp"))
     assert page.status_code == 200, page.get("Location")
     secret = str(page.context["form"].secret)

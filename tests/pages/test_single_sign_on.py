@@ -233,7 +233,7 @@ class TestSigning:
     def code(self, account: Account) -> str:
         step = Authenticator.objects.get(user=account)
         counter = list(yield_hotp_counters_from_time())[1]
-        return format_hotp_value(hotp_value(step.data["secret"], counter))
+        return str(format_hotp_value(hotp_value(step.data["secret"], counter)))
 
     def test_the_code_of_the_second_step_stands_in_for_the_password(self) -> None:
         account = without_password(make_person(Role.CONSERVATOR))

@@ -102,3 +102,79 @@ def test_the_socket_moves_when_its_path_would_be_too_long(tmp_path: Path) -> Non
 def test_a_broker_that_is_not_known_is_refused(url: str, tmp_path: Path) -> None:
     with pytest.raises(ImproperlyConfigured, match="REDIS_URL"):
         readers.broker(url, tmp_path, tmp_path / "s")
+
+
+OIDC = {
+    "SHOWREST_OIDC_SERVER": "https://id.hollinshire.example/realm",
+    "SHOWREST_OIDC_CLIENT_ID": "showrest",
+    "SHOWREST_OIDC_CLIENT_SECRET": "kept",
+}
+
+
+@pytest.fixture
+def oidc(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
+    for name, value in OIDC.items():
+        monkeypatch.setenv(name, value)
+    return monkeypatch
+
+
+def test_single_sign_on_is_read_whole_and_off_by_default(oidc: pytest.MonkeyPatch) -> None:
+    assert readers.read_single_sign_on()["server"] == OIDC["SHOWREST_OIDC_SERVER"]
+    for name in OIDC:
+        oidc.delenv(name)
+    assert readers.read_single_sign_on() == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("SHOWREST_OIDC_SERVER", "http://id.hollinshire.example", "begin with https://"),
+        ("SHOWREST_OIDC_SERVER", "", "SHOWREST_OIDC_SERVER is missing"),
+        ("SHOWREST_OIDC_CLIENT_ID", "", "SHOWREST_OIDC_CLIENT_ID must be set"),
+        ("SHOWREST_OIDC_CLIENT_SECRET", "", "SHOWREST_OIDC_CLIENT_SECRET must be set"),
+    ],
+)
+def test_half_a_single_sign_on_stops_the_start(
+    oidc: pytest.MonkeyPatch, name: str, value: str, said: str
+) -> None:
+    oidc.setenv(name, value)
+    with pytest.raises(ImproperlyConfigured, match=said):
+        readers.read_single_sign_on()
+
+
+def test_a_secret_may_stand_in_a_file_but_not_in_two_places(
+    oidc: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    file = tmp_path / "secret"
+    oidc.setenv("SHOWREST_OIDC_CLIENT_SECRET_FILE", str(file))
+    with pytest.raises(ImproperlyConfigured, match="not both"):
+        readers.read_single_sign_on()
+    oidc.delenv("SHOWREST_OIDC_CLIENT_SECRET")
+    with pytest.raises(ImproperlyConfigured, match="can't be read"):
+        readers.read_single_sign_on()
+    file.write_text("\n")
+    with pytest.raises(ImproperlyConfigured, match="is empty"):
+        readers.read_single_sign_on()
+    file.write_text("from a file\n")
+    assert readers.read_single_sign_on()["secret"] == "from a file"
+
+
+def test_cookies_and_redirects_are_for_https_alone_where_it_is_on(tmp_path: Path) -> None:
+    asked = (
+        "import lifecycle.settings as s; print(s.SESSION_COOKIE_SECURE, s.CSRF_COOKIE_SECURE,"
+        " s.SESSION_COOKIE_HTTPONLY, s.SESSION_COOKIE_SAMESITE, s.SECURE_SSL_REDIRECT,"
+        " s.SECURE_HSTS_SECONDS > 0)"
+    )
+
+    def told(**more: str) -> str:
+        return subprocess.run(
+            [sys.executable, "-c", asked],
+            cwd=ROOT,
+            env={**os.environ, "SHOWREST_DATA": str(tmp_path), **more},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout.strip()
+
+    assert told(SHOWREST_HTTPS="1") == "True True True Lax True True"
+    assert told(SHOWREST_HTTPS="0") == "False False True Lax False False"

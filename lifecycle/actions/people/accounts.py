@@ -29,6 +29,14 @@ def _password_reasons(password: str, account: Account) -> list[Reason]:
     return []
 
 
+def _is_sign_in_name(text: str) -> bool:
+    try:
+        Account.username_validator(text)
+    except ValidationError:
+        return False
+    return len(text) <= 150
+
+
 @transaction.atomic
 def open_account(
     *, by: Person, role: Role, at: datetime, person: Person, username: str, password: str = ""
@@ -45,7 +53,7 @@ def open_account(
         reasons.append(Reason(f"{stored.full_name} has an account already.", "username"))
     if not username:
         reasons.append(Reason("Choose a name to sign in with.", "username"))
-    elif len(username) > 150 or not Account.username_validator.regex.match(username):
+    elif not _is_sign_in_name(username):
         said = "Letters, digits and @ . + - _ only, 150 at most."
         reasons.append(Reason(said, "username"))
     elif Account.objects.filter(username__iexact=username).exists():

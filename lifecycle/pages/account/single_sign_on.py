@@ -4,20 +4,26 @@ Who comes is known by the provider's own word for them ('sub', OpenID Connect Co
 or, the first time, by a mail address that the provider calls verified and the steward entered.
 """
 
+import logging
 from typing import Any, NoReturn
 
+import requests
 from allauth.account.adapter import get_adapter as account_adapter
 from allauth.core.exceptions import ImmediateHttpResponse
 from allauth.socialaccount.adapter import DefaultSocialAccountAdapter
 from allauth.socialaccount.providers.base import AuthProcess
+from allauth.socialaccount.providers.oauth2.client import OAuth2Error
+from allauth.socialaccount.providers.openid_connect import views
 from django.conf import settings
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.timezone import now
 
 from lifecycle.actions.people import tie_identity
 from lifecycle.pages.account.doors import accounts_by_mail
 from lifecycle.records.models import Account
+
+logger = logging.getLogger(__name__)
 
 
 class IdentityAdapter(DefaultSocialAccountAdapter):  # type: ignore[misc]
@@ -77,3 +83,23 @@ def _claims(sociallogin: Any) -> dict[str, Any]:
 def _turn_away(request: HttpRequest, uid: str, claims: dict[str, Any]) -> NoReturn:
     context = {"uid": uid, "mail": str(claims.get("email") or ""), "sso": settings.SSO}
     raise ImmediateHttpResponse(render(request, "account/unknown.html", context, status=403))
+
+
+def to_the_provider(request: HttpRequest, provider_id: str) -> HttpResponse:
+    """Send the browser to the provider; a provider that does not answer is said in words."""
+    return _or_failed(request, views.login, provider_id)
+
+
+def from_the_provider(request: HttpRequest, provider_id: str) -> HttpResponse:
+    """Take in who comes back."""
+    return _or_failed(request, views.callback, provider_id)
+
+
+def _or_failed(request: HttpRequest, view: Any, provider_id: str) -> HttpResponse:
+    try:
+        answer: HttpResponse = view(request, provider_id)
+    except (requests.RequestException, OAuth2Error, KeyError, ValueError) as trouble:
+        # Its words may repeat tokens; what kind of trouble it was is enough.
+        logger.warning("The identity provider did not answer well: %s.", type(trouble).__name__)
+        return render(request, "account/provider_failed.html", {"sso": settings.SSO}, status=503)
+    return answer

@@ -59,7 +59,7 @@ def _page(
         "ending": ending or LeavingForm(initial={"ends_on": person.ends_on or today}),
         "passing": passing,
         "passable": any(line.key for group in groups for line in group.lines),
-        "ticked": set(passing.data.getlist("keys")) if passing.is_bound else set(),
+        "ticked": set(request.POST.getlist("keys")),
         "is_closed": person.account is not None and not person.account.is_active,
     }
     return render(request, "people/leaving.html", context)

@@ -77,5 +77,5 @@ if settings.SSO:
         path("account/identity/refused/", sign_in.not_signed_in, name="socialaccount_login_error"),
         path("account/identity/left/", sign_in.not_signed_in, name="socialaccount_login_cancelled"),
         path("account/identity/new/", sign_in.no_sign_up, name="socialaccount_signup"),
-        path("account/", include("allauth.socialaccount.providers.openid_connect.urls")),
+        path("account/", include("lifecycle.pages.account.provider_routes")),
     ]
