@@ -7,9 +7,10 @@ from uuid import UUID
 from django.db.models import Count, Q
 
 from lifecycle.process.rights import PersonFacts
+from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.objects import STORE_KINDS, sees_all_bays
-from lifecycle.queries.rights import may_see_objects, may_see_places
+from lifecycle.queries.rights import may_see_objects, may_see_places, may_see_showings
 from lifecycle.records.models import (
     DisplayPeriod,
     MuseumObject,
@@ -110,6 +111,10 @@ def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
     lying = may_see_objects(person, MuseumObject.objects.filter(current_location__in=below))
     up = DisplayPeriod.objects.filter(place__in=below, closed_at=None, struck_at=None)
     planned = Showing.objects.filter(place__in=below, stage__in=["mounting", "ready"])
+    if person.roles <= {Role.COURIER, Role.LENDER}:
+        # A guest sees the objects of the pass, wherever they are, and none beside them.
+        seen = may_see_showings(person, Showing.objects.all()).values("pk")
+        up, planned = up.filter(showing__in=seen), planned.filter(pk__in=seen)
     return PlaceOnRecord(
         place=place,
         above=above,

@@ -7,7 +7,9 @@ address that the table does not name yet: read it, name its deed, put it into th
     python -m tests.pages.doors --all      # every row as it answers now
 """
 
+import copy
 import inspect
+import logging
 import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -34,10 +36,29 @@ from django.urls.resolvers import URLPattern, URLResolver
 from django.utils import timezone
 
 from lifecycle.actions.demo import load_demo
+from lifecycle.papers.words.stored import to_data
 from lifecycle.process.rights import RIGHTS, Deed, always
 from lifecycle.process.stages import Role
-from lifecycle.records.models import GuestPass, MuseumObject, Person
-from tests.builders.core import kept_by, make_person
+from lifecycle.process.words import HoldKind
+from lifecycle.records.base import short_code
+from lifecycle.records.models import (
+    DeputyTerm,
+    GuestPass,
+    Hold,
+    Incident,
+    IncidentObject,
+    MuseumObject,
+    Person,
+    Place,
+    Print,
+    PrintAbout,
+    Showing,
+    Vocabulary,
+    Waiver,
+    Word,
+)
+from tests.builders.core import kept_by, make_person, make_word
+from tests.builders.papers_out import condition_report_words
 
 TABLE: Final = Path(__file__).with_name("doors.yaml")
 NOBODY: Final = "nobody"
@@ -52,8 +73,8 @@ NO_RECORD: Final = UUID("00000000-0000-4000-8000-000000000000")
 SAMPLES: Final[Mapping[str, str]] = {
     "objects": "museumobject",
     "faces": "face",
-    "hazards": "hazard",
-    "companions": "companion",
+    "hazards": "objecthazard",
+    "companions": "companionship",
     "places": "place",
     "points": "readingpoint",
     "people": "person",
@@ -67,7 +88,7 @@ SAMPLES: Final[Mapping[str, str]] = {
     "waivers": "waiver",
     "holds": "hold",
     "condition": "conditionreport",
-    "findings": "feature",
+    "findings": "observation",
     "report-faces": "reportface",
     "lights-used": "lightused",
     "not-seen": "notseen",
@@ -102,9 +123,10 @@ SAMPLES: Final[Mapping[str, str]] = {
     "light/instruments": "instrument",
     "movements": "movement",
     "loans": "loan",
-    "clauses": "clause",
+    "clauses": "requirement",
     "incidents": "incident",
     "papers": "print",
+    "papers/print": "conditionreport",
     "steward/work": "work",
     "sign-in/as": "person",
 }
@@ -157,12 +179,14 @@ def doors() -> list[Door]:
 def address_of(pattern: str) -> str:
     """Fill a pattern with a record of the demo, or with values that fit."""
     kind = re.split(r"<|\(\?P<", pattern)[0].strip("^/")
-    given = {
+    given: dict[str, Callable[[], Any]] = {
         "uid": lambda: newest(SAMPLES.get(kind, "")),
-        "name": lambda: "face-kind" if "vocabularies" not in pattern else _vocabulary(),
-        "sha256": lambda: "0" * 64,
-        "code": lambda: "2222222",
-        "paper": lambda: "condition-report",
+        "name": lambda: NAMES.get(kind) or _vocabulary(),
+        "size": lambda: "thumbnail",
+        "step": lambda: "master",
+        "sha256": lambda: _content(kind),
+        "code": lambda: short_code(newest("museumobject")),
+        "paper": lambda: "condition_report",
         "kind": lambda: "letter",
         "deed": lambda: "send-again",
         "uidb36": lambda: "1",
@@ -181,6 +205,17 @@ def address_of(pattern: str) -> str:
     return "/" + re.sub(r"[\^$]|\\Z", "", filled)
 
 
+#: Words that stand in addresses of these kinds.
+NAMES: Final = {"showings": "take_in", "condition": "support"}
+
+
+def _content(kind: str) -> str:
+    """The digest of a kept file of the demo; of none where it keeps none of the kind."""
+    model = apps.get_model("records", "document" if kind.startswith("documents") else "picture")
+    found = model._default_manager.order_by("pk").values_list("sha256", flat=True).first()
+    return str(found or "0" * 64)
+
+
 def newest(table: str) -> UUID:
     """The uid of one row of a table; one that no record has where the demo has none."""
     try:
@@ -195,7 +230,9 @@ def newest(table: str) -> UUID:
 
 
 def _vocabulary() -> str:
-    return str(apps.get_model("records", "word")._default_manager.first().vocabulary)
+    word = Word.objects.first()
+    assert word is not None
+    return str(word.vocabulary)
 
 
 def visitors() -> dict[str, Client]:
@@ -226,12 +263,14 @@ def _give_pass(person: Person, role: Role) -> None:
 
 
 def answer(client: Client, door: Door, *, sends: bool) -> int:
-    """The status a visitor gets; whatever a sent form would write is taken back."""
+    """The status a visitor gets; whatever a visit writes, or signs in and out, is taken back."""
+    before = copy.deepcopy(client.cookies)
     with transaction.atomic():
         response = client.post(door.address) if sends else client.get(door.address)
         if hasattr(response, "close"):
             response.close()
         transaction.set_rollback(True)
+    client.cookies = before
     return int(response.status_code)
 
 
@@ -322,9 +361,71 @@ def _as_row(got: Mapping[str, int]) -> dict[int, str]:
 
 
 def set_the_scene() -> dict[str, Client]:
-    """The demo as it stands today, and one visitor of each kind."""
+    """The demo as it stands today with what it lacks, and one visitor of each kind."""
     load_demo(on=timezone.localdate())
+    _add_what_the_demo_lacks()
     return visitors()
+
+
+def _add_what_the_demo_lacks() -> None:
+    """A deputy, a hold, a waiver, an incident and a print: rows whose doors are tried too."""
+    showing = Showing.objects.order_by("pk").first()
+    first, second = Person.objects.exclude(account=None).order_by("pk")[:2]
+    assert showing is not None
+    moment, day = timezone.now(), timezone.localdate()
+    place = showing.place or Place.objects.order_by("pk").first()
+    about = {"museum_object": showing.museum_object, "showing": showing}
+    DeputyTerm(for_person=first, deputy=second, role=Role.CURATOR, from_on=day, until_on=day).keep(
+        **kept_by()
+    )
+    Hold(
+        museum_object=showing.museum_object,
+        kind=HoldKind.UNCLEAR_FINDING,
+        reason="Looked at.",
+        placed_by=first,
+        placed_role=Role.CONSERVATOR,
+        placed_at=moment,
+    ).keep(**kept_by())
+    Waiver(
+        showing=showing,
+        code="mount.fit",
+        text="The mount is not tried.",
+        by=first,
+        role=Role.CONSERVATOR,
+        at=moment,
+        reason="Tried on the day.",
+    ).keep(**kept_by())
+    incident = Incident(
+        incident_no="IN-9999",
+        kind=make_word(Vocabulary.INCIDENT_KIND, "other"),
+        discovered_at=moment,
+        reported_at=moment,
+        reporter=first,
+        reporter_role=Role.CONSERVATOR,
+        place=place,
+        circumstances="Dust on the glass.",
+    ).keep(**kept_by())
+    IncidentObject(incident=incident, museum_object=showing.museum_object).keep(**kept_by())
+    words = to_data(condition_report_words())
+    printed = Print(
+        print_no="PR-9999",
+        paper="condition_report",
+        record_kind="conditionreport",
+        record_uid=newest("conditionreport"),
+        record_no="CR-9999",
+        record_version=1,
+        digest="0" * 64,
+        pages=1,
+        copy_word="working",
+        words=words,
+        page_size="a4",
+        zone="UTC",
+        address="https://showrest.example/p/2222222/",
+        printed_by=first,
+        printed_role=Role.CONSERVATOR,
+        printed_at=moment,
+    ).append()
+    PrintAbout(print=printed, **about).append()
 
 
 def takes_forms_only(clients: Mapping[str, Client], door: Door) -> bool:
@@ -342,6 +443,7 @@ def missing(known: Iterable[str], clients: Mapping[str, Client]) -> Iterator[str
 
 def main() -> None:
     setup_test_environment()
+    logging.disable(logging.CRITICAL)
     call_command("migrate", verbosity=0)
     clients = set_the_scene()
     known = () if "--all" in sys.argv else (read_table() if TABLE.exists() else ())

@@ -13,7 +13,13 @@ from lifecycle.process.rights import RIGHTS, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.first_steps import first_steps
-from lifecycle.records.models import DeputyTerm, HouseRules, LitTimetable
+from lifecycle.records.models import (
+    DeputyTerm,
+    GuestPass,
+    HouseRules,
+    LitTimetable,
+    Organisation,
+)
 from tests.builders.core import (
     DAY,
     kept_by,
@@ -23,6 +29,7 @@ from tests.builders.core import (
     make_object,
     make_person,
     make_place,
+    make_showing,
 )
 from tests.pages.signing_in import questions, visitor
 
@@ -140,3 +147,27 @@ class TestRights:
         for role in (Role.CURATOR, Role.CURATOR, Role.REGISTRAR):
             make_person(role)
         assert questions(client, reverse("rights")) == one
+
+
+def test_a_guest_sees_at_a_place_the_objects_of_the_pass_alone() -> None:
+    make_museum()
+    case = make_place("N4", PlaceKind.CASE)
+    house = Organisation(name="Thornby Observatory", kind="lender").keep(**kept_by())
+    lent = make_object(title="A lent page", owner_kind="lender", lender=house)
+    ours = make_object(title="A page of ours")
+    for one in (lent, ours):
+        make_showing(museum_object=one, place=case, stage="ready")
+    courier = make_person()
+    row = GuestPass(
+        person=courier,
+        role=Role.COURIER,
+        organisation=house,
+        from_on=DAY,
+        until_on=DAY + timedelta(days=3650),
+    ).keep(**kept_by())
+    row.museum_objects.set([lent])
+    address = reverse("place", args=[case.uid])
+    text = visitor(person=courier).get(address).content.decode()
+    assert "A lent page" in text
+    assert "A page of ours" not in text
+    assert "A page of ours" in visitor(Role.ATTENDANT).get(address).content.decode()
