@@ -116,3 +116,11 @@ def no_sign_up(request: HttpRequest) -> HttpResponse:
 def not_signed_in(request: HttpRequest) -> HttpResponse:
     """Single sign-on was broken off, or failed."""
     return render(request, "account/provider_failed.html", {"sso": settings.SSO})
+
+
+@require_GET
+def no_password_here(request: HttpRequest) -> HttpResponse:
+    """Who came through single sign-on sets no password by themselves: a link from the steward."""
+    if not request.user.is_authenticated:
+        return redirect("sign-in")
+    return render(request, "account/password_set.html")

@@ -12,6 +12,7 @@ from typing import Any, Final
 from django.db import models
 from django.db.models import Q, QuerySet
 
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.people import running
 from lifecycle.queries.rights import museum_day
@@ -83,7 +84,7 @@ def _preparation(label: str, model: type[models.Model], still: Q = ALWAYS) -> He
 
 def _appointment(row: Appointment) -> str:
     object_number = row.showing.museum_object.object_number
-    return f"{row.get_kind_display()} of {object_number} on {row.day:%d %B %Y}"
+    return f"{row.get_kind_display()} of {object_number} on {day_words(row.day)}"
 
 
 _TO_COME: Final = Q(state__in=("planned", "moved"))
@@ -215,7 +216,7 @@ def _deputies(person: Person, day: Any) -> tuple[HandOverLine, ...]:
     return tuple(
         HandOverLine(
             f"{term.deputy.full_name} for {term.for_person.full_name} as "
-            f"{Role(term.role).label}, until {term.until_on:%d %B %Y}",
+            f"{Role(term.role).label}, until {day_words(term.until_on)}",
             "deputy-end",
             str(term.uid),
         )

@@ -190,6 +190,20 @@ def test_the_sign_in_page_offers_the_provider_first(provider: Provider) -> None:
     assert reverse("openid_connect_login", args=["house"]) in text
 
 
+def test_who_has_no_password_gets_one_from_the_steward_alone(provider: Provider) -> None:
+    someone = make_person(Role.CURATOR)
+    account = without_password(someone)
+    provider.who = {"sub": "staff-8", "email": someone.email, "email_verified": True}
+    client = Client()
+    come(client)
+    answer = client.get(reverse("account_change_password"), follow=True)
+    assert "You sign in without a password" in answer.content.decode()
+    typed = {"password1": "the rain falls by noon", "password2": "the rain falls by noon"}
+    assert client.post(reverse("account_set_password"), typed).status_code == 405
+    account.refresh_from_db()
+    assert not account.has_usable_password()
+
+
 class TestAlone:
     """The house rule that closes the door of passwords."""
 

@@ -25,7 +25,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "account/password/", in_our_frame(account.password_change), name="account_change_password"
     ),
-    path("account/password/set/", in_our_frame(account.password_set), name="account_set_password"),
+    path(
+        "account/password/set/", in_our_frame(sign_in.no_password_here), name="account_set_password"
+    ),
     path("account/password/reset/", account.password_reset, name="account_reset_password"),
     path(
         "account/password/reset/asked/",
