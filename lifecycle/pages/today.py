@@ -11,8 +11,8 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address
-from lifecycle.pages.templatetags.look import main_title
 from lifecycle.pages.first_steps import steps_for
+from lifecycle.pages.templatetags.look import main_title
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
 from lifecycle.queries.today import TodayLine, drafts_of, today_of
