@@ -11,6 +11,7 @@ from lifecycle.actions.objects import bringing_in, writing_in
 from lifecycle.actions.objects.taking_back import ask_to_take_back
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.work import rows
+from lifecycle.exchange.object_table.comparing import plan_of
 from lifecycle.jobs import object_tables
 from lifecycle.jobs.sweep import do_work
 from lifecycle.process.stages import Role
@@ -214,8 +215,12 @@ def test_objects_are_locked_before_they_are_read_to_be_written(
         return real(rows, *args, **more)
 
     monkeypatch.setattr(QuerySet, "select_for_update", locking)
-    read = writing_in.plan_of
-    monkeypatch.setattr(writing_in, "plan_of", lambda *a: order.append("read") or read(*a))
+
+    def reading(*args: Any) -> Any:
+        order.append("read")
+        return plan_of(*args)
+
+    monkeypatch.setattr(writing_in, "plan_of", reading)
     work = written([plain("HCM.1", maker="A")])
     assert order[-2:] == ["lock MuseumObject", "read"]
     order.clear()

@@ -9,6 +9,7 @@ import os
 import sys
 import tempfile
 import time
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 _FOLDER = Path(tempfile.mkdtemp(prefix="showrest-bench-"))
@@ -28,9 +29,11 @@ from django.db import connection, transaction  # noqa: E402
 
 from lifecycle.actions.objects import bringing_in  # noqa: E402
 from lifecycle.exchange.object_table.columns import COLUMNS  # noqa: E402
-from lifecycle.exchange.tables.writing import xlsx_bytes  # noqa: E402
+from lifecycle.exchange.tables.writing import Value, csv_bytes, xlsx_bytes  # noqa: E402
 from lifecycle.jobs.sweep import do_work  # noqa: E402
+from lifecycle.pages.lists_as_tables import objects_table  # noqa: E402
 from lifecycle.process.stages import Role  # noqa: E402
+from lifecycle.queries.rights import person_facts  # noqa: E402
 from lifecycle.records.models import MuseumObject  # noqa: E402
 from tests.builders.core import AT, make_person  # noqa: E402
 from tests.builders.object_table import make_lists, sample, taken_back  # noqa: E402
@@ -68,6 +71,10 @@ def floor() -> tuple[float, int]:
         return time.perf_counter() - began, sum(len(rows) for _, rows in kept.values())
 
 
+def _workbook(headings: Sequence[str], rows: Iterable[Sequence[Value]]) -> bytes:
+    return xlsx_bytes(headings, rows, "Objects")
+
+
 def main(count: int) -> None:
     """Write a workbook, bring it in, bring it again, write its floor, take it back."""
     call_command("migrate", verbosity=0)
@@ -93,6 +100,12 @@ def main(count: int) -> None:
         say(f"{name}: {seconds[name]:.1f} s, {spent:.1f} s of them this process's, {work.doing}")
         if name == "first":
             first = work
+    facts = person_facts(person, AT)
+    for name, write in (("CSV", csv_bytes), ("XLSX", _workbook)):
+        began = time.perf_counter()
+        table = objects_table(MuseumObject.objects.all(), facts, with_restriction=True)
+        size = len(write(table.headings, list(table.rows)))
+        say(f"taken out as {name}: {time.perf_counter() - began:.1f} s, {size / 1e6:.1f} MB")
     least, rows = floor()
     say(
         f"{count} objects, {rows} rows: {count / seconds['first']:.0f} objects/s, "
