@@ -15,10 +15,10 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.lists_as_tables import calendar_table
 from lifecycle.pages.movements.views import may_see_movements
-from lifecycle.pages.tables_out import wanted_file
+from lifecycle.pages.tables_out import most_shown, wanted_file
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.words import PlaceKind
-from lifecycle.queries.calendar import WEEKS_AHEAD, calendar
+from lifecycle.queries.calendar import LIST_LIMIT, WEEKS_AHEAD, calendar
 from lifecycle.queries.hands import people_with_hands
 from lifecycle.queries.places import place_paths
 from lifecycle.queries.rights import museum_day
@@ -98,6 +98,7 @@ def calendar_page(request: SignedInRequest) -> HttpResponse:
         place=good.get("place"),
         whose=good.get("whose"),
         kind=good.get("kind"),
+        most=most_shown(request, LIST_LIMIT),
     )
     file = wanted_file(request, lambda: calendar_table(weeks))
     if file is not None:

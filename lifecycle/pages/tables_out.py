@@ -36,6 +36,11 @@ def file_kind(request: SignedInRequest) -> FileKind | None:
     return next((kind for kind in TYPES if kind == asked), None)
 
 
+def most_shown(request: SignedInRequest, usual: int) -> int | None:
+    """How many rows are read: a page stops somewhere, a file holds all."""
+    return None if file_kind(request) else usual
+
+
 def wanted_file(request: SignedInRequest, table: Callable[[], ListTable]) -> HttpResponse | None:
     """The list as the file that was asked for; None when it is a page that was asked for."""
     kind = file_kind(request)

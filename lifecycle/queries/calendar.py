@@ -151,11 +151,12 @@ def calendar(
     place: Place | None = None,
     whose: Person | None = None,
     kind: AppointmentKind | None = None,
+    most: int | None = LIST_LIMIT,
 ) -> list[Week]:
     """Return the weeks from the one that holds ``first``, each with its planned days in order.
 
-    Shown is what the person may see; at most 400 days. What is late and still open stands in the
-    first week whatever its day, so that it is not lost.
+    Shown is what the person may see; at most 400 days if not said. What is late and still open
+    stands in the first week whatever its day, so that it is not lost.
     """
     monday = first - timedelta(days=first.weekday())
     end = monday + timedelta(weeks=weeks)
@@ -171,7 +172,7 @@ def calendar(
         rows = rows.filter(Q(person_1=whose) | Q(person_2=whose))
     if kind is not None:
         rows = rows.filter(kind=kind.value)
-    days = days_of(with_all(rows).order_by("day", "slot", "pk")[:LIST_LIMIT], at)
+    days = days_of(with_all(rows).order_by("day", "slot", "pk")[:most], at)
     shown: dict[date, list[Day]] = {}
     for one in days:
         start = max(one.appointment.day - timedelta(days=one.appointment.day.weekday()), monday)

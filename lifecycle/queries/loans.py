@@ -37,11 +37,13 @@ class LoanRow:
         return "soon" if self.at_risk or soon else "on_course"
 
 
-def loans_list(at: datetime, *, closed: bool = False) -> list[LoanRow]:
-    """Return the loans, the first to end first, in four queries; at most 200."""
+def loans_list(
+    at: datetime, *, closed: bool = False, most: int | None = LIST_LIMIT
+) -> list[LoanRow]:
+    """Return the loans, the first to end first, in four queries; at most 200 if not said."""
     rows = Loan.objects.select_related("lender").order_by("ends_on", "pk")
     rows = rows if closed else rows.exclude(state=LoanState.CLOSED.value)
-    loans = list(rows[:LIST_LIMIT])
+    loans = list(rows[:most])
     objects: dict[int, list[str]] = {loan.pk: [] for loan in loans}
     lines = LoanObject.objects.filter(loan__in=loans).order_by("museum_object__object_number")
     for loan_id, number in lines.values_list("loan", "museum_object__object_number"):

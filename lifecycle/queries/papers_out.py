@@ -91,6 +91,7 @@ def papers_out(
     place: Place | None = None,
     museum_object: MuseumObject | None = None,
     everything: bool = False,
+    most: int | None = LIST_LIMIT,
 ) -> list[PaperOut]:
     """Papers by age, oldest first; with `everything` also those that are back or written off.
 
@@ -103,7 +104,7 @@ def papers_out(
         rows = rows.filter(Q(place=place) | Q(place__parent=place))
     if museum_object is not None:
         rows = rows.filter(about__museum_object=museum_object)
-    return in_words(with_states(rows).order_by("printed_at", "pk")[:LIST_LIMIT], museum_day(at))
+    return in_words(with_states(rows).order_by("printed_at", "pk")[:most], museum_day(at))
 
 
 def papers_of_showing(showing: Showing, at: datetime) -> list[PaperOut]:

@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.exchange.tables.reading import read_table
+from lifecycle.pages.loans import views
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import LightReading, Loan, MuseumObject, Organisation
@@ -130,15 +131,27 @@ def test_loans_are_taken_out_without_the_lenders_address() -> None:
         assert "Secret" not in str(row)
 
 
-def lender_loan(lender: Organisation) -> Any:
+def lender_loan(lender: Organisation, number: str = "L-1") -> Any:
     loan = Loan(
-        agreement_no="L-1",
+        agreement_no=number,
         lender=lender,
         direction="in",
         starts_on=DAY,
         ends_on=DAY,
     )
     return loan.keep(**kept_by())
+
+
+def test_a_file_holds_all_where_the_page_stops(monkeypatch: pytest.MonkeyPatch) -> None:
+    make_museum()
+    lender = Organisation(name="Mill Lane Trust", kind="lender")
+    lender.keep(**kept_by())
+    for n in range(4):
+        lender_loan(lender, f"L-{n}")
+    monkeypatch.setattr(views, "LIST_LIMIT", 2)
+    client = visitor(Role.REGISTRAR)
+    assert client.get(reverse("loans")).content.decode().count("L-") == 2
+    assert len(table_at(client, reverse("loans"))) == 4
 
 
 @pytest.mark.parametrize("name", ["objects", "places", "calendar", "papers", "loans", "light"])

@@ -38,10 +38,10 @@ from lifecycle.pages.loans.forms import (
     ReceiptForm,
     initial_of,
 )
-from lifecycle.pages.tables_out import wanted_file
+from lifecycle.pages.tables_out import most_shown, wanted_file
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
-from lifecycle.queries.loans import loans_list, on_showing
+from lifecycle.queries.loans import LIST_LIMIT, loans_list, on_showing
 from lifecycle.queries.rights import about_object
 from lifecycle.records.models import Document, Loan, Requirement
 
@@ -71,7 +71,7 @@ def loans(request: SignedInRequest) -> HttpResponse:
     if not may_see_loans(request):
         request.role_for(Deed.REGISTER)
     closed = request.GET.get("closed") == "yes"
-    rows = loans_list(request.at, closed=closed)
+    rows = loans_list(request.at, closed=closed, most=most_shown(request, LIST_LIMIT))
     file = wanted_file(request, lambda: loans_table(rows))
     if file is not None:
         return file

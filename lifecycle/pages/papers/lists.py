@@ -10,8 +10,8 @@ from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.lists_as_tables import papers_table
 from lifecycle.pages.papers.forms import AskedForm
-from lifecycle.pages.tables_out import wanted_file
-from lifecycle.queries.papers_out import papers_out
+from lifecycle.pages.tables_out import most_shown, wanted_file
+from lifecycle.queries.papers_out import LIST_LIMIT, papers_out
 from lifecycle.queries.papers_to_print import printables
 
 
@@ -32,6 +32,7 @@ def papers(request: SignedInRequest) -> HttpResponse:
         museum_object=asked.museum_object
         or (asked.showing.museum_object if asked.showing else None),
         everything=everything,
+        most=most_shown(request, LIST_LIMIT),
     )
     file = wanted_file(request, lambda: papers_table(found))
     if file is not None:
