@@ -50,6 +50,11 @@ def _timetable_faults(details: TimetableDetails, besides: LitTimetable | None) -
         yield Reason(text, "cover_basis")
 
 
+def timetable_deed(role: Role) -> Deed:
+    """Hours are kept by those who schedule, and by the steward of a house that begins."""
+    return Deed.STEWARD if role is Role.STEWARD else Deed.SCHEDULE
+
+
 @transaction.atomic
 def add_timetable(
     *, by: Person, role: Role, at: datetime, details: TimetableDetails
@@ -58,7 +63,7 @@ def add_timetable(
 
     :raises Refused: without a name, with one that is taken, or a cover factor without a basis
     """
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     if reasons := list(_timetable_faults(details, None)):
         raise Refused(reasons)
     return LitTimetable(
@@ -81,7 +86,7 @@ def change_timetable(
 ) -> LitTimetable:
     """Change a timetable's name, source or cover factor; accounts follow at once."""
     held = LitTimetable.objects.select_for_update().get(pk=timetable.pk)
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     reasons = list(_timetable_faults(details, held))
     if not why.strip():
         reasons.append(Reason("Say why the timetable changes.", "why"))
@@ -124,7 +129,7 @@ def add_span(
     :raises Refused: if it ends before it starts, no weekday is named, or it is there already
     """
     held = LitTimetable.objects.select_for_update().get(pk=timetable.pk)
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     reasons = list(_span_faults(starts, ends))
     if not weekdays or any(day not in range(7) for day in weekdays):
         reasons.append(Reason("Choose at least one weekday.", "weekdays"))
@@ -162,7 +167,7 @@ def retire_span(
     :raises Refused: if it has ended already, never began by then, or no reason is given
     """
     held = LitSpan.objects.select_for_update().get(pk=span.pk)
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     reasons = []
     if held.retired_on is not None:
         reasons.append(Reason("This span has ended already.", "from_on"))
@@ -197,7 +202,7 @@ def add_exception(
     :raises Refused: without a reason, if it ends before it starts, or far outside the record
     """
     held = LitTimetable.objects.select_for_update().get(pk=timetable.pk)
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     reasons = [] if dark else list(_span_faults(starts, ends))
     if not reason.strip():
         reasons.append(Reason("Say why the day is different: 'late opening'.", "reason"))
@@ -232,7 +237,7 @@ def strike_exception(
     :raises Refused: if it is struck already, or without a reason
     """
     held = LitException.objects.select_for_update().get(pk=exception.pk)
-    allow(by=by, role=role, deed=Deed.SCHEDULE, at=at)
+    allow(by=by, role=role, deed=timetable_deed(role), at=at)
     reasons = []
     if held.struck:
         reasons.append(Reason("This exception is struck already."))

@@ -15,6 +15,7 @@ from lifecycle.actions.work import mail, rows
 from lifecycle.actions.work.checking import ask_for_nightly_check
 from lifecycle.jobs import object_tables
 from lifecycle.jobs.packages import save_package
+from lifecycle.jobs.taking_over import take_over_lines
 from lifecycle.queries.integrity import faults, how_many
 from lifecycle.records.models.work import Work, WorkKind
 
@@ -69,4 +70,5 @@ DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     WorkKind.CHECK_RECORDS: check_records,
     WorkKind.OPEN_PACKAGE: save_package,
     **object_tables.DOING,
+    WorkKind.TAKE_OVER: take_over_lines,
 }

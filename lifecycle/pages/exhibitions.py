@@ -7,6 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.exhibition_edit.views import may_keep
@@ -15,11 +16,12 @@ from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.readiness import GateMark, gates_kept
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
+from lifecycle.queries.display.lists import lists_in
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.readiness import ObjectLine, exhibitions_seen, readiness_table
 from lifecycle.queries.rights import about_exhibition, museum_day, sees_all_showings
-from lifecycle.records.models import Exhibition
+from lifecycle.records.models import Exhibition, PaperKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +90,17 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "days_to_install": (exhibition.install_from - today).days,
         "days_to_opening": (exhibition.opens - today).days,
         "ask_href": address("request-new", kwargs) if request.may(Deed.CHOOSE, about) else "",
+        "ask_list_href": (
+            address("request-list-new", kwargs) if request.may(Deed.CHOOSE, about) else ""
+        ),
+        "list_href": bool(rows) and sees_all_showings(request.facts),
+        "may_print_list": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.OBJECT_LIST]),
+        "request_lists": lists_in(exhibition),
         "take_over_href": (
             address("take-over", kwargs) if request.may(Deed.REGISTER, about) else ""
+        ),
+        "take_over_list_href": (
+            address("take-over-list", kwargs) if request.may(Deed.REGISTER, about) else ""
         ),
         "change_href": address("exhibition-change", kwargs) if keeps else "",
         "gates_href": address("exhibition-gates", kwargs) if request.may(Deed.OVERRIDE) else "",

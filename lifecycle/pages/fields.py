@@ -118,3 +118,17 @@ def reason_field(label: str = "Why", help_text: str = "") -> forms.CharField:
         max_length=500,
         help_text=help_text or "Stays in the record's history beside your name and role.",
     )
+
+
+class _Several(forms.ClearableFileInput):
+    allow_multiple_selected = True
+
+
+class FilesField(forms.FileField):
+    """Several files at once; cleaned to a list, empty when none came."""
+
+    widget = _Several
+
+    def clean(self, data: Any, initial: Any = None) -> Any:
+        given = data if isinstance(data, list | tuple) else [data]
+        return [super(FilesField, self).clean(one, initial) for one in given if one]

@@ -114,6 +114,19 @@ class Answer(Word):
     FACSIMILE_ONLY = "facsimile_only"
 
 
+class ListAnswer(Word):
+    """What one line of a list of requests is told at once."""
+
+    GO = "go"
+    RESTING = "resting"
+    BOOKED = "booked"
+    FACSIMILE_ONLY = "facsimile_only"
+    OVER_ACCOUNT = "over_account"
+    NOT_FOUND = "not_found"
+    TWICE = "twice"
+    UNCLEAR = "unclear"
+
+
 class FitForDisplay(Word):
     YES = "yes"
     YES_WITH_CONDITIONS = "yes_with_conditions"
@@ -315,6 +328,11 @@ LABELS = {
     "ReportKind.CALL_BACK": "call-back",
     "Answer.YES_WITH_CONDITIONS": "yes, with conditions",
     "Answer.NO_UNTIL": "no, not before a date",
+    "ListAnswer.GO": "go to assessment",
+    "ListAnswer.BOOKED": "already booked by another exhibition",
+    "ListAnswer.OVER_ACCOUNT": "more light than the account has",
+    "ListAnswer.TWICE": "asked for already",
+    "ListAnswer.UNCLEAR": "not clear",
     "FitForDisplay.YES_WITH_CONDITIONS": "yes, with conditions",
     "Fit.WITH_LIMITS": "with limits",
     "LightKind.AXIAL": "axial (specular)",

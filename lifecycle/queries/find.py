@@ -165,7 +165,7 @@ def _near_codes(objects: QuerySet[MuseumObject], places: QuerySet[Place], text: 
     ]
 
 
-def _folded(number: str) -> str:
+def folded_number(number: str) -> str:
     """Write a number so that what is easily mixed up is equal: 0 and O; 1, I and L; dots."""
     kept = "".join(letter for letter in number.upper() if letter.isalnum())
     return kept.replace("O", "0").replace("I", "1").replace("L", "1")
@@ -173,8 +173,8 @@ def _folded(number: str) -> str:
 
 def _nearest(rows: Iterable[tuple[str, str, UUID]], text: str) -> list[Found]:
     """Return objects whose number is near what was typed, nearest first."""
-    known = {_folded(number): (number, title, uid) for number, title, uid in rows}
-    wanted = _folded(text)
+    known = {folded_number(number): (number, title, uid) for number, title, uid in rows}
+    wanted = folded_number(text)
     if not wanted:
         return []
     names = [wanted] if wanted in known else []

@@ -12,6 +12,7 @@ from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.object_list import LEFT_OUT
 from lifecycle.queries.rights import (
     may_see_objects,
     may_see_showings,
@@ -56,6 +57,8 @@ class Printable:
     @property
     def copy_word(self) -> CopyWord:
         """The copy that its button prints: one to sign, or a copy of what is signed."""
+        if self.paper is PaperKind.OBJECT_LIST:
+            return CopyWord.WORKING
         return CopyWord.SIGNED_COPY if self.signed else CopyWord.TO_SIGN
 
 
@@ -112,6 +115,7 @@ def printables(
         *_take_downs(showings(PaperKind.DEINSTALL_FORM), asked, today),
         *_movements(objects(PaperKind.MOVEMENT_SLIP), asked, today),
         *_reports(objects(PaperKind.CONDITION_REPORT), asked),
+        *_lists(showings(PaperKind.OBJECT_LIST), asked),
     ]
     printed = dict(
         Print.objects.filter(record_uid__in=[row.uid for row in rows])
@@ -199,6 +203,26 @@ def _movements(
             objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
             what=f"{row.from_place.name} to {row.to_place.name}",
             day=row.planned_for.astimezone(zone).date() if row.planned_for else None,
+            printed=0,
+        )
+
+
+def _lists(seen: "QuerySet[Showing, Any]", asked: Asked) -> Iterator[Printable]:
+    """The object list of the exhibition that was named, for those who may print all of it."""
+    exhibition = asked.exhibition
+    if exhibition is None or asked.museum_object is not None or asked.showing is not None:
+        return
+    all_of_it = Showing.objects.filter(exhibition=exhibition, journal__isnull=False)
+    count = all_of_it.exclude(stage__in=LEFT_OUT).distinct().count()
+    open_here = seen.filter(exhibition=exhibition, journal__isnull=False)
+    if count and count == open_here.exclude(stage__in=LEFT_OUT).distinct().count():
+        yield Printable(
+            paper=PaperKind.OBJECT_LIST,
+            uid=exhibition.uid,
+            number=exhibition.short,
+            objects=(),
+            what=f"{count} object{'' if count == 1 else 's'} in the order of the hang",
+            day=None,
             printed=0,
         )
 

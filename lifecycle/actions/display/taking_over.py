@@ -70,7 +70,8 @@ class Stated:
     note: str = ""
 
 
-def _faults(thing: MuseumObject, said: Stated, at: datetime) -> Iterator[Reason]:
+def faults_of(thing: MuseumObject, said: Stated, at: datetime) -> Iterator[Reason]:
+    """Yield what is wrong with what is stated, before any row is locked."""
     if said.to not in TAKEN_OVER_INTO:
         yield Reason("Say at which stage it is taken over.", "to", "takeover.stage")
     if said.face.museum_object_id != thing.pk:
@@ -119,7 +120,7 @@ def take_over(
     """
     allow(by=by, role=role, deed=Deed.REGISTER, at=at, about=about_exhibition(exhibition))
     thing = MuseumObject.objects.select_for_update().get(pk=museum_object.pk)
-    if reasons := list(_faults(thing, said, at)):
+    if reasons := list(faults_of(thing, said, at)):
         raise Refused(reasons)
     today = museum_day(at)
     showing = Showing(

@@ -16,6 +16,7 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.DEINSTALL_FORM: (Deed.EXAMINE, Deed.PART_A, Deed.REGISTER),
     PaperKind.MOVEMENT_SLIP: (Deed.HANDLE, Deed.REGISTER),
     PaperKind.TURN_INSTRUCTION: (Deed.HANDLE, Deed.SCHEDULE),
+    PaperKind.OBJECT_LIST: (Deed.REGISTER, Deed.CHOOSE, Deed.SCHEDULE, Deed.EXAMINE),
 }
 TO_READ_BACK = (Deed.HANDLE, Deed.REGISTER, Deed.EXAMINE, Deed.PART_A)
 

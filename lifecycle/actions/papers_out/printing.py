@@ -31,6 +31,7 @@ from lifecycle.records.models import (
     ConditionReport,
     CopyWord,
     DisplayPeriod,
+    Exhibition,
     Movement,
     MuseumObject,
     PaperKind,
@@ -174,6 +175,13 @@ def _faults(
             "paper.not_signed",
         )
     match record:
+        case Exhibition():
+            if copy_word in (CopyWord.TO_SIGN, CopyWord.SIGNED_COPY):
+                yield Reason(
+                    "Nobody signs an object list: print a working copy, or one for the lender.",
+                    "copy_word",
+                    "paper.list_unsigned",
+                )
         case Movement():
             yield from _movement_faults(record, at)
         case Showing():

@@ -17,11 +17,12 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
-from lifecycle.pages.papers.forms import PrintForm
+from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
 from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
 from lifecycle.papers.standing import moved_on
+from lifecycle.process.rights import NOTHING
 from lifecycle.queries.papers_out import (
     house_size,
     in_words,
@@ -33,7 +34,7 @@ from lifecycle.queries.papers_out import (
     with_states,
 )
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import ConditionReport, CopyWord, PaperKind, PaperSize, Print
+from lifecycle.records.models import ConditionReport, PaperKind, PaperSize, Print
 
 MOST_AT_ONCE = 60
 
@@ -51,7 +52,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     kind = PaperKind(paper)
     what = about(record)
     subjects = subjects_of(what.objects)
-    role = role_for_one_of(request, TO_PRINT[kind], subjects[0])
+    role = role_for_one_of(request, TO_PRINT[kind], subjects[0] if subjects else NOTHING)
     signed = isinstance(record, ConditionReport) and record.signed
     form = PrintForm(
         request.POST or None,
@@ -59,7 +60,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
         signed=signed,
         initial={
             "page_size": house_size(),
-            "copy_word": CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN,
+            "copy_word": ordinary_copy(kind, signed=signed),
         },
     )
 
@@ -72,7 +73,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
             copy_word=data["copy_word"],
             page_size=data["page_size"],
             base_address=base_address(request),
-            expected_back_by=data["expected_back_by"],
+            expected_back_by=data.get("expected_back_by"),
         )
         said = f"{row.print_no} is made: {row.pages} pages. Open it and send it to the printer."
         return f"{said}|{reverse('print', args=[row.uid])}"
@@ -120,9 +121,11 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
     signed = isinstance(record, ConditionReport) and record.signed
     return Job(
         record=record,
-        copy_word=CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN,
+        copy_word=ordinary_copy(PaperKind(paper), signed=signed),
         role=role_for_one_of(
-            request, TO_PRINT[PaperKind(paper)], subjects_of(about(record).objects)[0]
+            request,
+            TO_PRINT[PaperKind(paper)],
+            next(iter(subjects_of(about(record).objects)), NOTHING),
         ),
     )
 

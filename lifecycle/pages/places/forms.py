@@ -53,6 +53,27 @@ class PlaceForm(forms.Form):
         return PlaceDetails(**{name: self.cleaned_data[name] for name in names})
 
 
+class NewPlacesForm(PlaceForm):
+    """One place, or several of a kind at once."""
+
+    positions = forms.IntegerField(
+        label="Positions inside each",
+        min_value=0,
+        max_value=60,
+        required=False,
+        help_text="For rooms and cases: made at once and numbered from 1.",
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"] = forms.CharField(
+            label="Name",
+            widget=forms.Textarea(attrs={"rows": 2}),
+            help_text="As people call it: “N4”. Several at once: “N1–N9”, or one a line.",
+        )
+        self.order_fields(["name", "kind", "parent", "positions"])
+
+
 class PlaceChangeForm(PlaceForm):
     """One place again, with the reason."""
 

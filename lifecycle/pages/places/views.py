@@ -9,8 +9,8 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.many_places import add_places
 from lifecycle.actions.places import (
-    add_place,
     add_reading_point,
     change_place,
     close_place,
@@ -21,8 +21,8 @@ from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_fo
 from lifecycle.pages.lists_as_tables import places_table
 from lifecycle.pages.places.forms import (
     CloseForm,
+    NewPlacesForm,
     PlaceChangeForm,
-    PlaceForm,
     PointForm,
     initial_of,
 )
@@ -100,11 +100,20 @@ def _acting(request: SignedInRequest, deeds: tuple[Deed, ...]) -> dict[str, Any]
 def place_new(request: SignedInRequest) -> HttpResponse:
     """Put a place on record."""
     acting = _acting(request, KEEPERS)
-    form = PlaceForm(request.POST or None, initial={"parent": request.GET.get("in", "")})
+    form = NewPlacesForm(request.POST or None, initial={"parent": request.GET.get("in", "")})
 
-    def act(_: dict[str, Any]) -> str:
-        made = add_place(**acting, details=form.details())
-        return f"{made.name} is on record.|{reverse('place', args=[made.uid])}"
+    def act(data: dict[str, Any]) -> str:
+        made = add_places(
+            **acting,
+            names=data["name"],
+            details=form.details(),
+            positions=data["positions"] or 0,
+        )
+        if len(made) == 1:
+            return f"{made[0].name} is on record.|{reverse('place', args=[made[0].uid])}"
+        above = made[0].parent
+        back = reverse("place", args=[above.uid]) if above else reverse("places")
+        return f"{len(made)} places are on record: {made[0].name} to {made[-1].name}.|{back}"
 
     page = FormPage(title="Add a place", submit="Add the place", back=reverse("places"))
     return answer_form(request, form, act, page)

@@ -8,14 +8,39 @@ from lifecycle.pages.display import (
     ending,
     install,
     install_case,
+    request_lists,
     requests,
     take_down,
+    taking_over_list,
     turns,
 )
 
 urlpatterns = [
     path("exhibitions/<uuid:uid>/ask/", requests.request_new, name="request-new"),
+    path(
+        "exhibitions/<uuid:uid>/ask-by-list/",
+        request_lists.request_list_new,
+        name="request-list-new",
+    ),
+    path("request-lists/<uuid:uid>/", request_lists.request_list, name="request-list"),
+    path("request-lists/<uuid:uid>/csv/", request_lists.request_list_csv, name="request-list-csv"),
+    path(
+        "request-lines/<uuid:uid>/again/",
+        request_lists.request_line_again,
+        name="request-line-again",
+    ),
     path("exhibitions/<uuid:uid>/take-over/", ending.take_over_page, name="take-over"),
+    path(
+        "exhibitions/<uuid:uid>/take-over-list/",
+        taking_over_list.take_over_list,
+        name="take-over-list",
+    ),
+    path(
+        "exhibitions/<uuid:uid>/take-over-table.<str:kind>",
+        taking_over_list.take_over_table,
+        name="take-over-table",
+    ),
+    path("take-overs/<uuid:uid>/", taking_over_list.take_over_done, name="take-over-done"),
     path("showings/<uuid:uid>/answer/", requests.request_answer, name="request-answer"),
     path("showings/<uuid:uid>/override/", requests.request_override, name="request-override"),
     path("showings/<uuid:uid>/decline/", requests.request_decline, name="decline"),

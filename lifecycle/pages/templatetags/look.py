@@ -62,6 +62,13 @@ MARKS: Final = {
     "hazard": ("triangle", "attend", "hazard"),
     "held": ("square", "stop", "held"),
     "resting": ("half", "", "resting"),
+    "go": ("full", "done", "go to assessment"),
+    "booked": ("half", "attend", "already booked"),
+    "over_account": ("half", "attend", "more light than the account has"),
+    "facsimile_only": ("square", "stop", "facsimile only"),
+    "not_found": ("triangle", "attend", "not found"),
+    "twice": ("dash", "", "asked for already"),
+    "unclear": ("triangle", "attend", "not clear"),
 }
 
 

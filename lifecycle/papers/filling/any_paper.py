@@ -8,18 +8,21 @@ from uuid import UUID
 from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.filling.deinstall_form import deinstall_form_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
+from lifecycle.papers.filling.object_list import object_list_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
+from lifecycle.queries.object_list import hang_of
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
+    Exhibition,
     Movement,
     PaperKind,
     Place,
     Showing,
 )
 
-PrintedRecord = ConditionReport | Showing | Movement | Appointment
+PrintedRecord = ConditionReport | Showing | Movement | Appointment | Exhibition
 
 #: The record that each paper is about; the name stands in the row of the print.
 RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
@@ -27,6 +30,7 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.DEINSTALL_FORM: Showing,
     PaperKind.MOVEMENT_SLIP: Movement,
     PaperKind.TURN_INSTRUCTION: Appointment,
+    PaperKind.OBJECT_LIST: Exhibition,
 }
 
 
@@ -50,6 +54,8 @@ def words_for(record: PrintedRecord, at: datetime) -> PaperWords:
             return movement_slip_words(record)
         case Appointment():
             return turn_instruction_words(record, at)
+        case Exhibition():
+            return object_list_words(record)
 
 
 def about(record: PrintedRecord) -> About:
@@ -71,6 +77,9 @@ def about(record: PrintedRecord) -> About:
             if record.other_showing is not None:
                 objects.append((record.other_showing.museum_object_id, record.other_showing_id))
             return About(record.appointment_no, tuple(objects), record.place)
+        case Exhibition():
+            shown = [(one.showing.museum_object_id, one.showing.pk) for one in hang_of(record)]
+            return About(record.short, tuple(dict(shown).items()), None)
 
 
 def record_of(paper: str, uid: UUID) -> PrintedRecord | None:

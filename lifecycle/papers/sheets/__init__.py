@@ -3,20 +3,29 @@
 from lifecycle.papers.sheets.condition_report import condition_report_sheet
 from lifecycle.papers.sheets.deinstall_form import deinstall_form_sheet
 from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
+from lifecycle.papers.sheets.object_list import object_list_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
 from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
+from lifecycle.papers.words.object_list import ObjectListWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
-PaperWords = ConditionReportWords | DeinstallFormWords | MovementSlipWords | TurnInstructionWords
+PaperWords = (
+    ConditionReportWords
+    | DeinstallFormWords
+    | MovementSlipWords
+    | ObjectListWords
+    | TurnInstructionWords
+)
 
 #: Which words belong to which paper; the keys are the values of `PaperKind`.
 WORDS: dict[str, type[PaperWords]] = {
     "condition_report": ConditionReportWords,
     "deinstall_form": DeinstallFormWords,
     "movement_slip": MovementSlipWords,
+    "object_list": ObjectListWords,
     "turn_instruction": TurnInstructionWords,
 }
 
@@ -30,5 +39,7 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return deinstall_form_sheet(words)
         case MovementSlipWords():
             return movement_slip_sheet(words)
+        case ObjectListWords():
+            return object_list_sheet(words)
         case TurnInstructionWords():
             return turn_instruction_sheet(words)

@@ -89,6 +89,7 @@ class Cell(StrEnum):
     TEXT = "text"
     NUMBER = "number"
     TICK = "tick"
+    PICTURE = "picture"
     WRITE = "write"
 
 
@@ -103,13 +104,17 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows that never break inside; heads repeat. `blank_rows` are names of empty rows to fill."""
+    """Rows that never break inside; heads repeat. `blank_rows` are names of empty rows to fill.
+
+    ``pictures`` holds one for each row, drawn in its cell of the kind picture.
+    """
 
     title: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
     blank_rows: tuple[str, ...] = ()
     row_mm: float = 8
+    pictures: tuple[PictureWords | None, ...] = ()
     kind: str = "table"
 
 

@@ -241,18 +241,41 @@ def next_allowed_for(
     :param lux: planned illuminance [lx]; without one the highest the house rule allows
     """
     gathered = Gathered([face], at)
+    if place is not None:
+        gathered.book.read_light([place.pk])
+    position = position_asked(gathered, exhibition, place)
+    return next_allowed_in(
+        gathered, face, first_day=first_day, days=days, position=position, lux=lux
+    )
+
+
+def position_asked(
+    gathered: Gathered, exhibition: Exhibition | None, place: Place | None = None
+) -> Position:
+    """Return where a face would hang; without a place, anywhere under the exhibition's lamps."""
     otherwise = None
     if exhibition is not None:
         rooms = exhibition.places.order_by("pk").values_list("timetable", flat=True)
         found = exhibition.timetable_id, *rooms
         otherwise = next((pk for pk in found if pk is not None), None)
-    if place is not None:
-        gathered.book.read_light([place.pk])
     position = gathered.book.position(None if place is None else place.pk, otherwise)
     if place is None and exhibition is not None:
         position = Position(
             ref=str(exhibition.uid), label=exhibition.title, timetable=position.timetable
         )
+    return position
+
+
+def next_allowed_in(
+    gathered: Gathered,
+    face: Face,
+    *,
+    first_day: date,
+    days: int,
+    position: Position,
+    lux: Decimal | int | None = None,
+) -> NextAllowed:
+    """Return when a span may start for one of the gathered faces, without a query of its own."""
     inputs = gathered.inputs(face)
     level = None if lux is None else level_of(Decimal(lux))
     if level is None:

@@ -110,6 +110,7 @@ from lifecycle.records.models.preparation import (
     OldNotes,
     RouteCheck,
 )
+from lifecycle.records.models.request_lists import RequestLine, RequestList
 from lifecycle.records.models.rules import (
     ClassRule,
     GateDays,
@@ -286,6 +287,8 @@ __all__ = [
     "ReportFace",
     "ReportSection",
     "RequestAnswer",
+    "RequestLine",
+    "RequestList",
     "Requirement",
     "RoleAssignment",
     "RouteCheck",

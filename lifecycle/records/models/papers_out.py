@@ -20,6 +20,7 @@ class PaperKind(Word):
     TURN_INSTRUCTION = "turn_instruction"
     DEINSTALL_FORM = "deinstall_form"
     MOVEMENT_SLIP = "movement_slip"
+    OBJECT_LIST = "object_list"
 
     @property
     def label(self) -> str:

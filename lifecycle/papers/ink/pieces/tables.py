@@ -6,6 +6,7 @@ from lifecycle.papers.fonts.lines import Line, set_line, set_lines
 from lifecycle.papers.ink.flow import Piece
 from lifecycle.papers.ink.pen import ACT, BODY, BOLD, SMALL_BOLD, TICK, Pen
 from lifecycle.papers.words.blocks import Cell, Column, Table
+from lifecycle.papers.words.parts import PictureWords
 
 PAD = 1.2 * mm
 #: How tall the head of a tick column may stand.
@@ -31,7 +32,11 @@ def table(block: Table, width: float) -> list[Piece]:
         )
     pieces.append(head)
     rows = [*block.rows, *[_blank(block, name) for name in block.blank_rows]]
-    pieces += [_row(block, widths, width, row, head) for row in rows]
+    pictures = [*block.pictures, *[None] * (len(rows) - len(block.pictures))]
+    pieces += [
+        _row(block, widths, width, row, head, picture)
+        for row, picture in zip(rows, pictures, strict=True)
+    ]
     last = pieces[-1]
     pieces[-1] = Piece(last.height, last.draw, 2.5 * mm, last.again)
     return pieces
@@ -87,7 +92,7 @@ def _too_wide(column: Column, cell: float) -> bool:
 
 
 def _cell(column: Column, words: str, width: float) -> list[Line]:
-    if column.cell in {Cell.TICK, Cell.WRITE}:
+    if column.cell in {Cell.TICK, Cell.WRITE, Cell.PICTURE}:
         return []
     style = ACT if column.cell is Cell.NUMBER else BODY
     lines = set_lines(words, style, width - PAD)
@@ -97,7 +102,12 @@ def _cell(column: Column, words: str, width: float) -> list[Line]:
 
 
 def _row(
-    block: Table, widths: list[float], width: float, row: tuple[str, ...], head: Piece
+    block: Table,
+    widths: list[float],
+    width: float,
+    row: tuple[str, ...],
+    head: Piece,
+    picture: PictureWords | None,
 ) -> Piece:
     cells = [
         _cell(column, words, cell)
@@ -117,6 +127,9 @@ def _row(
             style = ACT if column.cell is Cell.NUMBER else BODY
             if column.cell is Cell.TICK:
                 pen.tick_box(at + (cell - TICK) / 2, y - height / 2 - TICK / 2)
+            elif column.cell is Cell.PICTURE:
+                side = block.row_mm * mm - 2 * PAD
+                pen.picture(picture, at, y - PAD - side, cell - PAD, side)
             else:
                 pen.lines(lines, at + PAD / 2, y - PAD, style, cell - PAD)
             if at > x:

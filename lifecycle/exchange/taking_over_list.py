@@ -1,0 +1,156 @@
+"""A table of what hangs already, read line by line; bad cells are told with their line."""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Final, TypeVar
+
+from lifecycle.exchange.tables.delimited import clean_cell
+from lifecycle.exchange.tables.table import Cell, Line, Table
+from lifecycle.exchange.tables.typed import BadCell, day, identifier, text, whole
+from lifecycle.process.stages import Stage
+from lifecycle.queries.display.taking_over_lines import TakenLine, stage_of
+
+T = TypeVar("T")
+
+COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "Object number": "as on record",
+        "Title": "for your eyes; not read",
+        "Face": "the one that is shown, by its label; empty where there is one alone",
+        "Place": "its name, or its path as in the list of places",
+        "Stage": "on display, mounting, ready or rehousing; empty: on display",
+        "There since, at the earliest": "a day like 2026-03-14",
+        "There since, at the latest": "empty where the day is known",
+        "Last report": "its number and date, or: none known",
+        "Scan": "the file name of its scan",
+        "Light low": "lx·h so far, at least",
+        "Light likely": "lx·h so far, probably",
+        "Light high": "lx·h so far, at most",
+        "Light estimated from": "how the three figures were come by",
+        "Missing": "what is missing, parted by ; or: nothing. Empty: what no record shows",
+        "Note": "anything else",
+    }
+)
+"""The columns and what stands in them; the table to fill in carries both."""
+
+NONE_KNOWN: Final = frozenset({"none", "none known", "no report known", "not known"})
+NOTHING: Final = frozenset({"nothing", "none", "-"})
+
+
+class UnreadableTakeOver(ValueError):
+    """The table can't be read as a whole; the message says why in one sentence."""
+
+
+def headings() -> list[str]:
+    """Return the headings of the table to fill in, each with its explanation."""
+    return [f"{name} ({said})" for name, said in COLUMNS.items()]
+
+
+def _folded(words: str) -> str:
+    return " ".join(re.findall(r"\w+", words.split("(")[0].casefold()))
+
+
+_KNOWN: Final[Mapping[str, str]] = MappingProxyType({_folded(name): name for name in COLUMNS})
+
+
+def lines_of_table(table: Table, missing_words: Mapping[str, str]) -> list[TakenLine]:
+    """Read every line with an object number; lines of empty positions are passed over.
+
+    ``missing_words`` are the words of what can be missing, by code.
+
+    :raises UnreadableTakeOver: without a column for the object number
+    """
+    columns = [_KNOWN.get(_folded(heading), "") for heading in table.headings]
+    if "Object number" not in columns:
+        raise UnreadableTakeOver("No column is called “Object number”.")
+    found = []
+    for line in table.lines:
+        cells = {name: cell for name, cell in zip(columns, line.cells, strict=True) if name}
+        said = {name for name, cell in cells.items() if cell and name not in ("Place", "Title")}
+        if said:
+            found.append(_read(line, cells, missing_words))
+    if not found:
+        raise UnreadableTakeOver("No line of the table names an object.")
+    return found
+
+
+def line_typed(
+    number: int, typed: Mapping[str, str], missing_words: Mapping[str, str]
+) -> TakenLine:
+    """Read one stored line again, from what was typed in it by column."""
+    cells = {name: clean_cell(words) for name, words in typed.items()}
+    return _read(Line(number, tuple(cells.values())), cells, missing_words)
+
+
+def _read(line: Line, cells: Mapping[str, Cell], missing_words: Mapping[str, str]) -> TakenLine:
+    faults: list[str] = []
+
+    def take(name: str, how: Callable[[Cell], T], empty: T) -> T:
+        cell = cells.get(name)
+        if cell is None or not cell:
+            return empty
+        try:
+            return how(cell)
+        except BadCell as bad:
+            faults.append(f"{name}: {bad}")
+            return empty
+
+    def words(name: str, most: int = 200) -> str:
+        return take(name, lambda cell: text(cell, most=most), "")
+
+    number = take("Object number", identifier, "")
+    if not number and not faults:
+        faults.append("The line has no object number.")
+    stage = stage_of(words("Stage")) if words("Stage") else Stage.ON_DISPLAY
+    if stage is None:
+        faults.append(f"“{words('Stage')}” is no stage at which an object is taken over.")
+    report = words("Last report")
+    low, likely, high = (take(f"Light {name}", whole, None) for name in ("low", "likely", "high"))
+    if None in (low, likely, high) and "Light" not in " ".join(faults):
+        faults.append("Light so far is given three times: low, likely and high.")
+    return TakenLine(
+        number=line.number,
+        typed={name: cell.text for name, cell in cells.items() if cell},
+        object_number=number,
+        face=words("Face", 80),
+        place=words("Place", 400),
+        stage=stage or Stage.ON_DISPLAY,
+        since_from=take("There since, at the earliest", day, None),
+        since_to=take("There since, at the latest", day, None),
+        last_report="" if report.casefold() in NONE_KNOWN else report,
+        scan=words("Scan"),
+        light_low=low,
+        light_likely=likely,
+        light_high=high,
+        light_basis=words("Light estimated from", 500),
+        missing=_missing(words("Missing", 500), missing_words, faults),
+        note=words("Note", 2000),
+        faults=(*faults, *_report_faults(report)),
+    )
+
+
+def _report_faults(report: str) -> Sequence[str]:
+    if report:
+        return ()
+    return ("Name the last report with its scan, or write: none known.",)
+
+
+def _missing(said: str, known: Mapping[str, str], faults: list[str]) -> tuple[str, ...] | None:
+    """Return the codes of what the line says is missing; None where it says nothing of it."""
+    if not said:
+        return None
+    if said.casefold() in NOTHING:
+        return ()
+    by_words = {_folded(words): code for code, words in known.items()} | {
+        _folded(code.replace("_", " ")): code for code in known
+    }
+    codes = []
+    for part in said.split(";"):
+        code = by_words.get(_folded(part))
+        if code is None:
+            listed = "; ".join(known.values())
+            faults.append(f"Missing: “{part.strip()}” is not in the list: {listed}.")
+        else:
+            codes.append(code)
+    return tuple(dict.fromkeys(codes))
