@@ -42,7 +42,7 @@ def _row(one: Hung) -> list[Value]:
         thing.maker,
         thing.date_text,
         "; ".join(row.face.label for row in one.faces),
-        one.sizes.replace("\n", "; "),
+        "; ".join(f"{state}: {figures}" for state, figures in one.sizes),
         thing.lender.name if thing.lender else "",
         one.place,
         *one.days,

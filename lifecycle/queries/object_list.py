@@ -30,10 +30,10 @@ class Hung:
         return ", ".join(self.path[-2:])
 
     @property
-    def sizes(self) -> str:
-        """Height × width × depth in each measured state [mm]."""
-        return "\n".join(
-            f"{row.state}: {_figures(row.height_mm, row.width_mm, row.depth_mm)} mm"
+    def sizes(self) -> tuple[tuple[str, str], ...]:
+        """Each measured state with height × width × depth [mm]."""
+        return tuple(
+            (row.state, f"{_figures(row.height_mm, row.width_mm, row.depth_mm)} mm")
             for row in self.showing.museum_object.measures.all()
         )
 

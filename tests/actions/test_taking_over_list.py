@@ -127,7 +127,7 @@ def walls() -> Walls:
 
 
 def test_the_table_holds_what_is_known_of_every_position(walls: Walls) -> None:
-    make_place("N1-spare", PlaceKind.POSITION, parent=walls.case)
+    make_place("spare", PlaceKind.POSITION, parent=walls.case)
     lines = prefilled(walls.exhibition)
     assert [line.get("Object number", "") for line in lines] == [
         *(thing.object_number for thing in walls.things),

@@ -11,6 +11,7 @@ from lifecycle.records.models import (
     ConditionReport,
     CopyWord,
     DisplayPeriod,
+    Exhibition,
     Face,
     FaceWanted,
     Feature,
@@ -176,7 +177,8 @@ def printed(record: Any, by: Person | None = None, **values: Any) -> Print:
     """A print made by the action itself, as a registrar."""
     values.setdefault("role", Role.REGISTRAR)
     values.setdefault("at", AT)
-    values.setdefault("copy_word", CopyWord.TO_SIGN)
+    of_list = isinstance(record, Exhibition)
+    values.setdefault("copy_word", CopyWord.WORKING if of_list else CopyWord.TO_SIGN)
     values.setdefault("page_size", PaperSize.A4)
     values.setdefault("base_address", BASE)
     return print_paper(by=by or make_person(values["role"]), record=record, **values)

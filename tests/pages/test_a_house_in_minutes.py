@@ -73,6 +73,7 @@ def test_a_museum_that_has_just_begun_makes_its_house_through_pages() -> None:
         password="a long sentence of words",
         at=now(),
     )
+    steward_person.refresh_from_db()
     steward = visitor(person=steward_person)
     place(steward, "Hollin House", "site")
     place(steward, "Main building", "building", "Hollin House")

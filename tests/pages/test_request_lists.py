@@ -1,9 +1,11 @@
 """Requests by list through pages: answers first, then asked, a nearest number chosen, exported."""
 
+from datetime import timedelta
 from io import BytesIO
 
 import pytest
 from django.test import Client
+from django.utils.timezone import now
 
 from lifecycle.exchange.request_list import (
     DOUBTFUL,
@@ -33,7 +35,15 @@ FOR_ALL = {
 @pytest.fixture
 def exhibition() -> Exhibition:
     make_museum()
-    return make_exhibition(short="RBN", timetable=make_timetable())
+    today = now().date()
+    return make_exhibition(
+        short="RBN",
+        timetable=make_timetable(),
+        install_from=today + timedelta(days=60),
+        opens=today + timedelta(days=70),
+        closes=today + timedelta(days=160),
+        deinstall_until=today + timedelta(days=170),
+    )
 
 
 @pytest.fixture

@@ -156,7 +156,8 @@ def test_through_the_page(exhibition: Exhibition) -> None:
     registrar: Client = visitor(Role.REGISTRAR)
     page = registrar.get(f"/exhibitions/{exhibition.uid}/").content.decode()
     assert "Print the object list" in page
-    answer = registrar.post(f"/papers/print/object_list/{exhibition.uid}/", follow=True)
+    address = f"/papers/print/object_list/{exhibition.uid}/"
+    answer = registrar.post(address, {"copy_word": "for_lender"}, follow=True)
     assert "Cloud study, plate 3" in answer.content.decode()
     listed = registrar.get(f"/papers/?exhibition={exhibition.uid}").content.decode()
     assert "3 objects in the order of the hang" in listed

@@ -28,7 +28,7 @@ def _rows(block: Block) -> list[list[str]]:
     """Rows of a table in words: an empty box where one ticks, a line where one writes."""
     if not isinstance(block, Table):
         return []
-    empty = {Cell.TICK: "☐", Cell.WRITE: "____"}
+    empty = {Cell.TICK: "☐", Cell.WRITE: "____", Cell.PICTURE: "on the paper"}
     return [
         [
             cell or empty.get(column.cell, "–")

@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from lifecycle.pages.light import accounts, instruments, looks, readings, timetables
+from lifecycle.pages.light import accounts, instruments, looks, past_list, readings, timetables
 
 urlpatterns = [
     path("light/", accounts.light, name="light"),
     path("light/round/", readings.light_round, name="round"),
+    path("light/past/", past_list.past_list, name="past-list"),
+    path("light/past/table.csv", past_list.past_table, name="past-table"),
     path("light/faces/<uuid:uid>/", accounts.light_face, name="light-face"),
     path("light/faces/<uuid:uid>/csv/", accounts.light_csv, name="light-csv"),
     path("light/faces/<uuid:uid>/past/", accounts.past_light, name="past-light"),

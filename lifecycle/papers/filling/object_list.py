@@ -1,8 +1,9 @@
 """Rows to the words of the object list."""
 
+from collections.abc import Sequence
+
 from lifecycle.papers.filling.block_o import (
     day,
-    hazard_line,
     hazards_of,
     house,
     picture_words,
@@ -43,9 +44,16 @@ def _listed(one: Hung) -> ListedObject:
         maker_and_date=", ".join(part for part in (thing.maker, thing.date_text) if part),
         faces="; ".join(row.face.label for row in one.faces),
         picture=picture_words(first.thumbnail) if first is not None else None,
-        size=one.sizes,
+        size="\n".join(f"{state}:\n{figures}" for state, figures in one.sizes),
         lender=thing.lender.name if thing.lender else "",
         place=one.place,
         conditions=one.condition_words,
-        hazards="" if hazards == [Hazard.NONE_KNOWN] else hazard_line(thing, hazards),
+        hazards=_hazards(hazards),
     )
+
+
+def _hazards(hazards: Sequence[Hazard]) -> str:
+    """The hazards by their names alone; evidence and protection stand on the papers that travel."""
+    if list(hazards) == [Hazard.NONE_KNOWN]:
+        return ""
+    return f"Hazard: {', '.join(hazard.label for hazard in hazards)}"

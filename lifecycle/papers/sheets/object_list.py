@@ -13,11 +13,11 @@ from lifecycle.papers.words.blocks import (
 from lifecycle.papers.words.object_list import ListedObject, ObjectListWords
 
 COLUMNS = (
-    Column("", 22, Cell.PICTURE),
-    Column("Number", 33),
-    Column("Title, maker, date, face", 48),
-    Column("Size", 25),
-    Column("Place", 20),
+    Column("Picture", 21, Cell.PICTURE),
+    Column("Number", 30),
+    Column("Title, maker, date, face", 45),
+    Column("Size", 33),
+    Column("Place", 19),
     Column("Lender, conditions", 42),
 )
 ROW_MM = 22
@@ -51,7 +51,7 @@ def _row(one: ListedObject) -> tuple[str, ...]:
         lines(one.title, one.maker_and_date, one.faces),
         one.size or "not measured",
         one.place or "no place yet",
-        lines(one.lender, one.conditions, one.hazards),
+        lines(one.hazards, one.lender, one.conditions),
     )
 
 

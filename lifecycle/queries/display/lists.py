@@ -14,7 +14,7 @@ from lifecycle.planning.again import Asked, NextAllowed, next_allowed
 from lifecycle.planning.keeping import as_data, from_data
 from lifecycle.planning.ledger import FaceInputs
 from lifecycle.process.stages import CLOSED
-from lifecycle.process.words import ListAnswer, Priority
+from lifecycle.process.words import ExhibitionState, ListAnswer, Priority
 from lifecycle.queries.display.list_lines import LineSaid
 from lifecycle.queries.find import folded_number
 from lifecycle.queries.light.accounts import next_allowed_in, position_asked
@@ -170,6 +170,8 @@ class _Asking:
             faults.append(f"“{line.priority}” is no priority: write {known}.")
         first, last = line.first or self.exhibition.opens, line.last or self.exhibition.closes
         run = self.exhibition
+        if run.state == ExhibitionState.CLOSED or run.closes < self.gathered.today:
+            faults.append(f"{run.title} is closed and takes no more objects.")
         if last < first:
             faults.append(f"The last day, {last:%d.%m.%Y}, lies before the first.")
         elif not run.opens <= first <= last <= run.closes:
@@ -317,11 +319,12 @@ def _nearest(typed: Sequence[str]) -> dict[str, tuple[Near, ...]]:
 
 
 def _near(wanted: str, known: Mapping[str, Near]) -> Iterator[Near]:
+    """The number that differs only in what is easily mixed up, else the nearest few."""
     if wanted in known:
         yield known[wanted]
-    for name in get_close_matches(wanted, known, n=NEAR, cutoff=0.7):
-        if name != wanted:
-            yield known[name]
+        return
+    for name in get_close_matches(wanted, known, n=NEAR, cutoff=0.75):
+        yield known[name]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.object_list import natural
 from lifecycle.records.models import (
     ConditionReport,
     DisplayPeriod,
@@ -227,14 +228,20 @@ class Places:
 
     def find(self, text: str) -> list[Place]:
         """Return the places a text may mean: a name, a path with › or /, a printed code."""
-        words = " ".join(text.replace("/", "›").casefold().split())
+        words = " ".join(text.casefold().split())
         exact = self.named.get(words, [])
         if exact or not words:
             return exact
-        ends = words.replace(" › ", "›").replace("›", " › ")
-        return [
-            row for row in self.rows.values() if self.path(row).casefold().endswith(f" › {ends}")
-        ]
+        parted = [part.strip() for part in words.replace("/", "›").split("›")]
+        for ends in (words, " › ".join(parted)):
+            found = [
+                row
+                for row in self.rows.values()
+                if f" › {self.path(row).casefold()}".endswith(f" › {ends}")
+            ]
+            if found:
+                return found
+        return []
 
     def _above(self, place: Place) -> str:
         above = self.rows.get(place.parent_id or 0)
@@ -254,7 +261,7 @@ class Places:
         """Return the places inside these, themselves included, in the order of their paths."""
         wanted = {place.pk for place in tops}
         found = [row for row in self.rows.values() if wanted & set(self.chain(row))]
-        return sorted(found, key=self.path)
+        return sorted(found, key=lambda row: natural(self.path(row)))
 
 
 def prefilled(exhibition: Exhibition) -> list[dict[str, str]]:

@@ -11,7 +11,7 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.papers.printed import draw_print, stamp_of, words_of
 from lifecycle.papers.sheets import WORDS
 from lifecycle.papers.words.stored import from_data, plain_text, to_data
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, PlaceKind
 from lifecycle.queries.papers_out import expected_back
 from lifecycle.records.base import short_code
@@ -27,6 +27,7 @@ from tests.builders.core import (
     make_place,
     make_word,
 )
+from tests.builders.display import put_at
 from tests.builders.printing import (
     make_barometer,
     make_finding,
@@ -51,6 +52,8 @@ def record_for(paper: PaperKind) -> Any:
             return make_movement()
         case PaperKind.TURN_INSTRUCTION:
             return make_turn()
+        case PaperKind.OBJECT_LIST:
+            return put_at(on_display(), Stage.ON_DISPLAY).exhibition
 
 
 def no_pictures(_sha256: str) -> None:
