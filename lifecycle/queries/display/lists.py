@@ -13,6 +13,7 @@ from django.db.models.functions import Lower
 from lifecycle.planning.again import Asked, NextAllowed, next_allowed
 from lifecycle.planning.keeping import as_data, from_data
 from lifecycle.planning.ledger import FaceInputs
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import CLOSED
 from lifecycle.process.words import ExhibitionState, ListAnswer, Priority
 from lifecycle.queries.display.list_lines import LineSaid
@@ -173,11 +174,11 @@ class _Asking:
         if run.state == ExhibitionState.CLOSED or run.closes < self.gathered.today:
             faults.append(f"{run.title} is closed and takes no more objects.")
         if last < first:
-            faults.append(f"The last day, {last:%d.%m.%Y}, lies before the first.")
+            faults.append(f"The last day, {day_words(last)}, lies before the first.")
         elif not run.opens <= first <= last <= run.closes:
             faults.append(
-                f"{first:%d.%m.%Y} to {last:%d.%m.%Y} do not lie inside the run, "
-                f"{run.opens:%d.%m.%Y} to {run.closes:%d.%m.%Y}."
+                f"{day_words(first)} to {day_words(last)} do not lie inside the run, "
+                f"{day_words(run.opens)} to {day_words(run.closes)}."
             )
         faces = self.faces[thing.pk]
         by_label = {face.label.casefold(): face for face in faces}
@@ -290,15 +291,16 @@ class _Asking:
         ]
         if not held:
             notes = [
-                f"Also asked for by {other.exhibition.title}, {other.show_from:%d.%m.%Y} to "
-                f"{other.show_to:%d.%m.%Y}."
+                f"Also asked for by {other.exhibition.title}, {day_words(other.show_from)} to "
+                f"{day_words(other.show_to)}."
                 for other in others
             ]
             return replace(lit, bookings=bookings, notes=(*lit.notes, *notes))
         because = " ".join(
-            f"{other.exhibition.title} has it from {other.show_from:%d.%m.%Y} to "
-            f"{other.show_to:%d.%m.%Y} ({other.request_no}); here it is asked for from "
-            f"{first:%d.%m.%Y} to {last:%d.%m.%Y}, with {self.travel.days} days of travel between."
+            f"{other.exhibition.title} has it from {day_words(other.show_from)} to "
+            f"{day_words(other.show_to)} ({other.request_no}); here it is asked for from "
+            f"{day_words(first)} to {day_words(last)}, with {self.travel.days} days of travel "
+            "between."
             for other in held
         )
         return replace(
