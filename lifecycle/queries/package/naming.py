@@ -22,6 +22,8 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
         "museum_object__object_number", "face__label", "place__name")),
     "Document": ("{0}", ("title",)),
     "Exhibition": ("{0}", ("title",)),
+    "RequestList": ("list of requests of {1:%Y-%m-%d %H:%M} UTC for {0}", (
+        "exhibition__title", "at")),
     "Face": ("{1} of {0}", ("museum_object__object_number", "label")),
     "Facsimile": ("facsimile {0}", ("facsimile_no",)),
     "Feature": ("F{1} of {0}", ("museum_object__object_number", "number")),

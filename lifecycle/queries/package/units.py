@@ -72,7 +72,7 @@ COUNTED: Final = frozenset(
     {
         "count", "edition", "insects", "last", "nth", "number", "order", "record_version",
         "revision", "circumstances_revision", "conclusions_revision", "rules_version",
-        "trap_count", "version",
+        "trap_count", "version", "alternatives",
     }
 )  # fmt: skip
 #: Numbers whose unit stands in the same row, in its own column.
