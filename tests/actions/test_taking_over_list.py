@@ -134,9 +134,10 @@ def test_the_table_holds_what_is_known_of_every_position(walls: Walls) -> None:
         "",
     ]
     assert lines[0]["Face"] == "recto"
+    row = [lines[0].get(column, "") for column in COLUMNS]
     for written, name in (
-        (csv_bytes(headings(), [list(lines[0].values())]), "walls.csv"),
-        (xlsx_bytes(headings(), [list(lines[0].values())], "RBN"), "walls.xlsx"),
+        (csv_bytes(headings(), [row]), "walls.csv"),
+        (xlsx_bytes(headings(), [row], "RBN"), "walls.xlsx"),
     ):
         table = read_table(written, name)
         assert [heading.split(" (")[0] for heading in table.headings] == list(COLUMNS)
