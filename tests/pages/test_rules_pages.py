@@ -20,12 +20,17 @@ def fields_of(page: str) -> dict[str, str]:
     sent = {}
     for tag in re.findall(r"<input[^>]*>", page):
         said = dict(re.findall(r'(\w+)="([^"]*)"', tag))
-        if said.get("type") == "checkbox" and not re.search(r"\bchecked\b", tag):
+        if said.get("type") in ("checkbox", "radio") and not re.search(r"\bchecked\b", tag):
             continue
         if "name" in said:
             sent[said["name"]] = unescape(
                 said.get("value", "on" if said.get("type") == "checkbox" else "")
             )
+    for name, inner in re.findall(r'<select[^>]*name="([^"]*)"[^>]*>(.*?)</select>', page, re.S):
+        chosen = re.search(r'<option[^>]*value="([^"]*)"[^>]*\bselected\b', inner)
+        first = re.search(r'<option[^>]*value="([^"]*)"', inner)
+        found = chosen or first
+        sent[name] = unescape(found[1]) if found else ""
     for name, text in re.findall(r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', page, re.S):
         sent[name] = unescape(text.strip())
     return sent
