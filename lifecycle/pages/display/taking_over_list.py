@@ -82,7 +82,7 @@ class TakeOverListForm(forms.Form):
         table = read_table(given.read(), given.name)
         return lines_of_table(table, MISSING), table.notes
 
-    def keep(self, lines: list[TakenLine], scans: dict[str, Document]) -> None:
+    def carry(self, lines: list[TakenLine], scans: dict[str, Document]) -> None:
         """Carry what was read over to the next time the form is sent."""
         carried = {
             "lines": json.dumps([[line.number, dict(line.typed)] for line in lines]),
@@ -128,7 +128,7 @@ def take_over_list(request: SignedInRequest, uid: UUID) -> HttpResponse:
         try:
             lines, notes = form.read()
             scans = _scans(request, form, role)
-            form.keep(lines, scans)
+            form.carry(lines, scans)
             for one in what_lines_mean(lines, exhibition):
                 gaps = [MISSING[code] for code in one.gaps]
                 seen.append((one, faults_with(one, scans, request.at), gaps))
