@@ -53,8 +53,6 @@ BY_NAME: Final = {
     "max_uv": "microwatt per lumen",
     "minutes": "minutes",
     "pages": "pages",
-    "people": "people",
-    "people_needed": "people",
     "rh": "percent relative humidity",
     "rh_change_1h": "percent relative humidity, within 1 hour",
     "rh_change_24h": "percent relative humidity, within 24 hours",
@@ -70,13 +68,15 @@ BY_NAME: Final = {
 #: Numbers that count or put in order: they have no unit.
 COUNTED: Final = frozenset(
     {
-        "count", "edition", "insects", "last", "nth", "number", "order", "record_version",
+        "count", "edition", "insects", "last", "nth", "number", "order", "people",
+        "people_needed", "record_version",
         "revision", "circumstances_revision", "conclusions_revision", "rules_version",
         "trap_count", "version", "alternatives",
     }
 )  # fmt: skip
 #: Numbers whose unit stands in the same row, in its own column.
 UNIT_BESIDE: Final = {"Requirement.low": "unit", "Requirement.high": "unit"}
+BESIDE: Final = "as the column ‘unit’ says"
 #: Numbers that stand for a word.
 WEEKDAYS: Final = (
     "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday",
@@ -86,7 +86,7 @@ WEEKDAYS: Final = (
 def unit_of(model: str, column: str) -> str:
     """Return the unit of a column of numbers in words; empty for one that only counts."""
     if f"{model}.{column}" in UNIT_BESIDE:
-        return "as the column ‘unit’ says"
+        return BESIDE
     if column in BY_NAME:
         return BY_NAME[column]
     # The longest ending decides: ``_lx_h`` before ``_h``.

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from lifecycle.queries.package.columns import Column
 from lifecycle.queries.package.naming import Name, Names
+from lifecycle.queries.package.units import BESIDE
 from lifecycle.queries.signed_text.lines import day_in_words, moment_in_words, number_in_words
 
 
@@ -66,7 +67,7 @@ def fact_of(column: Column, row: Any, names: Names) -> Fact | None:
         return None
     if column.words:
         return Fact(column.label, coded(column, value), _meaning(column, value))
-    return Fact(column.label, in_words(value, column.unit))
+    return Fact(column.label, in_words(value, "" if column.unit == BESIDE else column.unit))
 
 
 def _meaning(column: Column, value: Any) -> tuple[str, ...]:
