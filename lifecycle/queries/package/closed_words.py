@@ -1,6 +1,7 @@
 """What each word of a closed list means: read from ``closed_words.csv`` beside this file.
 
 A list is known by one of the columns that use it; every column with the same words shares it.
+Lists whose words carry their meaning in the process are defined there and nowhere else.
 """
 
 import csv
@@ -11,7 +12,15 @@ from typing import Any, Final
 
 from django.apps import apps
 
+from lifecycle.process.switches import SWITCHED
+from lifecycle.process.words import Grade
+
 FILE: Final = Path(__file__).with_name("closed_words.csv")
+#: Definitions that stand in the process itself.
+OF_THE_PROCESS: Final = (
+    {grade.value: grade.means for grade in Grade},
+    {switch.value: row.why for switch, row in SWITCHED.items()},
+)
 Codes = frozenset[str]
 
 
@@ -25,7 +34,8 @@ def closed_lists() -> Mapping[Codes, Mapping[str, str]]:
     with FILE.open(encoding="utf-8", newline="") as file:
         for row in csv.DictReader(file):
             by_column.setdefault(row["column"], {})[row["code"]] = row["definition"]
-    return {_codes(column): means for column, means in by_column.items()}
+    found = {_codes(column): means for column, means in by_column.items()}
+    return {**found, **{frozenset(means): means for means in OF_THE_PROCESS}}
 
 
 def _codes(column: str) -> Codes:
