@@ -31,6 +31,8 @@ ALLOWED_HOSTS = read_list("SHOWREST_HOSTS", "127.0.0.1,localhost,[::1]")
 if "*" in ALLOWED_HOSTS:
     raise ImproperlyConfigured("SHOWREST_HOSTS must name the hosts; * is not accepted.")
 HTTPS = read_flag("SHOWREST_HTTPS")
+# The address of the one reverse proxy whose word about the visitor is taken.
+PROXY = read_text("SHOWREST_PROXY")
 CSRF_TRUSTED_ORIGINS = read_list("SHOWREST_TRUSTED_ORIGINS", "")
 PORT = read_number("SHOWREST_PORT", 8000, least=1, most=65535)
 SITE_URL = read_text("SHOWREST_URL", f"http://127.0.0.1:{PORT}").rstrip("/")
@@ -123,6 +125,13 @@ MEDIA_ROOT = Path(read_text("SHOWREST_MEDIA", str(DATA_DIR / "media"))).expandus
 MEDIA_URL = "media/"
 # Open packages that can be fetched for some days; web and worker must see the same folder.
 PACKAGES_DIR = Path(read_text("SHOWREST_PACKAGES", str(DATA_DIR / "packages"))).expanduser()
+BACKUPS_DIR = Path(read_text("SHOWREST_BACKUPS", str(DATA_DIR / "backups"))).expanduser()
+# How many days, weeks and months keep the last backup made in them.
+BACKUPS_KEPT = (
+    read_number("SHOWREST_BACKUPS_DAILY", 7, least=1, most=366),
+    read_number("SHOWREST_BACKUPS_WEEKLY", 5, least=0, most=520),
+    read_number("SHOWREST_BACKUPS_MONTHLY", 12, least=0, most=1200),
+)
 MAX_UPLOAD_MB = read_number("SHOWREST_MAX_UPLOAD_MB", 32, least=1, most=2048)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 8 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
@@ -201,8 +210,15 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 SECURE_SSL_REDIRECT = HTTPS
-SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_HSTS_SECONDS = read_number(
+    "SHOWREST_HSTS_SECONDS", 31_536_000 if HTTPS else 0, least=0, most=63_072_000
+)
+SECURE_HSTS_INCLUDE_SUBDOMAINS = read_flag("SHOWREST_HSTS_SUBDOMAINS")
+SECURE_HSTS_PRELOAD = read_flag("SHOWREST_HSTS_PRELOAD")
+# Both speak for hosts that are not ours: whoever holds the museum's domain says yes to them.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+# Anybody can send this header: it is believed only where a proxy of ours sets it.
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if PROXY else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {

@@ -12,8 +12,10 @@ from django.utils.timezone import now
 
 from lifecycle.actions.package.keeping import clear_away
 from lifecycle.actions.work import mail, rows
+from lifecycle.actions.work.backing_up import ask_for_nightly_backup
 from lifecycle.actions.work.checking import ask_for_nightly_check
 from lifecycle.jobs import object_tables
+from lifecycle.jobs.backup import make_backup
 from lifecycle.jobs.packages import save_package
 from lifecycle.jobs.taking_over import take_over_lines
 from lifecycle.queries.integrity import faults, how_many
@@ -29,6 +31,7 @@ def sweep() -> None:
     """Wake every row that waits: lost messages, killed workers, pauses that are over."""
     at = now()
     ask_for_nightly_check(at=at)
+    ask_for_nightly_backup(at=at)
     rows.sweep(at=at)
     mail.sweep(at=at)
     clear_away(at=at)
@@ -71,4 +74,5 @@ DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     WorkKind.OPEN_PACKAGE: save_package,
     **object_tables.DOING,
     WorkKind.TAKE_OVER: take_over_lines,
+    WorkKind.BACKUP: make_backup,
 }

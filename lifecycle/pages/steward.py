@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Final
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -11,10 +12,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.work import mail, rows
+from lifecycle.actions.work.backing_up import ask_for_backup
 from lifecycle.actions.work.checking import ask_for_check
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.first_steps import steps_for
 from lifecycle.process.rights import Deed
+from lifecycle.queries.backups import last_backups
 from lifecycle.queries.health import health
 from lifecycle.queries.letters import last_letters, last_messages, newest_work, troubled_mails
 from lifecycle.records.models.work import Letter, Message, Work
@@ -33,6 +36,8 @@ def steward(request: SignedInRequest) -> HttpResponse:
         "letters": last_letters(at=request.at),
         "messages_told": last_messages(at=request.at),
         "works": newest_work(),
+        "backups": last_backups(most=10),
+        "kept": settings.BACKUPS_KEPT,
         "parts": health(at=request.at),
         "steps": steps_for(request),
     }
@@ -78,6 +83,18 @@ def check_now(request: SignedInRequest) -> HttpResponse:
         return "The check has been asked for; its progress stands below."
 
     return _decided(request, check)
+
+
+@require_POST
+@signed_in
+def back_up_now(request: SignedInRequest) -> HttpResponse:
+    """Have a backup made and proven now."""
+
+    def back_up() -> str:
+        ask_for_backup(by=request.person, role=request.role_for(Deed.STEWARD), at=request.at)
+        return "The backup has been asked for; its progress stands under background work."
+
+    return _decided(request, back_up)
 
 
 def _decided(request: SignedInRequest, act: Callable[[], str]) -> HttpResponse:

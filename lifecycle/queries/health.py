@@ -10,7 +10,9 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 
 from lifecycle.process.days import day_words
+from lifecycle.queries.backups import LATE_AFTER, BackupLine, last_backups
 from lifecycle.queries.letters import perhaps_not_sent
+from lifecycle.records.models.people import Museum
 from lifecycle.records.models.work import Heartbeat, Letter, LifeSign, MailState, Message
 from lifecycle.records.triggers import missing_triggers
 
@@ -36,7 +38,8 @@ def health(*, at: datetime) -> list[Part]:
     """Every part in the order in which one would look for a fault."""
     web = Part("web", well=True, text="This page answers.")
     try:
-        return [web, _database(), _triggers(), _broker(), *_signs(at), _mail(at)]
+        parts = [web, _database(), _triggers(), _broker(), *_signs(at), _mail(at)]
+        return [*parts, _backup(at)]
     except DatabaseError as trouble:
         return [web, Part("database", well=False, text=f"The database does not answer: {trouble}")]
 
@@ -117,3 +120,35 @@ def _mail(at: datetime) -> Part:
         else "; none so far"
     )
     return Part("mail", well=True, text=f"Mails are {way}{when}.")
+
+
+def _backup(at: datetime) -> Part:
+    """The newest whole backup: how old it is, and whether restoring it has proven it."""
+    lines = last_backups()
+    made = next((line for line in lines if line.folder), None)
+    if made is None:
+        return _no_backup(lines, at)
+    hours = max(int((at - made.taken_at).total_seconds() // 3600), 0)
+    age = f"The last backup is {hours} hour{'' if hours == 1 else 's'} old"
+    if at - made.taken_at > LATE_AFTER:
+        return Part("backup", well=False, text=f"{age}; one is due every night.")
+    if not made.proven:
+        text = f"{age}, but not proven: what was restored from it differs."
+        return Part("backup", well=False, text=f"{text} The steward's page says where.")
+    newest = lines[0]
+    if newest.failed:
+        return Part("backup", well=False, text=f"{age}; a later one failed: {newest.doing}")
+    return Part("backup", well=True, text=f"{age}, and proven by restoring it.")
+
+
+def _no_backup(asked: list[BackupLine], at: datetime) -> Part:
+    if asked and asked[0].failed:
+        return Part("backup", well=False, text=f"The backup failed: {asked[0].doing}")
+    if asked and at - asked[-1].asked_at > LATE_AFTER:
+        since = f"{day_words(asked[-1].asked_at)}, {asked[-1].asked_at:%H:%M} UTC"
+        text = f"No backup was made, though asked for since {since}."
+        return Part("backup", well=False, text=text)
+    if Museum.objects.filter(is_demo=True).exists():
+        text = "The demo is not backed up by itself; the steward can have a backup made."
+        return Part("backup", well=True, text=text)
+    return Part("backup", well=True, text="No backup has been made yet; one is due every night.")

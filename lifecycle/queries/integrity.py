@@ -15,7 +15,7 @@ from django.db.models import QuerySet
 
 from lifecycle.queries.pictures import document_path, picture_path
 from lifecycle.queries.signed_text.kind import SignedKind
-from lifecycle.queries.signed_text.registry import KINDS, faults_of
+from lifecycle.queries.signed_text.registry import KINDS, all_signed, faults_of
 from lifecycle.records.models.pictures import Document, Picture
 
 Step = tuple[SignedKind | None, "QuerySet[Any]"]
@@ -41,6 +41,15 @@ def how_many(*, at: datetime) -> int:
 def faults(*, at: datetime, start: int, most: int) -> list[str]:
     """Check ``most`` of the records and files from position ``start``; what is wrong, in words."""
     return list(chain.from_iterable(islice(_checks(at, start), most)))
+
+
+def signed_faults() -> tuple[int, list[str]]:
+    """Check every signed record; how many there are, and what is wrong, in words."""
+    checked, found = 0, []
+    for kind, record in all_signed():
+        checked += 1
+        found += [f"{fault.record}: {fault.what}." for fault in faults_of(record, kind)]
+    return checked, found
 
 
 def _checks(at: datetime, start: int) -> Iterator[list[str]]:

@@ -1,5 +1,6 @@
 """Where kept files lie, and what of them may be handed out."""
 
+from collections.abc import Iterator
 from typing import Final, Literal
 
 from django.core.files.storage import default_storage
@@ -52,3 +53,15 @@ def picture_of(sha256: str) -> Picture | None:
 
 def document_of(sha256: str) -> Document | None:
     return Document.objects.filter(sha256=sha256).order_by("pk").first()
+
+
+def stored_files(folder: str = "") -> Iterator[str]:
+    """Yield every file of the store by its name there."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    for name in files:
+        yield f"{folder}/{name}" if folder else name
+    for name in folders:
+        yield from stored_files(f"{folder}/{name}" if folder else name)

@@ -20,6 +20,7 @@ def arguments(kind: str) -> list[str]:
             "--threads=6",
             "--max-request-body-size=268435456",
             "--ident=Showrest",
+            *_proxy(),
             "lifecycle.wsgi:application",
         ]
     return [
@@ -32,6 +33,17 @@ def arguments(kind: str) -> list[str]:
         "--without-mingle",
         "--loglevel=INFO",
         f"--hostname=worker-{os.getpid()}@{socket.gethostname()}",
+    ]
+
+
+def _proxy() -> list[str]:
+    """Believe the named proxy about scheme and visitor; from anyone else that is thrown away."""
+    if not settings.PROXY:
+        return []
+    return [
+        f"--trusted-proxy={settings.PROXY}",
+        "--trusted-proxy-count=1",
+        "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto",
     ]
 
 

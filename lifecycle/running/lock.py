@@ -1,14 +1,9 @@
-"""One start for each data folder, kept by the operating system: it ends with the process."""
+"""One start for each data folder."""
 
-import os
-import sys
 from pathlib import Path
 from typing import IO
 
-if sys.platform == "win32":
-    import msvcrt
-else:
-    import fcntl
+from lifecycle.exchange import folder_lock
 
 
 class FolderInUse(Exception):
@@ -20,25 +15,10 @@ def hold(folder: Path) -> IO[str]:
 
     :raises FolderInUse: in words, with the process that holds it
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    file = open(folder / "running.lock", "a+", encoding="ascii")  # noqa: SIM115
     try:
-        if sys.platform == "win32":
-            # Far behind the text, since Windows locks the bytes themselves.
-            file.seek(1 << 20)
-            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-        else:
-            fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        file.seek(0)
-        holder = file.read().strip() or "unknown"
-        file.close()
+        return folder_lock.hold(folder / "running.lock")
+    except folder_lock.Held as held:
         raise FolderInUse(
-            f"Showrest is already running on the folder {folder} (process {holder}). "
+            f"Showrest is already running on the folder {folder} (process {held.by}). "
             "Stop that one first, or name another folder in SHOWREST_DATA."
         ) from None
-    file.seek(0)
-    file.truncate()
-    file.write(str(os.getpid()))
-    file.flush()
-    return file

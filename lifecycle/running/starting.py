@@ -19,6 +19,7 @@ from lifecycle.queries.beginning import code_digest, has_begun, make_code
 from lifecycle.records.models.work import Heartbeat, LifeSign
 from lifecycle.running.lock import FolderInUse, hold
 from lifecycle.running.supervising import GivenUp, Supervisor
+from lifecycle.running.upgrading import upgrade
 
 Say = Callable[[str], None]
 
@@ -40,10 +41,12 @@ def held_folder() -> Iterator[None]:
             raise SystemExit(130) from None  # Ctrl-C before anything was started
 
 
-def prepare(say: Say) -> None:
-    """Bring the tables up to date and gather the static files."""
-    say("Bringing the tables up to date ...")
-    call_command("migrate", interactive=False, verbosity=0)
+def prepare(say: Say, *, at: datetime, backup: bool = False) -> None:
+    """Bring the tables up to date and gather the static files.
+
+    :raises CommandError: when the tables are newer than this version, or a restore is unfinished
+    """
+    upgrade(say=say, at=at, backup=backup)
     gather_static()
 
 

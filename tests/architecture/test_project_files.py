@@ -3,10 +3,12 @@
 import os
 import re
 import subprocess
+import tomllib
 from pathlib import Path
 
 import pytest
 
+from lifecycle import __version__
 from lifecycle.urls import SUBJECTS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -74,3 +76,8 @@ def test_no_path_of_a_private_machine_stands_in_the_project_files(name: str) -> 
 def test_every_route_file_is_in_the_list_of_addresses() -> None:
     files = {path.stem for path in (ROOT / "lifecycle" / "pages" / "routes").glob("*.py")}
     assert files - {"__init__"} == set(SUBJECTS)
+
+
+def test_the_program_knows_the_version_it_is_packed_as() -> None:
+    packed = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
+    assert packed == __version__

@@ -12,7 +12,7 @@ from django.utils.timezone import now
 from lifecycle.process.stages import Role
 from lifecycle.queries import health as health_queries
 from lifecycle.queries.health import Part, health
-from lifecycle.records.models import Heartbeat, MailState
+from lifecycle.records.models import Heartbeat, MailState, Work, WorkKind, WorkState
 from lifecycle.records.triggers import lift_triggers, make_triggers
 from tests.builders.core import AT, make_museum
 from tests.builders.work import make_letter
@@ -106,5 +106,51 @@ def test_health_takes_as_many_queries_for_three_hosts_as_for_one(
 ) -> None:
     for number in range(hosts):
         Heartbeat.objects.create(part="worker", host=str(number), seen_at=AT)
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(12):
         health(at=AT)
+
+
+def backed_up(*, hours: int, **values: Any) -> None:
+    """A backup that ended so many hours before ``AT``."""
+    taken = AT - timedelta(hours=hours)
+    results = {"taken_at": taken.isoformat(), "folder": "/backups/x", "proven": True}
+    values.setdefault("results", results)
+    values.setdefault("state", WorkState.DONE)
+    Work.objects.create(
+        kind=WorkKind.BACKUP, key=f"backup/{Work.objects.count()}", asked_at=taken, **values
+    )
+
+
+def test_a_proven_backup_of_last_night_is_well_and_one_of_the_night_before_is_not() -> None:
+    make_museum()
+    assert part("backup").text == "No backup has been made yet; one is due every night."
+    backed_up(hours=26)
+    assert part("backup").well
+    assert part("backup").text == "The last backup is 26 hours old, and proven by restoring it."
+    assert not part("backup", AT + timedelta(minutes=1)).well
+    backed_up(hours=1)
+    assert part("backup", AT + timedelta(minutes=1)).well
+
+
+def test_a_backup_that_is_not_proven_or_that_failed_is_not_well() -> None:
+    backed_up(hours=3)
+    backed_up(hours=2, state=WorkState.FAILED, results={}, doing="Went wrong: no room.")
+    assert part("backup").text.endswith("a later one failed: Went wrong: no room.")
+    assert not part("backup").well
+    taken = {"taken_at": AT.isoformat(), "folder": "/backups/y", "proven": False}
+    backed_up(hours=0, results=taken)
+    assert not part("backup").well
+    assert "not proven" in part("backup").text
+
+
+def test_a_first_backup_that_never_comes_is_not_well() -> None:
+    make_museum()
+    backed_up(hours=27, state=WorkState.STOPPED, results={})
+    assert not part("backup").well
+    assert "No backup was made, though asked for since" in part("backup").text
+
+
+def test_the_demo_need_not_be_backed_up() -> None:
+    make_museum(is_demo=True)
+    assert part("backup").well
+    assert "The demo is not backed up by itself" in part("backup").text

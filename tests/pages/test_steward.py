@@ -8,7 +8,7 @@ import pytest
 from django.utils.timezone import now
 
 from lifecycle.process.stages import Role
-from lifecycle.records.models import Letter, MailState, Message, Work, WorkState
+from lifecycle.records.models import Letter, MailState, Message, Work, WorkKind, WorkState
 from tests.builders.core import make_museum, make_person
 from tests.builders.work import make_letter, make_message, make_work
 from tests.pages.signing_in import visitor
@@ -99,6 +99,36 @@ def test_a_check_is_asked_for_once() -> None:
     assert Work.objects.count() == 1
 
 
+def test_a_backup_is_asked_for_once_and_stands_there_when_it_is_made() -> None:
+    steward = visitor(Role.STEWARD)
+    assert "No backup has been made yet." in steward.get("/steward/").content.decode()
+    answer = steward.post("/steward/backup/", follow=True)
+    assert "The backup has been asked for" in answer.content.decode()
+    answer = steward.post("/steward/backup/", follow=True)
+    assert "A backup is being made already" in answer.content.decode()
+    work = Work.objects.get()
+    work.state = WorkState.DONE
+    work.findings = ["The rows of records_person differ."]
+    work.results = {
+        "folder": "/backups/showrest-2026-06-02T09-00-00Z",
+        "taken_at": "2026-06-02T09:00:00+00:00",
+        "size": 9_400_000,
+        "rows": 4491,
+        "files": 106,
+        "proven": False,
+    }
+    work.save()
+    page = steward.get("/steward/").content.decode()
+    for words in (
+        "not proven",
+        "9.0\xa0MB",
+        "4491 rows, 106 files",
+        "differ.",
+        work.results["folder"],
+    ):
+        assert words in page
+
+
 # Guests hold a pass, not a post: the door's own tests turn them away.
 OTHERS = [role for role in Role if role not in {Role.STEWARD, Role.COURIER, Role.LENDER}]
 
@@ -110,6 +140,8 @@ def test_the_page_is_the_stewards_alone(role: Role) -> None:
     assert other.get("/steward/").status_code == 403
     assert other.post(f"/steward/mail/letter/{letter.uid}/send-again/").status_code == 403
     assert other.post("/steward/check/").status_code == 403
+    assert other.post("/steward/backup/").status_code == 403
+    assert not Work.objects.exists()
     letter.refresh_from_db()
     assert letter.state == MailState.REFUSED
 
@@ -132,6 +164,8 @@ def test_the_page_takes_as_many_queries_for_three_rows_as_for_one(
         make_letter(state=MailState.REFUSED)
         make_message(state=MailState.REFUSED)
         make_work(key=str(number))
+        make_work(key=f"b{number}", state=WorkState.DONE, asked_by=make_person())
+    Work.objects.filter(key__startswith="b").update(kind=WorkKind.BACKUP)
     steward = visitor(Role.STEWARD)
     steward.get("/steward/")
     with django_assert_max_num_queries(40):  # type: ignore[operator]

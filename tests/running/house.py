@@ -15,6 +15,7 @@ from celery import Celery
 
 ROOT = Path(__file__).resolve().parents[2]
 PYTHON = sys.executable
+SETUP = "import django; django.setup()\n"
 
 
 def free_port() -> int:
@@ -71,9 +72,29 @@ class House:
             **options,
         )
 
+    def script(self, code: str) -> subprocess.CompletedProcess[str]:
+        """Run a few lines in this house, with its settings, to their end."""
+        return subprocess.run(
+            [PYTHON, "-c", SETUP + code],
+            cwd=ROOT,
+            env=self.environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+
+    def filling(self, name: str) -> str:
+        """Run one function of ``tests.running.filling`` in this house; return what it says."""
+        done = self.script(f"from tests.running import filling; filling.{name}()")
+        assert done.returncode == 0, done.stdout
+        return done.stdout.strip()
+
     def start(self, *arguments: str) -> subprocess.Popen[str]:
         """Start something and leave it running; what it says goes to ``said.txt``."""
-        line = ["manage.py", *arguments] if arguments[0] != "-m" else list(arguments)
+        ready = arguments[0] in {"-m", "-c"}
+        line = list(arguments) if ready else ["manage.py", *arguments]
         with open(self.folder / "said.txt", "a") as said:
             process = subprocess.Popen(
                 [PYTHON, *line],

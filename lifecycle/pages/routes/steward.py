@@ -35,4 +35,5 @@ urlpatterns = [
     ),
     path("steward/work/<uuid:uid>/stop/", steward.stop_work, name="steward-stop-work"),
     path("steward/check/", steward.check_now, name="steward-check"),
+    path("steward/backup/", steward.back_up_now, name="steward-backup"),
 ]

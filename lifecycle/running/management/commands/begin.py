@@ -28,7 +28,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         password = os.environ.get("SHOWREST_FIRST_PASSWORD") or getpass.getpass("Password: ")
         with held_folder():
-            prepare(self.stdout.write)
+            prepare(self.stdout.write, at=now())
             try:
                 person = begin(
                     museum=options["museum"],

@@ -23,7 +23,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         os.environ["SHOWREST_DEMO"] = "1"
         with held_folder():
-            prepare(self._say)
+            prepare(self._say, at=now())
             self._load()
             if options["load_only"]:
                 return

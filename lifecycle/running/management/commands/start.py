@@ -15,7 +15,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         with held_folder():
-            prepare(self._say)
+            prepare(self._say, at=now(), backup=True)
             if Museum.objects.filter(is_demo=True).exists():
                 raise CommandError(
                     "This data folder holds the demo. Start it with 'manage.py demo', or name "

@@ -2,13 +2,12 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
-from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
+from django.core.management.base import BaseCommand, CommandParser
 from django.utils.timezone import now
 
 from lifecycle.records.models.people import Museum
 from lifecycle.running.starting import gather_static, held_folder, serve
+from lifecycle.running.upgrading import refuse_unfinished_upgrade, refuse_what_cannot_run
 
 
 class Command(BaseCommand):
@@ -24,12 +23,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         with held_folder():
-            executor = MigrationExecutor(connection)
-            if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-                raise CommandError(
-                    "The tables are not up to date. Run 'manage.py migrate', or use "
-                    "'manage.py start', which does both."
-                )
+            refuse_what_cannot_run()
+            refuse_unfinished_upgrade()
             gather_static()
             demo = Museum.objects.filter(is_demo=True).exists()
             serve(say=self._say, at=now(), demo=demo, only=options["only"])

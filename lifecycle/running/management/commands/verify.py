@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
 from lifecycle.exchange.package.bag import faults_of_bag
-from lifecycle.queries.signed_text.registry import all_signed, faults_of
+from lifecycle.queries.integrity import signed_faults
 from lifecycle.records.triggers import missing_triggers
 
 
@@ -27,16 +27,12 @@ class Command(BaseCommand):
         if options["package"]:
             self._check_package(Path(options["package"]))
             return
-        checked, faults = 0, 0
-        for kind, record in all_signed():
-            checked += 1
-            for fault in faults_of(record, kind):
-                faults += 1
-                self.stderr.write(f"{fault.record}: {fault.what}.")
+        checked, faults = signed_faults()
         for name in missing_triggers(connection):
-            faults += 1
-            self.stderr.write(f"The trigger {name} is missing: run manage.py migrate.")
-        summary = f"{checked} signed records checked, {faults} faults."
+            faults.append(f"The trigger {name} is missing: run manage.py migrate.")
+        for fault in faults:
+            self.stderr.write(fault)
+        summary = f"{checked} signed records checked, {len(faults)} faults."
         if faults:
             raise CommandError(summary)
         self.stdout.write(summary)
