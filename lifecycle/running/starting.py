@@ -157,7 +157,8 @@ def _web_answers() -> bool:
     try:
         host = "127.0.0.1" if "127.0.0.1" in settings.ALLOWED_HOSTS else settings.ALLOWED_HOSTS[0]
         line.request("GET", "/health/", headers={"Host": host})
-        return line.getresponse().status in {200, 503}
+        # With HTTPS on, it answers that the page is to be asked for through the proxy.
+        return line.getresponse().status in {200, 301, 503}
     except OSError:
         return False
     finally:

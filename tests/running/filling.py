@@ -86,8 +86,15 @@ def next_number() -> None:
     say(make_message(person=steward, key="next").pk)
 
 
-def looks() -> None:
-    """A few values read back as Python sees them, for a comparison by eye."""
-    report = ConditionReport.objects.get()
-    say(report.digest, Message.objects.get(key="stays").body.encode())
-    say(Word.objects.count(), report.signed_at)
+def report() -> None:
+    """All of it at once: digest, what is not right, and a few values as Python sees them."""
+    digest()
+    pairs()
+    say(ConditionReport.objects.get().digest, ConditionReport.objects.get().signed_at)
+    say(Message.objects.get(key="stays").body.encode(), Word.objects.count())
+
+
+def report_and_next_number() -> None:
+    """The same, and then the number that the next row gets."""
+    report()
+    next_number()
