@@ -6,7 +6,7 @@ it stands nothing else of the house runs on that database, and the restore can b
 
 import gzip
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,7 +19,13 @@ from django.db import DatabaseError, connection, models, transaction
 
 from lifecycle.actions.backup.making import Tell
 from lifecycle.exchange.backup import folder as form
-from lifecycle.exchange.backup.lines import Digest, UnknownColumn, digest_of_all, readers_of
+from lifecycle.exchange.backup.lines import (
+    Digest,
+    UnknownColumn,
+    digest_of_all,
+    kind_of,
+    readers_of,
+)
 from lifecycle.queries.integrity import signed_faults
 from lifecycle.queries.pictures import stored_files
 from lifecycle.records import tables, unfinished
@@ -157,14 +163,14 @@ def _fill_one(model: type[models.Model], rows: Iterator[list[Any]], table: form.
     if set(fields) != set(table.columns):
         raise NotRestored(f"The columns of {table.name} differ from the backup's.")
     in_order = [fields[column] for column in table.columns]
-    readers = readers_of(in_order)
+    writers = [
+        _writer(field, read) for field, read in zip(in_order, readers_of(in_order), strict=True)
+    ]
 
     def ready(row: list[Any]) -> list[Any]:
         return [
-            field.get_db_prep_save(
-                value if read is None or value is None else read(value), connection
-            )
-            for field, read, value in zip(in_order, readers, row, strict=True)
+            value if write is None or value is None else write(value)
+            for write, value in zip(writers, row, strict=True)
         ]
 
     quoted = connection.ops.quote_name
@@ -185,6 +191,15 @@ def _fill_one(model: type[models.Model], rows: Iterator[list[Any]], table: form.
                 portion = []
         if portion:
             cursor.executemany(statement, portion)
+
+
+def _writer(
+    field: models.Field[Any, Any], read: Callable[[Any], Any] | None
+) -> Callable[[Any], Any] | None:
+    """What turns a column's JSON value into the database's own; None: it is so already."""
+    if read is None and kind_of(field) != "JSONField":
+        return None
+    return lambda value: field.get_db_prep_save(read(value) if read else value, connection)
 
 
 def digests(tell: Tell) -> list[tuple[str, int, str]]:
