@@ -16,6 +16,8 @@ from typing import Final
 
 from django.conf import settings
 
+from lifecycle.exchange.backup import folder as form
+
 LOOK_EVERY_S: Final = 0.25
 # Of this house, and wrong for the child: where its records are, and who may be told.
 OWN: Final = frozenset({"DATABASE_URL", "REDIS_URL", "SHOWREST_DATA", "SHOWREST_MEDIA"})
@@ -24,7 +26,8 @@ OWN: Final = frozenset({"DATABASE_URL", "REDIS_URL", "SHOWREST_DATA", "SHOWREST_
 @contextmanager
 def empty_house(beside: Path) -> Iterator[Path]:
     """A data folder for a moment, on the same disk as ``beside``; its name says it is none."""
-    with tempfile.TemporaryDirectory(prefix="proof-", suffix=".part", dir=beside) as folder:
+    prefix = f"{form.OURS}proof-"
+    with tempfile.TemporaryDirectory(prefix=prefix, suffix=form.UNFINISHED, dir=beside) as folder:
         yield Path(folder)
 
 

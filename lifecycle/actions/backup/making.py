@@ -79,7 +79,7 @@ def backups_folder(root: Path) -> Iterator[None]:
     except folder_lock.Held as held:
         raise Busy(f"Another backup is being made in {root} (process {held.by}).") from None
     with lock:
-        for left in root.glob(f"*{form.UNFINISHED}"):
+        for left in root.glob(f"{form.OURS}*{form.UNFINISHED}"):
             shutil.rmtree(left, ignore_errors=True)
         yield
 

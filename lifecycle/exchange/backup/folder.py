@@ -25,7 +25,8 @@ FILES: Final = "files"
 UNFINISHED: Final = ".part"
 PIECE: Final = 1 << 20
 
-_NAME: Final = "showrest-%Y-%m-%dT%H-%M-%SZ"
+OURS: Final = "showrest-"
+_NAME: Final = OURS + "%Y-%m-%dT%H-%M-%SZ"
 _LINE: Final = re.compile(r"([0-9a-f]{64})  (\S.*)")
 
 
