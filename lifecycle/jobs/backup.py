@@ -53,4 +53,4 @@ def in_words(made: Outcome) -> str:
     what = f"{made.rows} rows and {made.files} files kept"
     if made.proven:
         return f"{what}, and proven by restoring them."
-    return f"{what}, but not proven: what was restored differs."
+    return f"{what}, but not proven: see what was found."

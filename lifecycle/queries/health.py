@@ -133,8 +133,8 @@ def _backup(at: datetime) -> Part:
     if at - made.taken_at > LATE_AFTER:
         return Part("backup", well=False, text=f"{age}; one is due every night.")
     if not made.proven:
-        text = f"{age}, but not proven: what was restored from it differs."
-        return Part("backup", well=False, text=f"{text} The steward's page says where.")
+        text = f"{age}, but not proven. The steward's page says what was found."
+        return Part("backup", well=False, text=text)
     newest = lines[0]
     if newest.failed:
         return Part("backup", well=False, text=f"{age}; a later one failed: {newest.doing}")

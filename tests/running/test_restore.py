@@ -120,5 +120,5 @@ def test_a_signed_record_that_was_not_right_is_named_and_all_else_is_there(
     rebuilt = make_museum_house("rebuilt", empty=True)
     restored = rebuilt.run("restore", str(backup))
     assert restored.returncode == 1
-    assert "They were so when the backup was made." in restored.stdout
-    assert rebuilt.filling("pairs").startswith("0\nCondition report")
+    assert "It was so when the backup was made." in restored.stdout
+    assert rebuilt.filling("pairs").startswith("0\ncondition report")

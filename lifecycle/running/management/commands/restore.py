@@ -52,6 +52,6 @@ class Command(BaseCommand):
             for fault in done.faults:
                 self.stderr.write(fault)
             raise CommandError(
-                f"All is as the backup has it, but {len(done.faults)} signed records are no longer "
-                "what was signed. They were so when the backup was made."
+                "All is as the backup has it, but what was signed no longer agrees with its "
+                f"digest: {len(done.faults)} faults. It was so when the backup was made."
             )
