@@ -31,8 +31,9 @@ def refuse_what_cannot_run() -> None:
     mark = unfinished.found(connection)
     if mark and mark.deed == unfinished.RESTORE:
         raise CommandError(
-            f"A restore from {mark.source} was begun here on {mark.begun} and did not end, so this "
-            f"database is not whole. Run 'manage.py restore {mark.source}' again: it begins anew."
+            f"A restore or move from {mark.source} into this database was begun on {mark.begun} "
+            "and did not end, so this database is not whole. Run the same restore or move again: "
+            "it begins anew."
         )
     if unknown := tables.unknown_steps(tables.applied_steps(connection)):
         app, name = unknown[0]

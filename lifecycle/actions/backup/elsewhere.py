@@ -19,6 +19,8 @@ from django.conf import settings
 from lifecycle.exchange.backup import folder as form
 
 LOOK_EVERY_S: Final = 0.25
+# The exit code of a restore that is whole, of records that were not as signed to begin with.
+SIGNED_DIFFERS: Final = 2
 # Of this house, and wrong for the child: where its records are, and who may be told.
 OWN: Final = frozenset({"DATABASE_URL", "REDIS_URL", "SHOWREST_DATA", "SHOWREST_MEDIA"})
 

@@ -4,8 +4,10 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError
 from django.utils.timezone import now
 
+from lifecycle.actions.backup.elsewhere import SIGNED_DIFFERS
 from lifecycle.actions.backup.restoring import NotRestored, restore
 from lifecycle.exchange.backup.folder import BadBackup
 from lifecycle.process.days import day_words
@@ -37,8 +39,8 @@ class Command(BaseCommand):
                     tell=tell,
                     with_files=not options["tables_only"],
                 )
-            except (BadBackup, NotRestored) as trouble:
-                raise CommandError(str(trouble)) from None
+            except (BadBackup, NotRestored, DatabaseError) as trouble:
+                raise CommandError(str(trouble).strip()) from None
         taken = done.about.taken_at
         files = 0 if options["tables_only"] else done.about.files
         self.stdout.write(
@@ -53,5 +55,6 @@ class Command(BaseCommand):
                 self.stderr.write(fault)
             raise CommandError(
                 "All is as the backup has it, but what was signed no longer agrees with its "
-                f"digest: {len(done.faults)} faults. It was so when the backup was made."
+                f"digest: {len(done.faults)} faults. It was so when the backup was made.",
+                returncode=SIGNED_DIFFERS,
             )
