@@ -21,6 +21,7 @@ from lifecycle import __version__
 from lifecycle.exchange import folder_lock
 from lifecycle.exchange.backup import folder as form
 from lifecycle.exchange.backup.lines import Digest, digest_of_all, line_of
+from lifecycle.process.days import day_words
 from lifecycle.queries.letters import museum_name
 from lifecycle.queries.pictures import stored_files
 from lifecycle.queries.snapshot import snapshot
@@ -130,7 +131,7 @@ def _written(
         tables=kept,
     )
     form.write_about(part, about)
-    when = f"{at:%d %B %Y, %H:%M}"
+    when = f"{day_words(at)}, {at:%H:%M}"
     text = README.format(museum=about.museum, when=when, sums=form.SUMS, about=form.ABOUT)
     (part / form.README).write_text(text, "utf-8")
     for name in (form.ABOUT, form.README):
