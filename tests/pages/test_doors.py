@@ -38,6 +38,7 @@ def house(clients: dict[str, Client]) -> list[Door]:
     return doors()
 
 
+@pytest.mark.django_db
 def test_every_address_has_its_row_and_every_row_its_address(
     clients: dict[str, Client], house: list[Door]
 ) -> None:
@@ -46,6 +47,7 @@ def test_every_address_has_its_row_and_every_row_its_address(
     assert set(ROWS) - {door.name for door in house} == set()
 
 
+@pytest.mark.django_db
 @pytest.mark.parametrize("who", [NOBODY, *(role.value for role in Role)])
 def test_each_visitor_gets_the_answer_of_the_table(
     who: str, clients: dict[str, Client], house: list[Door]
