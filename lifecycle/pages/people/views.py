@@ -17,6 +17,7 @@ from lifecycle.pages.lists_as_tables import people_table
 from lifecycle.pages.people.forms import LetterForm, PersonChangeForm, PersonForm
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.people import people_lines, person_on_record
 from lifecycle.queries.rights import museum_day
@@ -128,6 +129,10 @@ def me(request: SignedInRequest) -> HttpResponse:
         submit="Keep hour and zone",
         back=reverse("me"),
         template="people/me.html",
-        more={"record": person_on_record(person), "day": museum_day(request.at)},
+        more={
+            "record": person_on_record(person),
+            "day": museum_day(request.at),
+            "is_inside": not request.facts.roles <= {Role.COURIER, Role.LENDER},
+        },
     )
     return answer_form(request, form, act, page)
