@@ -75,7 +75,7 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             "A lit timetable",
             "When the lamps are on: light is counted from real hours.",
             "timetables",
-            Deed.SCHEDULE,
+            Deed.STEWARD,
             has["has_timetables"],
         ),
         FirstStep(
