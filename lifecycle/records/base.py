@@ -1,7 +1,7 @@
 """What every record has in common: kept with a name and a reason, or written once for ever."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from enum import IntEnum, StrEnum
 from typing import TYPE_CHECKING, Any, ClassVar, Final, NoReturn, Self, TypeVar
@@ -144,6 +144,18 @@ class Kept(Known):
         finally:
             del self._history_user, self._history_role, self._change_reason, self._history_date
         return self
+
+    def put_lists(self, **lists: Iterable[models.Model]) -> None:
+        """Set lists of other rows by field name; the ``keep`` that follows signs what is new.
+
+        Set directly, each list would leave a history row of its own, without person or reason.
+        """
+        self.skip_history_when_saving = True
+        try:
+            for field, rows in lists.items():
+                getattr(self, field).set(rows)
+        finally:
+            del self.skip_history_when_saving
 
     def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
         raise TypeError("Kept rows are struck with a reason, not deleted.")

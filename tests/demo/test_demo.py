@@ -5,6 +5,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.apps import apps
 from django.db import IntegrityError
 from django.test import TestCase
 
@@ -40,6 +41,16 @@ class TheDemo(TestCase):
     @classmethod
     def setUpTestData(cls) -> None:
         load_demo(on=FRAME)
+
+    def test_every_entry_of_the_history_says_why(self) -> None:
+        silent = [
+            model.__name__
+            for model in apps.get_app_config("records").get_models()
+            if hasattr(model, "history_change_reason")
+            and model._default_manager.filter(history_change_reason=None).exists()
+        ]
+
+        assert silent == []
 
     def test_every_trip_has_come_as_far_as_its_row_says(self) -> None:
         wanted = {

@@ -55,8 +55,4 @@ def open_draft(report: ConditionReport, *, by: Person, role: Role, at: datetime)
 
 def put_examiners(report: ConditionReport, people: Iterable[Person]) -> None:
     """Name who looked; the history row comes from the ``keep`` that follows, with its person."""
-    report.skip_history_when_saving = True  # type: ignore[attr-defined]
-    try:
-        report.examiners.set(people)
-    finally:
-        del report.skip_history_when_saving  # type: ignore[attr-defined]
+    report.put_lists(examiners=people)

@@ -156,7 +156,8 @@ def _person(cast: Cast, row: Mapping[str, Any]) -> None:
             until_on=row.get("ends_on"),
             trained=row.get("trained", False),
         ).keep(**cast.kept())
-        assignment.galleries.set([cast.places[key] for key in row.get("galleries", ())])
+        assignment.put_lists(galleries=[cast.places[key] for key in row.get("galleries", ())])
+        assignment.keep(**cast.kept())
     # The password is checked once per person while loading, not at each of their signatures.
     account.check_password = cache(account.check_password)  # type: ignore[method-assign]
     cast.people[row["key"]] = person

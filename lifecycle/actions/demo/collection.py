@@ -62,8 +62,11 @@ def _object(
         normal_location=home,
         current_location=home,
     ).keep(**cast.kept())
-    made.materials.set([words[Vocabulary.MATERIAL, code] for code in row.get("materials", ())])
-    made.techniques.set([words[Vocabulary.TECHNIQUE, code] for code in row.get("techniques", ())])
+    made.put_lists(
+        materials=[words[Vocabulary.MATERIAL, code] for code in row.get("materials", ())],
+        techniques=[words[Vocabulary.TECHNIQUE, code] for code in row.get("techniques", ())],
+    )
+    made.keep(**cast.kept())
     for size in row.get("measures", ()):
         height, width, depth = size["size"]
         Measure(
@@ -124,7 +127,8 @@ def _pass(cast: Cast, row: Mapping[str, Any], made: Mapping[str, MuseumObject]) 
         from_on=given["from"],
         until_on=given["until"],
     ).keep(**cast.kept())
-    guest.museum_objects.set([made[number] for number in given["objects"]])
+    guest.put_lists(museum_objects=[made[number] for number in given["objects"]])
+    guest.keep(**cast.kept())
 
 
 def set_up_exhibitions(cast: Cast) -> dict[str, Exhibition]:
@@ -142,7 +146,9 @@ def set_up_exhibitions(cast: Cast) -> dict[str, Exhibition]:
             timetable=cast.timetables[row["timetable"]],
             state=row["state"],
         ).keep(**cast.kept())
-        exhibition.curators.set([cast.people[key] for key in row["curators"]])
-        exhibition.places.set([cast.places[key] for key in row["places"]])
-        made[row["key"]] = exhibition
+        exhibition.put_lists(
+            curators=[cast.people[key] for key in row["curators"]],
+            places=[cast.places[key] for key in row["places"]],
+        )
+        made[row["key"]] = exhibition.keep(**cast.kept())
     return made

@@ -164,8 +164,8 @@ def write_assessment(
     ):
         setattr(row, name, getattr(said, name))
     row.keep(by=by, role=role, why="assessment written", at=at)
-    row.grounds.set(said.grounds)
-    return row
+    row.put_lists(grounds=said.grounds)
+    return row.keep(by=by, role=role, why="grounds named", at=at)
 
 
 @transaction.atomic

@@ -89,8 +89,7 @@ def add_exhibition(
     for name in Dates.__dataclass_fields__:
         setattr(made, name, getattr(dates, name))
     made.keep(by=by, role=role, why="Exhibition put on record.", at=at)
-    made.curators.set(details.curators)
-    made.places.set(details.places)
+    made.put_lists(curators=details.curators, places=details.places)
     return made.keep(by=by, role=role, why="Curators and places named.", at=at)
 
 
@@ -127,8 +126,7 @@ def change_exhibition(
             by=last[0].by if last and last[0].by else "somebody else",
             version=version_of(stored),
         )
-    stored.curators.set(details.curators)
-    stored.places.set(details.places)
+    stored.put_lists(curators=details.curators, places=details.places)
     return _fill(stored, details).keep(by=by, role=role, why=why, at=at)
 
 

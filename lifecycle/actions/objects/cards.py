@@ -119,8 +119,8 @@ def add_object(
     made.object_number = made.object_number.strip()
     made.current_location = details.normal_location
     made.keep(by=by, role=role, why=why, at=at)
-    _set_words(made, details)
-    return made
+    made.put_lists(materials=details.materials, techniques=details.techniques)
+    return made.keep(by=by, role=role, why="Materials and techniques named.", at=at)
 
 
 @transaction.atomic
@@ -148,13 +148,8 @@ def change_object(
     for name in _COLUMNS:
         setattr(stored, name, getattr(details, name))
     stored.object_number = stored.object_number.strip()
-    _set_words(stored, details)
+    stored.put_lists(materials=details.materials, techniques=details.techniques)
     return stored.keep(by=by, role=role, why=why, at=at)
-
-
-def _set_words(stored: MuseumObject, details: ObjectDetails) -> None:
-    stored.materials.set(details.materials)
-    stored.techniques.set(details.techniques)
 
 
 def _refuse_stale(stored: MuseumObject, details: ObjectDetails) -> None:

@@ -58,7 +58,7 @@ def give_pass(
         until_on=details.until_on,
     )
     row.keep(by=by, role=role, why="Guest pass given.", at=at)
-    row.museum_objects.set(details.museum_objects)
+    row.put_lists(museum_objects=details.museum_objects)
     return row.keep(by=by, role=role, why="Objects of the pass named.", at=at)
 
 

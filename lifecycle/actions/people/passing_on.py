@@ -82,8 +82,7 @@ def _locked(held: Held, person: Person, uids: Sequence[str]) -> list[Any]:
 
 def _name(held: Held, row: Any, person: Person, to: Person) -> None:
     if held.many:
-        people = getattr(row, held.field)
-        people.remove(person)
-        people.add(to)
+        others = getattr(row, held.field).exclude(pk__in=(person.pk, to.pk))
+        row.put_lists(**{held.field: [*others, to]})
     else:
         setattr(row, held.field, to)

@@ -66,7 +66,7 @@ def give_role(
     )
     row.keep(by=by, role=role, why=f"Made {given.label}.", at=at)
     if galleries:
-        row.galleries.set(galleries)
+        row.put_lists(galleries=galleries)
         row.keep(by=by, role=role, why="Galleries named.", at=at)
     return row
 
