@@ -209,6 +209,8 @@ class TestRules:
             "consent_lapses_months": "12",
             "charge_lab_light_above_percent": "1",
             "travel_days": "2",
+            "second_factor": "not_asked",
+            "second_factor_grace_days": "14",
         }
         limits = {
             "high-in_use": "on",

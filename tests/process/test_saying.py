@@ -179,12 +179,12 @@ def test_an_override_in_the_answer_opens_the_account() -> None:
     assert MOVES["take_in"].blockers(facts) == []
 
 
-def test_part_b_of_the_showing_before_serves_as_baseline_for_thirty_days() -> None:
+def test_part_b_of_the_showing_before_serves_as_baseline_while_younger_than_thirty_days() -> None:
     facts = put(lawful("no_treatment_needed"), "faces", (lawful("request").faces[0],))
     old = tuple(replace(r, this_showing=False) for r in facts.reports)
     facts = put(facts, "reports", old)
     assert [b.code for b in MOVES["no_treatment_needed"].blockers(facts)] == ["baseline.report"]
-    for arrived, wanted in ((moment(10, 8), []), (moment(10, 9), ["baseline.report"])):
+    for arrived, wanted in ((moment(10, 7), []), (moment(10, 8), ["baseline.report"])):
         passed = put(facts, "journal", (made("pass_on", Stage.EXAMINATION, arrived),))
         found = [b.code for b in MOVES["no_treatment_needed"].blockers(passed)]
         assert found == wanted
