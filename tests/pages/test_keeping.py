@@ -8,9 +8,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from lifecycle.pages.rules.gate_forms import start_of_gates
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.changes import version_of
+from lifecycle.queries.rules import GatesSaid
 from lifecycle.records.models import Exhibition, HouseRules, Person, Place, RoleAssignment, Word
 from tests.builders.core import (
     make_class,
@@ -223,7 +225,8 @@ class TestRules:
             "high-turn_needed_above_percent": "50",
             "high-source": "Common practice.",
         }
-        return {**rules, **limits, **values}
+        gates = start_of_gates(GatesSaid())
+        return {**rules, **limits, **gates, **values}
 
     def test_the_form_starts_from_the_last_version(self) -> None:
         make_class(max_lux=47)

@@ -159,7 +159,10 @@ def test_a_caption_is_whole_on_the_turn_sheet_however_long_and_said_once_where_i
     assert "…" not in same
     assert changed.count("great storm") == 6
     assert other in changed
-    assert ink(words).pages == 2
+
+
+def test_a_turn_with_four_features_a_face_keeps_front_and_back_of_one_sheet() -> None:
+    assert ink(turn_instruction_words()).pages == 2
 
 
 def test_the_qr_code_holds_the_address_alone() -> None:

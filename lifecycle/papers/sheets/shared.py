@@ -29,7 +29,6 @@ BLANK_FEATURES = 6
 
 #: The answers to 'how does it stand against the earlier report'; not looked at is an answer too.
 GLANCE_TICKS = ("as before", "changed?", "cannot tell")
-GLANCE_ROW_MM = 6.6
 STATE_TICKS = ("same", "worse", "less", "gone", "could not see", "not looked at")
 
 
@@ -111,8 +110,7 @@ def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> 
         else:
             row.append(feature.last_seen_unchanged)
         rows.append((*row, *[""] * len(GLANCE_TICKS)))
-    # Low enough that the two faces of a turn and the signatures keep one page, boxes of 5 mm.
-    return Table(title, columns, tuple(rows), row_mm=GLANCE_ROW_MM)
+    return Table(title, columns, tuple(rows))
 
 
 def face_blocks(page: FacePage, table: Table) -> list[Block]:

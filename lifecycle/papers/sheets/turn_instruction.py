@@ -87,5 +87,6 @@ def _back(words: TurnInstructionWords) -> list[Block]:
         Blanks((("Lux after", 2), ("UV after", 2), ("Photo after", 2), ("Time ended", 2))),
         Ticks("Anything else", ("nothing to note",), write="note"),
         Blanks((("If not done: reason", 4), ("new day", 2), ("agreed by", 3))),
-        Together((Heading("Signatures"), Signatures(words.people))),
+        # Without a heading of their own: so they stay on the back with four features a face.
+        Together((Signatures(words.people),)),
     ]
