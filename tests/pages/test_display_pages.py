@@ -99,6 +99,29 @@ def test_an_object_is_installed_from_the_page_by_two() -> None:
     assert Picture.objects.filter(purpose="as_placed").count() == 1
 
 
+@pytest.mark.parametrize("overtaken", [False, True])
+def test_a_form_that_was_overtaken_tells_what_happened_and_installs_nothing(
+    overtaken: bool,
+) -> None:
+    """The showing went back and is ready again: its stage alone would not tell."""
+    crew = make_crew()
+    showing = ready_now(crew)[0]
+    address = reverse("install", args=[showing.uid])
+    shown = visit(crew.technician).get(address).content.decode()
+    seen = re.search(r'name="seen_entry" value="([0-9a-f-]{36})"', shown)
+    assert seen is not None
+    if overtaken:
+        put_at(showing, Stage.MOUNTING, at=now())
+        put_at(showing, Stage.READY, at=now())
+    page = visit(crew.technician).post(
+        address, install_form(crew, showing, seen_entry=seen.group(1))
+    )
+    installed = Showing.objects.get(pk=showing.pk).stage == Stage.ON_DISPLAY
+    assert installed is not overtaken
+    if overtaken:
+        assert "Nothing was done twice" in page.content.decode()
+
+
 def test_what_is_missing_stands_beside_its_field_and_what_was_typed_is_kept() -> None:
     crew = make_crew()
     showing = ready_now(crew)[0]

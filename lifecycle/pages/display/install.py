@@ -24,7 +24,7 @@ from lifecycle.pages.display.in_hand import InHand
 from lifecycle.pages.display.seeing import (
     called,
     cautions_of,
-    last_seen,
+    keep_what_was_seen,
     seen_showing,
     showing_address,
 )
@@ -230,6 +230,7 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.ask_whom(request)
     form.offer_meters(plan.place)
     form.fill(showing)
+    keep_what_was_seen(form, showing)
 
     def act(data: dict[str, Any]) -> str:
         place = data["place_code"] or plan.place
@@ -256,7 +257,7 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             place=place,
             seen=form.seen(),
             observed_at=data["observed_at"],
-            seen_entry=last_seen(showing),
+            seen_entry=data["seen_entry"],
         )
         return f"{called(showing)} is on display in {place.name}."
 

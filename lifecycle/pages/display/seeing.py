@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
+from django import forms
 from django.shortcuts import get_object_or_404
 from django.urls import NoReverseMatch, reverse
 
@@ -31,6 +33,17 @@ def seen_showing(request: SignedInRequest, uid: UUID) -> Showing:
     )
     request.role_for(Deed.SEE_SHOWING, about_showing(showing))
     return showing
+
+
+def keep_what_was_seen(form: forms.Form, showing: Showing) -> None:
+    """Carry the last journal entry of this page on the form: who comes second is told at sending.
+
+    It is read when the form is first shown; what was sent back stays as it was.
+    """
+    fields: dict[str, Any] = form.fields
+    fields["seen_entry"] = forms.UUIDField(
+        required=False, widget=forms.HiddenInput, initial=last_seen(showing)
+    )
 
 
 def showing_address(showing: Showing, part: str = "") -> str:

@@ -13,7 +13,7 @@ from lifecycle.pages.display.install import meter_of
 from lifecycle.pages.display.seeing import (
     called,
     cautions_of,
-    last_seen,
+    keep_what_was_seen,
     seen_showing,
     showing_address,
 )
@@ -129,6 +129,7 @@ def take_down_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     form.ask_whom(request)
     form.offer_meters(showing.place)
+    keep_what_was_seen(form, showing)
 
     def act(data: dict[str, Any]) -> str:
         second = data["second_person"]
@@ -140,7 +141,7 @@ def take_down_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             said=form.found_facts(),
             second=second,
             second_role=_second_role(second, request, showing),
-            seen_entry=last_seen(showing),
+            seen_entry=data["seen_entry"],
         )
         follows = " Part A follows within the hour." if row.part_a_id is None else ""
         return f"{called(showing)} is taken down.{follows}"

@@ -23,7 +23,7 @@ from lifecycle.pages.display.seeing import (
     called,
     cautions_of,
     cautions_of_all,
-    last_seen,
+    keep_what_was_seen,
     seen_showing,
     showing_address,
 )
@@ -59,9 +59,7 @@ class TurnForm(HandsForm):
 
 
 def _other(appointment: Appointment | None, person: Person) -> UUID | None:
-    if appointment is None:
-        return None
-    both = (appointment.person_1, appointment.person_2)
+    both = (appointment.person_1, appointment.person_2) if appointment is not None else ()
     return next((one.uid for one in both if one.pk != person.pk), None)
 
 
@@ -78,6 +76,7 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         initial={"started_at": request.at, "second_person": _other(planned, request.person)},
     )
     form.ask_whom(request)
+    keep_what_was_seen(form, showing)
 
     def act(data: dict[str, Any]) -> str:
         one, other = hands_of(request, data, about)
@@ -90,7 +89,7 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             appointment=planned,
             reason=data["reason"],
             photo_before=photo_of(data["photo_before"]),
-            seen_entry=last_seen(showing),
+            seen_entry=data["seen_entry"],
         )
         return f"{turn.turn_no}: {called(showing)} is out of its place."
 
@@ -205,6 +204,7 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     form.ask_whom(request)
     form.offer_meters(place)
+    keep_what_was_seen(form, showing)
     fields: dict[str, Any] = form.fields
     fields["to_face"].queryset = Face.objects.filter(museum_object=showing.museum_object).order_by(
         "order", "pk"
@@ -237,7 +237,7 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 **{name: data[name] for name in names},
             ),
             done_at=data["done_at"],
-            seen_entry=last_seen(showing),
+            seen_entry=data["seen_entry"],
         )
         return f"{done.turn_no}: {called(showing)} shows {data['to_face'].label}."
 
