@@ -12,7 +12,7 @@ import pytest
 from tests.running.conftest import MakeDatabase, MakeHouse
 from tests.running.house import SETUP, House, wait_until
 
-pytestmark = [pytest.mark.slow]
+pytestmark = [pytest.mark.own_houses, pytest.mark.slow]
 
 WRITE_ON = SETUP + "from tests.running import filling; filling.write_on()"
 

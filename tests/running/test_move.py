@@ -11,7 +11,7 @@ import pytest
 from tests.running.conftest import MakeDatabase, MakeHouse
 from tests.running.house import House, wait_until
 
-pytestmark = [pytest.mark.slow]
+pytestmark = [pytest.mark.own_houses, pytest.mark.slow]
 
 
 def with_password(address: str, password: str) -> str:

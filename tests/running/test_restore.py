@@ -8,7 +8,7 @@ import pytest
 from tests.running.conftest import MakeDatabase, MakeHouse
 from tests.running.house import House
 
-pytestmark = [pytest.mark.slow]
+pytestmark = [pytest.mark.own_houses, pytest.mark.slow]
 
 DIE = """
 import os, signal, sys

@@ -8,7 +8,7 @@ from django.db.migrations.loader import MigrationLoader
 from tests.running.conftest import MakeHouse
 from tests.running.house import House
 
-pytestmark = [pytest.mark.slow]
+pytestmark = [pytest.mark.own_houses, pytest.mark.slow]
 
 DIE = """
 import os, signal
