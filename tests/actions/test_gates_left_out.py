@@ -157,6 +157,14 @@ def test_rules_of_many_exhibitions_are_two_queries(
             assert len(rules_of(ids, rules)) == many
 
 
+def test_the_codes_of_every_starting_set_fit_their_column() -> None:
+    """One database takes what is too long, the other refuses it."""
+    most = SensitivityClass._meta.get_field("code").max_length
+    codes = {one.class_code for chosen in figure_sets().values() for one in chosen.limits}
+    assert most is not None
+    assert [code for code in sorted(codes) if len(code) > most] == []
+
+
 @pytest.mark.parametrize("figures", list(figure_sets()))
 @pytest.mark.parametrize("size", list(house_sizes()))
 def test_every_starting_set_can_be_approved_as_it_stands(

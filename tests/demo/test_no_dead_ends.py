@@ -4,6 +4,7 @@ import re
 from collections import defaultdict
 from html.parser import HTMLParser
 
+import pytest
 from django.test import TestCase
 from django.utils import timezone
 
@@ -35,6 +36,7 @@ def kind_of(address: str) -> str:
     return re.sub(r"/[A-Z0-9]{7}(?=/|$)", "/<code>", plain)
 
 
+@pytest.mark.crawls
 class NoDeadEnds(TestCase):
     @classmethod
     def setUpTestData(cls) -> None:

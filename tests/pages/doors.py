@@ -208,8 +208,8 @@ def answer(client: Client, door: Door, *, sends: bool) -> int:
     before = copy.deepcopy(client.cookies)
     with transaction.atomic():
         response = client.post(door.address) if sends else client.get(door.address)
-        if hasattr(response, "close"):
-            response.close()
+        if response.streaming:  # read whole, a file closes; its close() would end the connection
+            b"".join(response.streaming_content)  # type: ignore[attr-defined]
         transaction.set_rollback(True)
     client.cookies = before
     return int(response.status_code)

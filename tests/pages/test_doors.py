@@ -20,7 +20,7 @@ from tests.pages.doors import (
     read_table,
 )
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.crawls, pytest.mark.slow]
 
 ROWS = read_table()
 
