@@ -1,17 +1,10 @@
 """Two people do one display deed at one moment: one does it, the other is told, nothing doubles."""
 
-import json
-import os
-import subprocess
-import sys
-from pathlib import Path
-
 import pytest
 
 from lifecycle.process.stages import Stage
-from tests.actions.test_two_people_one_move import own_database
+from tests.actions.test_two_people_one_move import own_database, run
 
-ROOT = Path(__file__).resolve().parents[2]
 __all__ = ["own_database"]
 
 # deed -> the stage afterwards, what the second is told, the rows that are new
@@ -45,18 +38,7 @@ AFTERWARDS: dict[str, tuple[str, str, dict[str, int]]] = {
 def test_one_does_it_the_other_is_told_who_did_and_nothing_is_done_twice(
     own_database: str,
 ) -> None:
-    ran = subprocess.run(
-        [sys.executable, "-m", "tests.actions.display_presses"],
-        cwd=ROOT,
-        env=os.environ
-        | {"TEST_DATABASE_URL": own_database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
-        capture_output=True,
-        text=True,
-        timeout=240,
-        check=False,
-    )
-    assert ran.returncode == 0, ran.stderr[-2000:]
-    found = json.loads(ran.stdout.splitlines()[-1])
+    found = run("display_presses", own_database, seconds=240)
     assert set(found) == set(AFTERWARDS)
     for deed, (stage, told, new) in AFTERWARDS.items():
         assert found[deed]["met"][0] == "made", found[deed]

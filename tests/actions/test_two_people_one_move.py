@@ -39,7 +39,7 @@ def own_database(tmp_path: Path, db: None) -> Iterator[str]:
         server.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
-def run(program: str, database: str) -> dict[str, Any]:
+def run(program: str, database: str, seconds: float = 110) -> dict[str, Any]:
     """Run one of the two-people programs on its database and read what it prints."""
     ran = subprocess.run(
         [sys.executable, "-m", f"tests.actions.{program}"],
@@ -48,7 +48,7 @@ def run(program: str, database: str) -> dict[str, Any]:
         | {"TEST_DATABASE_URL": database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
         capture_output=True,
         text=True,
-        timeout=110,
+        timeout=seconds,
         check=False,
     )
     assert ran.returncode == 0, ran.stderr[-2000:]

@@ -1,16 +1,9 @@
 """Two people save at one moment: real threads, a real database, SQLite or PostgreSQL."""
 
-import json
-import os
-import subprocess
-import sys
-from pathlib import Path
-
 import pytest
 
-from tests.actions.test_two_people_one_move import own_database
+from tests.actions.test_two_people_one_move import own_database, run
 
-ROOT = Path(__file__).resolve().parents[3]
 __all__ = ["own_database"]
 
 
@@ -18,18 +11,7 @@ __all__ = ["own_database"]
 def test_in_one_section_one_is_told_and_in_two_sections_both_are_saved(
     own_database: str,
 ) -> None:
-    ran = subprocess.run(
-        [sys.executable, "-m", "tests.actions.condition.two_writers"],
-        cwd=ROOT,
-        env=os.environ
-        | {"TEST_DATABASE_URL": own_database, "DJANGO_SETTINGS_MODULE": "tests.settings"},
-        capture_output=True,
-        text=True,
-        timeout=110,
-        check=False,
-    )
-    assert ran.returncode == 0, ran.stderr[-2000:]
-    found = json.loads(ran.stdout.splitlines()[-1])
+    found = run("condition.two_writers", own_database)
     told, saved = found["one"]
     stands = found["stand"]["support"]
     assert saved == "saved"
