@@ -37,6 +37,8 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "JournalEntry": ("move of {0} on {1:%Y-%m-%d}", ("showing__request_no", "at")),
     "LightEntry": ("light of {0}, {1}, from {2:%Y-%m-%d}", (
         "face__museum_object__object_number", "face__label", "from_at")),
+    "LightLog": ("light log {0} of {1:%Y-%m-%d %H:%M} UTC in {2}", (
+        "file_name", "from_at", "place__name")),
     "LightReading": ("reading of {0:%Y-%m-%d %H:%M} UTC in {1}", ("read_at", "place__name")),
     "LightUsed": ("light {1} of {0}", ("report__report_no", "number")),
     "LitTimetable": ("{0}", ("name",)),

@@ -70,6 +70,7 @@ WHILE_SHOWN: Final = {
     "LightReading": ("read_at", "read_at"),
     "ClimateReading": ("read_at", "read_at"),
     "LightEvent": ("from_at", "until_at"),
+    "LightLog": ("from_at", "until_at"),
 }
 FOR_EXHIBITION: Final = frozenset({"CaseReadiness", "LightProof"})
 SIGNED_BESIDE: Final = ("Consent", "DeviationConsent", "Movement")

@@ -24,7 +24,7 @@ from lifecycle.records.signable import Signable
 
 PORTION: Final = 200
 #: Kinds that come by the thousand: told in the tables, only counted on a page.
-ONLY_IN_TABLES: Final = frozenset({"LightReading", "ClimateReading"})
+ONLY_IN_TABLES: Final = frozenset({"LightReading", "ClimateReading", "LightLog"})
 #: More parts of one kind than this are only counted on a page; the table has them all.
 MOST_PARTS: Final = 400
 _STEP: Final = "    "

@@ -40,6 +40,7 @@ BY_NAME: Final = {
     "height": "pixels",
     "hours": "hours",
     "hours_est": "hours",
+    "interval_minutes": "minutes",
     "last_lux": "lux",
     "letter_hour": "hour of the day",
     "lit_lux": "lux",
@@ -68,8 +69,8 @@ BY_NAME: Final = {
 #: Numbers that count or put in order: they have no unit.
 COUNTED: Final = frozenset(
     {
-        "count", "edition", "insects", "last", "nth", "number", "order", "people",
-        "people_needed", "record_version",
+        "count", "edition", "insects", "last", "left_out", "nth", "number", "order",
+        "people", "people_needed", "record_version",
         "revision", "circumstances_revision", "conclusions_revision", "rules_version",
         "trap_count", "version", "alternatives",
     }

@@ -45,6 +45,7 @@ from lifecycle.records.models.light import (
     LookAnswer,
     NotReached,
 )
+from lifecycle.records.models.light_logs import LightLog, LightLogTakenBack, LoggedUnit
 from lifecycle.records.models.loans import LenderLeave, Loan, LoanExtension, LoanObject, Requirement
 from lifecycle.records.models.movements import Movement, MovementLine, RemovalCard
 from lifecycle.records.models.objects import (
@@ -228,6 +229,8 @@ __all__ = [
     "LifeSign",
     "LightEntry",
     "LightEvent",
+    "LightLog",
+    "LightLogTakenBack",
     "LightProof",
     "LightReading",
     "LightUsed",
@@ -237,6 +240,7 @@ __all__ = [
     "Loan",
     "LoanExtension",
     "LoanObject",
+    "LoggedUnit",
     "Look",
     "LookAnswer",
     "MailState",

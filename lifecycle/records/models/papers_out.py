@@ -21,6 +21,9 @@ class PaperKind(Word):
     DEINSTALL_FORM = "deinstall_form"
     MOVEMENT_SLIP = "movement_slip"
     OBJECT_LIST = "object_list"
+    LIGHT_STATEMENT = "light_statement"
+    READING_SHEET = "reading_sheet"
+    CASE_CONDITIONS = "case_conditions"
 
     @property
     def label(self) -> str:
