@@ -97,6 +97,7 @@
       done(box);
     });
     svg.addEventListener("pointercancel", function () { start = null; });
+    holder.addEventListener("viewer:gesture", function () { start = null; });
     if (holder.dataset.markForm) { fromForm(); }
   }
 
