@@ -8,6 +8,7 @@ missing the account says so and names no figure for what is left: it never passe
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.exposure import Exposure, Part
 from lifecycle.planning.ledger import (
     ClassLimits,
@@ -139,14 +140,9 @@ def resting_of(inputs: FaceInputs) -> Resting:
         last_lit_on=last,
         rest_ends_on=rest_ends,
         free_from=rest_ends + timedelta(1),
-        because=f"{when}: last day in the light {words(last)}; {inputs.limits.name} asks at "
-        f"least {months} months' rest, to {words(rest_ends)} inclusive.",
+        because=f"{when}: last day in the light {day_words(last)}; {inputs.limits.name} asks at "
+        f"least {months} months' rest, to {day_words(rest_ends)} inclusive.",
     )
-
-
-def words(day: date) -> str:
-    """Return a day as it is written in sentences: 7 March 2031."""
-    return f"{day.day} {day:%B %Y}"
 
 
 def _display_line(exposure: Exposure, window: int) -> Line:
@@ -274,7 +270,7 @@ def _because(
         return " ".join(row.text for row in missing)
     text = (
         f"{limits.name} allows {limits.allowance_lx_h:,} lx·h in {_years(limits.window_years)}; "
-        f"{spent.likely_lx_h:,} were spent from {words(first)} to {words(today)} and "
+        f"{spent.likely_lx_h:,} were spent from {day_words(first)} to {day_words(today)} and "
         f"{booked.likely_lx_h:,} are booked"
     )
     if left is None:

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from lifecycle.planning.account import Missing, missing_of, words
+from lifecycle.planning.account import Missing, missing_of
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.days import DaySums, day_sums
 from lifecycle.planning.ledger import ClassLimits, FaceInputs, ledger_of
 from lifecycle.planning.levels import Position
@@ -132,8 +133,8 @@ class _Search:
         for booking in self.asked.bookings:
             if booking.first <= last and start <= booking.last:
                 text = (
-                    f"It is booked for {booking.label} from {words(booking.first)} to "
-                    f"{words(booking.last)}."
+                    f"It is booked for {booking.label} from {day_words(booking.first)} to "
+                    f"{day_words(booking.last)}."
                 )
                 return Binding(
                     code="booking", text=text, day=booking.last, next_start=booking.last + DAY
@@ -141,20 +142,21 @@ class _Search:
         rest = self.limits.rest_months
         for first, end in self.displays:
             if first <= last and start <= end:
-                text = f"It is on display from {words(first)} to {words(end)}."
+                text = f"It is on display from {day_words(first)} to {day_words(end)}."
                 return Binding(code="booking", text=text, day=end, next_start=end + DAY)
             if not rest:
                 continue
             rested = add_months(end, rest)
             if end < start <= rested:
                 text = (
-                    f"Its last day in the light before that is {words(end)}; {self.limits.name} "
-                    f"asks at least {rest} months' rest, to {words(rested)} inclusive."
+                    f"Its last day in the light before that is {day_words(end)}; "
+                    f"{self.limits.name} asks at least {rest} months' rest, to "
+                    f"{day_words(rested)} inclusive."
                 )
                 return Binding(code="rest", text=text, day=rested, next_start=rested + DAY)
             if last < first <= add_months(last, rest):
                 text = (
-                    f"It is promised from {words(first)}; {self.limits.name} asks at least "
+                    f"It is promised from {day_words(first)}; {self.limits.name} asks at least "
                     f"{rest} months' rest before that."
                 )
                 return Binding(code="rest", text=text, day=first, next_start=end + DAY)
@@ -174,7 +176,7 @@ class _Search:
     def by_window(self, day: date, total: int) -> Binding:
         first = window_first_day(day, self.limits.window_years)
         text = (
-            f"On {words(day)} the window from {words(first)} would hold "
+            f"On {day_words(day)} the window from {day_words(first)} would hold "
             f"{whole_lx_h(total):,} lx·h; {self.limits.name} allows "
             f"{self.limits.allowance_lx_h:,} lx·h in {self.limits.window_years} years."
         )
@@ -268,11 +270,11 @@ def _offers(search: _Search, refusal: Binding | None) -> tuple[str, ...]:
         low, high = (middle, high) if fits else (low, middle - 1)
     search.asked = asked
     if low:
-        offers.append(f"Shorter: {low} days from {words(start)} at the same light.")
+        offers.append(f"Shorter: {low} days from {day_words(start)} at the same light.")
     level = affordable_level(search, start)
     if level >= LEVELS_PER_LX:
         lux = level // 2 / 10
-        offers.append(f"Dimmer: {lux:g} lx from {words(start)} for all {asked.days} days.")
+        offers.append(f"Dimmer: {lux:g} lx from {day_words(start)} for all {asked.days} days.")
     return tuple(offers)
 
 
@@ -308,9 +310,9 @@ def _answer(
     if first is None:
         because = "Not to be shown as asked. " + ("" if binding is None else binding.text)
     elif binding is None:
-        because = f"Allowed from {words(first)} as asked."
+        because = f"Allowed from {day_words(first)} as asked."
     else:
-        because = f"Not before {words(first)}, because: {binding.text}"
+        because = f"Not before {day_words(first)}, because: {binding.text}"
     if first is not None and tightest is not None:
         because += f" Fullest window with it: {tightest.sum_lx_h:,} lx·h on {_on(tightest)}."
     return NextAllowed(
@@ -327,4 +329,4 @@ def _answer(
 
 
 def _on(binding: Binding) -> str:
-    return "" if binding.day is None else words(binding.day)
+    return "" if binding.day is None else day_words(binding.day)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from lifecycle.planning.account import words
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.days import day_sums
 from lifecycle.planning.ledger import FaceInputs, Plan, ledger_of, plan_dose
 from lifecycle.planning.moments import local_day, minute_of, window_first_day
@@ -58,7 +58,7 @@ def fit(inputs: FaceInputs, own: Sequence[Plan], ref: str) -> Fit | None:
     left = limits.allowance - (fullest - planned)
     because = (
         f"It would charge {whole_lx_h(planned):,} lx·h and finds {whole_lx_h(left):,} of "
-        f"{limits.allowance_lx_h:,} lx·h left on its tightest day, {words(day)} (window from "
-        f"{words(window_first_day(day, limits.window_years))}; {limits.name})."
+        f"{limits.allowance_lx_h:,} lx·h left on its tightest day, {day_words(day)} (window from "
+        f"{day_words(window_first_day(day, limits.window_years))}; {limits.name})."
     )
     return Fit(planned=planned, left=left, tightest=day, because=because)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from lifecycle.planning.account import words
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.lit_hours import Timetable, curve_of
 from lifecycle.planning.moments import day_start
 from lifecycle.planning.quantities import lux_of, whole_lx_h
@@ -40,7 +40,9 @@ def forecast(timetable: Timetable, zone: ZoneInfo, first: date, last: date, leve
     :raises ValueError: if the span ends before it starts or the level is negative
     """
     if last < first:
-        raise ValueError(f"The span ends on {words(last)}, before it starts on {words(first)}.")
+        raise ValueError(
+            f"The span ends on {day_words(last)}, before it starts on {day_words(first)}."
+        )
     if level < 0:
         raise ValueError("Illuminance cannot be negative.")
     since, until = day_start(first, zone), day_start(last + timedelta(1), zone)
@@ -50,7 +52,7 @@ def forecast(timetable: Timetable, zone: ZoneInfo, first: date, last: date, leve
     dose, by_public = lit * weight, public * weight
     because = (
         f"{lit / 60:,.4g} lit hours at {lux_of(level).normalize():f} lx"
-        f"{_cover(timetable.cover_percent)} from {words(first)} to {words(last)} "
+        f"{_cover(timetable.cover_percent)} from {day_words(first)} to {day_words(last)} "
         f"({timetable.name}); public hours alone would have shown {whole_lx_h(by_public):,} lx·h."
     )
     return Forecast(

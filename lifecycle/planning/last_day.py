@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from lifecycle.planning.account import Missing, missing_of, words
+from lifecycle.planning.account import Missing, missing_of
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.days import DaySums, day_sums
 from lifecycle.planning.ledger import ClassLimits, FaceInputs, ledger_of
 from lifecycle.planning.moments import day_start, moment_of, window_first_day
@@ -89,9 +90,9 @@ def last_day(inputs: FaceInputs, caps: Caps) -> LastDay | None:
     day = None if binding is None else binding.day
     in_hand = None if day is None else (day - caps.planned_end).days
     if binding is None or day is None or in_hand is None:
-        because = f"No limit is reached up to {words(horizon)}."
+        because = f"No limit is reached up to {day_words(horizon)}."
     else:
-        because = f"Last day {words(day)}: {binding.text} {_in_hand(in_hand, caps.planned_end)}"
+        because = f"Last day {day_words(day)}: {binding.text} {_in_hand(in_hand, caps.planned_end)}"
     return LastDay(
         inputs=inputs,
         caps=caps,
@@ -110,8 +111,8 @@ def _day_of(limit: Limit) -> date:
 
 def _in_hand(days: int, planned_end: date) -> str:
     if days < 0:
-        return f"That is {-days} days before the planned end on {words(planned_end)}."
-    return f"{days} days in hand after the planned end on {words(planned_end)}."
+        return f"That is {-days} days before the planned end on {day_words(planned_end)}."
+    return f"{days} days in hand after the planned end on {day_words(planned_end)}."
 
 
 def _by_account(sums: DaySums, limits: ClassLimits, first: date, horizon: date) -> Limit:
@@ -121,7 +122,7 @@ def _by_account(sums: DaySums, limits: ClassLimits, first: date, horizon: date) 
         if total > limits.allowance:
             text = (
                 f"the account: a day more would bring the window from "
-                f"{words(window_first_day(day, limits.window_years))} to "
+                f"{day_words(window_first_day(day, limits.window_years))} to "
                 f"{whole_lx_h(total):,} of {limits.allowance_lx_h:,} lx·h."
             )
             return Limit(code="account", text=text, day=day - DAY)
@@ -141,7 +142,7 @@ def _by_caps(
         yield Limit(code="dose_cap", text=text, day=None if day >= horizon else day - DAY)
     weeks = min((w for w in (limits.max_weeks, caps.max_weeks) if w is not None), default=None)
     if weeks is not None:
-        text = f"at most {weeks} weeks on display, counted from {words(first)}."
+        text = f"at most {weeks} weeks on display, counted from {day_words(first)}."
         yield Limit(code="weeks", text=text, day=first + timedelta(7 * weeks - 1))
     if caps.loan_ends is not None:
         yield Limit(code="loan", text="the loan ends.", day=caps.loan_ends)

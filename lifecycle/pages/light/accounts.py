@@ -15,9 +15,9 @@ from lifecycle.pages.light.forms import AskedForm, EntryCorrectionForm, PastLigh
 from lifecycle.pages.lists_as_tables import accounts_table
 from lifecycle.pages.tables_out import ListTable, as_file, wanted_file
 from lifecycle.papers.drawing.dose import DosePoint, dose_plot
-from lifecycle.planning.account import words
 from lifecycle.planning.course import course_of
 from lifecycle.planning.moments import day_start, moment_of
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.light import FaceAccount, account_of, next_allowed_for
@@ -70,8 +70,8 @@ def plot_of(account: FaceAccount) -> str:
     share = round(100 * most.lx_h / account.allowance) if account.allowance else 0
     title = f"{account.face.label}: at most {share} % of the allowance in any window"
     summary = (
-        f"The dose in the rolling window is fullest on {words(most.day)} with {most.lx_h:,} lx·h; "
-        f"the allowance is {account.allowance:,} lx·h."
+        f"The dose in the rolling window is fullest on {day_words(most.day)} with "
+        f"{most.lx_h:,} lx·h; the allowance is {account.allowance:,} lx·h."
     )
     points = [DosePoint(point.day, point.lx_h, point.promised) for point in course]
     return dose_plot(
