@@ -10,10 +10,11 @@ from django.db import IntegrityError, transaction
 from lifecycle.actions.display.installing import Seen, install, missing_from
 from lifecycle.actions.display.reading import NOTHING_READ
 from lifecycle.actions.display.striking import put_back
-from lifecycle.actions.moves import Overtaken
+from lifecycle.actions.moves import Overtaken, place_hold
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.strikes import strike_move
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.words import HoldKind
 from lifecycle.queries.signed_text.registry import faults_of, kind_of, signatures_of
 from lifecycle.records.models import (
     Appointment,
@@ -25,7 +26,7 @@ from lifecycle.records.models import (
     Showing,
 )
 from lifecycle.records.models.display.install import ArrivalCompared, Fitted
-from tests.builders.core import make_exhibition, make_object, make_person, make_place
+from tests.builders.core import make_exhibition, make_face, make_object, make_person, make_place
 from tests.builders.display import (
     Crew,
     a_photo,
@@ -104,6 +105,42 @@ def test_all_reasons_come_at_once() -> None:
     reasons = list(missing_from(Seen(), picture=None, number="HCM.1"))
     assert len(reasons) == 10
     assert all("HCM.1" in reason.text for reason in reasons)
+
+
+def test_reasons_of_the_check_the_place_and_the_gates_come_in_one_round() -> None:
+    crew = make_crew()
+    showing = ready(crew)
+    assert showing.place is not None
+    lying = make_object(current_location=showing.place)
+    place_hold(
+        object_id=showing.museum_object_id,
+        kind=HoldKind.CHANGE_FOUND,
+        reason="The corner lifts.",
+        by=crew.conservator,
+        role=Role.CONSERVATOR,
+        at=NOW,
+    )
+    with pytest.raises(Refused) as refused:
+        install_it(crew, showing, NOW, seen=all_seen(matches_tag=False))
+    assert [reason.code for reason in refused.value.reasons] == [
+        "install.tag",
+        "place.lying",
+        "object.held",
+    ]
+    assert lying.object_number in str(refused.value)
+
+
+def test_what_cannot_be_true_of_a_check_is_said_at_once() -> None:
+    crew = make_crew()
+    showing = ready(crew)
+    seen = all_seen(deviation="On the left.")
+    with pytest.raises(Refused) as refused:
+        install_it(crew, showing, NOW, face=make_face(), place=make_place(), seen=seen)
+    assert [reason.code for reason in refused.value.reasons] == [
+        "install.face",
+        "install.deviation",
+        "install.place",
+    ]
 
 
 def test_one_person_twice_is_not_two_people() -> None:

@@ -11,12 +11,14 @@ from django.db import transaction
 from lifecycle.actions.display.appointments import done_today
 from lifecycle.actions.display.pairs import Pair, allow_pair, pair_of, sign_by_two
 from lifecycle.actions.display.photos import Photo, keep_photo
-from lifecycle.actions.display.placing import open_period, refuse_taken
+from lifecycle.actions.display.placing import faults_of_place, open_period
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
 from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
+from lifecycle.process.moves import MOVES
 from lifecycle.process.stages import Stage
+from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models import (
     Face,
@@ -100,9 +102,31 @@ def missing_from(seen: Seen, *, picture: Picture | None, number: str) -> Iterato
     if seen.exception.strip():
         text = f"{number}: {seen.exception.strip()} Put it right, then close its check."
         yield Reason(text, "exception", "install.exception")
+
+
+def _refuse_wrong_stage(showing: Showing) -> None:
+    if showing.stage != Stage.READY:
+        number = showing.museum_object.object_number
+        text = f"{number} is at {Stage(showing.stage).label}: it is installed from ready."
+        raise Refused(text + so_far(showing))
+
+
+def _faults(
+    showing: Showing, *, face: Face, place: Place, seen: Seen, begun_at: datetime, at: datetime
+) -> Iterator[Reason]:
+    """Yield what can't be true of a check, open or closed."""
+    number = showing.museum_object.object_number
+    if begun_at > at:
+        yield Reason("This moment lies in the future.", "observed_at", "install.future")
+    if face.museum_object_id != showing.museum_object_id:
+        yield Reason(f"{face.label} is no face of {number}.", "face", "install.face")
     if seen.deviation.strip() and seen.deviation_accepted_by is None:
         text = f"Name who accepts that {number} is not as planned."
         yield Reason(text, "deviation_accepted_by", "install.deviation")
+    if showing.place is not None and showing.place.pk != place.pk:
+        here, there = place.name, showing.place.name
+        text = f"{number} is planned for {there}, this is {here}: carry it there."
+        yield Reason(text, "place_code", "install.place")
 
 
 @transaction.atomic
@@ -126,20 +150,9 @@ def open_check(
     """
     kept = lock_showing(showing.pk)
     allow_pair(pair, at=at, about=about_showing(kept))
-    number = kept.museum_object.object_number
-    if kept.stage != Stage.READY:
-        text = f"{number} is at {Stage(kept.stage).label}: it is installed from ready."
-        raise Refused(text + so_far(kept))
-    if begun_at > at:
-        raise Refused(Reason("This moment lies in the future.", "observed_at", "install.future"))
-    if face.museum_object_id != kept.museum_object_id:
-        raise Refused(Reason(f"{face.label} is no face of {number}.", "face", "install.face"))
-    if seen.deviation.strip() and seen.deviation_accepted_by is None:
-        text = f"Name who accepts that {number} is not as planned."
-        raise Refused(Reason(text, "deviation_accepted_by", "install.deviation"))
-    if kept.place is not None and kept.place.pk != place.pk:
-        text = f"{number} is planned for {kept.place.name}, this is {place.name}: carry it there."
-        raise Refused(Reason(text, "place_code", "install.place"))
+    _refuse_wrong_stage(kept)
+    if faults := list(_faults(kept, face=face, place=place, seen=seen, begun_at=begun_at, at=at)):
+        raise Refused(faults)
     lead = pair.lead
     row = (
         InstallCheck.objects.select_for_update(of=("self",))
@@ -172,6 +185,24 @@ def open_check(
     return row.keep(by=lead.person, role=lead.role, why="install check written", at=at)
 
 
+def _standing_in_the_way(row: InstallCheck, seen: Seen, at: datetime) -> Iterator[Reason]:
+    """Yield, at once, what the check misses, who lies in the place, and what the gates miss.
+
+    That the check is not signed by two yet is no reason: signing is what comes next.
+    """
+    kept, named = row.showing, {"install.check", "install.two"}
+    missing = missing_from(seen, picture=row.picture, number=kept.museum_object.object_number)
+    for reason in (*missing, *faults_of_place(row.place, kept)):
+        named.add(reason.code)
+        yield reason
+    if named & {"place.taken", "place.lying"}:
+        named.add("position.taken")
+    facts = facts_of_one(kept, at)
+    for blocker in MOVES["install"].blockers(facts):
+        if blocker.code not in named:
+            yield Reason(blocker.text, code=blocker.code)
+
+
 @transaction.atomic
 def install(
     *,
@@ -190,7 +221,8 @@ def install(
     """Close the check, sign it by two, and put the object on display.
 
     :param seen_entry: uid of the last journal entry the people saw
-    :raises Refused: with everything that is missing, each beside its field
+    :raises Refused: with everything that is missing, from the check to the gates, each beside its
+        field
     """
     pair = pair_of(one, other)
     row = open_check(
@@ -204,10 +236,9 @@ def install(
         batch=batch,
         as_planned=as_planned,
     )
-    kept, number = row.showing, row.showing.museum_object.object_number
-    if reasons := list(missing_from(seen, picture=row.picture, number=number)):
+    kept = row.showing
+    if reasons := list(_standing_in_the_way(row, seen, at)):
         raise Refused(reasons)
-    refuse_taken(place, kept)
     lead = pair.lead
     row.reading = keep_reading(
         said=seen.meter,

@@ -1,5 +1,6 @@
 """Display periods: opened when a face comes on show, closed when it leaves."""
 
+from collections.abc import Iterator
 from datetime import datetime
 
 from lifecycle.actions.movements.locating import set_location
@@ -33,10 +34,17 @@ def open_period_of(showing: Showing) -> DisplayPeriod | None:
 
 def refuse_taken(place: Place, showing: Showing) -> None:
     """Refuse a place that is no single position, or in which another object lies."""
+    for reason in faults_of_place(place, showing):
+        raise Refused(reason)
+
+
+def faults_of_place(place: Place, showing: Showing) -> Iterator[Reason]:
+    """Yield why the object can't be shown in a place; nothing when it can."""
     number = showing.museum_object.object_number
     if place.kind not in (PlaceKind.POSITION, PlaceKind.CASE):
         text = f"{place.name} is no position: name the position in which {number} lies."
-        raise Refused(Reason(text, "place", "place.kind"))
+        yield Reason(text, "place", "place.kind")
+        return
     taken = (
         DisplayPeriod.objects.filter(place=place, closed_at=None, struck_at=None)
         .exclude(showing=showing)
@@ -48,7 +56,8 @@ def refuse_taken(place: Place, showing: Showing) -> None:
             f"{place.name} is taken by {taken.museum_object.object_number}: "
             "take it down or swap the two."
         )
-        raise Refused(Reason(text, "place", "place.taken"))
+        yield Reason(text, "place", "place.taken")
+        return
     gone = MovementLine.objects.filter(open=True, movement__left_at__isnull=False)
     lying = (
         MuseumObject.objects.filter(current_location=place)
@@ -62,7 +71,7 @@ def refuse_taken(place: Place, showing: Showing) -> None:
             f"{lying.object_number} still lies in {place.name}: hand it over with its movement "
             "first."
         )
-        raise Refused(Reason(text, "place", "place.lying"))
+        yield Reason(text, "place", "place.lying")
 
 
 def open_period(
