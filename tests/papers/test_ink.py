@@ -8,11 +8,13 @@ where it names no source); the pages' sizes after ISO 216 (A4 210 × 297 mm) and
 import io
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from lifecycle.papers.sheets import PaperWords
+from lifecycle.papers.sheets import PaperWords, sheet_of
+from lifecycle.papers.words.blocks import Signatures
 from tests.builders.papers_out import (
     BAROMETER,
     DIARY,
@@ -187,3 +189,25 @@ def test_table_heads_come_again_on_each_page_of_a_long_table() -> None:
 def test_an_unknown_page_size_is_an_error() -> None:
     with pytest.raises(KeyError):
         ink(movement_slip_words(), page_size="a5")
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_the_lines_to_sign_are_held_together_with_their_heading(name: str) -> None:
+    loose = [one for one in sheet_of(PAPERS[name]()).blocks if isinstance(one, Signatures)]
+    assert loose == []
+
+
+@pytest.mark.parametrize("paper", [condition_report_words, deinstall_form_words])
+def test_the_note_of_a_feature_is_whole_however_long(paper: Callable[[], Any]) -> None:
+    """300 words fill more than a page of a narrow column: the row goes on, nothing is cut."""
+    words = paper()
+    note = " ".join(f"w{number}" for number in range(300))
+    (page, *others) = words.faces
+    first = replace(page.features[0], note=note)
+    long = replace(page, features=(first, *page.features[1:]))
+    drawn = ink_anew(replace(words, faces=(long, *others)))
+
+    said = " ".join(page_texts(drawn.pdf)).split()
+    assert {one for one in said if one.startswith("w")} >= set(note.split())
+    _, height = SIZES["a4"]
+    assert max(box.bottom for box in word_boxes(drawn.pdf)) <= height - 8 * MM

@@ -5,14 +5,11 @@ from datetime import datetime
 
 from lifecycle.papers.drawing.numbered_picture import mark_in_zone
 from lifecycle.papers.filling.block_o import House, face_words, figure
-from lifecycle.papers.fonts.lines import cut_to
 from lifecycle.papers.sheets.shared import BLANK_FEATURES
 from lifecycle.papers.words.parts import FacePage, FeatureWords, MarkWords
 from lifecycle.process.words import FeatureState, Layer, LookVerdict, ReportKind, Severity
 from lifecycle.records.models import Face, Look, MuseumObject, Observation, Picture
 
-#: Longer notes are cut on paper; the record has them whole.
-NOTE_CUT = 160
 _SEVERITY = {
     Severity.TRACE: "0 trace",
     Severity.SLIGHT: "1 slight",
@@ -61,7 +58,7 @@ def _feature(row: Observation, of_house: House, looks: Sequence[Look]) -> Featur
         size=_size(row),
         severity=_SEVERITY[Severity(row.severity)] if row.severity is not None else "",
         last_state=FeatureState(row.state).label,
-        note=cut_to(row.note, NOTE_CUT),
+        note=row.note,
         last_seen_unchanged=_last_seen(row, of_house, looks),
     )
 

@@ -51,7 +51,7 @@ def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
             blocks += face_blocks(page, full_feature_table("Features", page))
     if not words.signed:
         blocks += [NewPage(), *_last_page(words)]
-    blocks += [Heading("Signatures"), Signatures(words.signatures)]
+    blocks.append(Together((Heading("Signatures"), Signatures(words.signatures))))
     blocks.append(Together(tuple(_running_page())))
     return SheetPlan(head_of("Condition report", words.institution, words.about), tuple(blocks))
 

@@ -98,10 +98,14 @@ def _with_the_object(words: MovementSlipWords, *, many: bool) -> list[Block]:
         ),
         Blanks((("Left at (time)", 2), ("Arrived at (time)", 2), ("Date", 2))),
         Ticks("State on arrival", ("same", "changed", "cannot tell"), write="how"),
-        Signatures(
+        Together(
             (
-                SignatureWords(capacity="Handed over by"),
-                SignatureWords(capacity="Received by"),
+                Signatures(
+                    (
+                        SignatureWords(capacity="Handed over by"),
+                        SignatureWords(capacity="Received by"),
+                    )
+                ),
             )
         ),
     ]

@@ -1,4 +1,4 @@
-"""Tables whose rows never break and whose heads come again on each page."""
+"""Tables whose heads come again on each page; a row breaks only when no page could hold it."""
 
 from reportlab.lib.units import mm
 
@@ -11,9 +11,8 @@ from lifecycle.papers.words.parts import PictureWords
 PAD = 1.2 * mm
 #: How tall the head of a tick column may stand.
 UPRIGHT = 17.5 * mm
-#: A cell longer than this is cut and says where the rest stands; a row must fit on any page.
-MOST_LINES = 9
-REST = "… (the rest is in the record)"
+#: Where a row is too tall for any page it goes on after so many lines of its longest cell.
+LINES_AT_ONCE = 9
 
 
 def table(block: Table, width: float) -> list[Piece]:
@@ -33,10 +32,8 @@ def table(block: Table, width: float) -> list[Piece]:
     pieces.append(head)
     rows = [*block.rows, *[_blank(block, name) for name in block.blank_rows]]
     pictures = [*block.pictures, *[None] * (len(rows) - len(block.pictures))]
-    pieces += [
-        _row(block, widths, width, row, head, picture)
-        for row, picture in zip(rows, pictures, strict=True)
-    ]
+    for row, picture in zip(rows, pictures, strict=True):
+        pieces += _row(block, widths, width, row, head, picture)
     last = pieces[-1]
     pieces[-1] = Piece(last.height, last.draw, 2.5 * mm, last.again)
     return pieces
@@ -94,11 +91,7 @@ def _too_wide(column: Column, cell: float) -> bool:
 def _cell(column: Column, words: str, width: float) -> list[Line]:
     if column.cell in {Cell.TICK, Cell.WRITE, Cell.PICTURE}:
         return []
-    style = ACT if column.cell is Cell.NUMBER else BODY
-    lines = set_lines(words, style, width - PAD)
-    if len(lines) > MOST_LINES:
-        lines = [*lines[: MOST_LINES - 1], *set_lines(REST, style, width - PAD)]
-    return lines
+    return set_lines(words, ACT if column.cell is Cell.NUMBER else BODY, width - PAD)
 
 
 def _row(
@@ -108,15 +101,45 @@ def _row(
     row: tuple[str, ...],
     head: Piece,
     picture: PictureWords | None,
-) -> Piece:
+) -> list[Piece]:
+    """One row, whole: pieces held together, which part only where no page could hold them all."""
     cells = [
         _cell(column, words, cell)
         for column, words, cell in zip(block.columns, row, widths, strict=True)
     ]
+    longest = max(len(lines) for lines in cells)
+    starts = range(0, max(longest, 1), LINES_AT_ONCE)
+    return [
+        _part(
+            block,
+            widths,
+            width,
+            [lines[start : start + LINES_AT_ONCE] for lines in cells],
+            head,
+            picture if start == 0 else None,
+            first=start == 0,
+            last=start + LINES_AT_ONCE >= longest,
+        )
+        for start in starts
+    ]
+
+
+def _part(
+    block: Table,
+    widths: list[float],
+    width: float,
+    cells: list[list[Line]],
+    head: Piece,
+    picture: PictureWords | None,
+    *,
+    first: bool,
+    last: bool,
+) -> Piece:
+    """Some lines of a row: boxes and picture stand in its first part, its rule below the last."""
     height = max(
-        block.row_mm * mm,
+        block.row_mm * mm if first else 0.0,
         *[
-            len(lines) * (ACT if column.cell is Cell.NUMBER else BODY).line + 2 * PAD
+            len(lines) * (ACT if column.cell is Cell.NUMBER else BODY).line + PAD * (first + last)
             for column, lines in zip(block.columns, cells, strict=True)
         ],
     )
@@ -126,15 +149,17 @@ def _row(
         for column, lines, cell in zip(block.columns, cells, widths, strict=True):
             style = ACT if column.cell is Cell.NUMBER else BODY
             if column.cell is Cell.TICK:
-                pen.tick_box(at + (cell - TICK) / 2, y - height / 2 - TICK / 2)
+                if first:
+                    pen.tick_box(at + (cell - TICK) / 2, y - height / 2 - TICK / 2)
             elif column.cell is Cell.PICTURE:
                 side = block.row_mm * mm - 2 * PAD
                 pen.picture(picture, at, y - PAD - side, cell - PAD, side)
             else:
-                pen.lines(lines, at + PAD / 2, y - PAD, style, cell - PAD)
+                pen.lines(lines, at + PAD / 2, y - PAD * first, style, cell - PAD)
             if at > x:
                 pen.upright(at, y - height, y, 0.3, 0.7)
             at += cell
-        pen.rule(x, y - height, width, 0.4, 0.4)
+        if last:
+            pen.rule(x, y - height, width, 0.4, 0.4)
 
-    return Piece(height, draw, again=head)
+    return Piece(height, draw, again=head, stays=not last)
