@@ -5,13 +5,19 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from django.http import HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
 
+from lifecycle.actions.put_by import bring_back, put_by
+from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address
 from lifecycle.pages.first_steps import steps_for
+from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.templatetags.look import main_title
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
@@ -48,6 +54,8 @@ class Row:
     due_on: date | None
     about: str = ""
     named: bool = False
+    key: str = ""
+    until: date | None = None
     under: tuple["Row", ...] = ()
 
 
@@ -149,6 +157,8 @@ def _row(line: TodayLine) -> Row:
         due_on=line.due_on,
         about=", ".join(part for part in (line.title, show and f"for “{show}”") if part),
         named=line.person_named,
+        key="" if line.band is Band.HARD_OVERDUE else line.key,
+        until=line.laid.until if line.laid else None,
     )
 
 
@@ -156,13 +166,15 @@ def _row(line: TodayLine) -> Row:
 @signed_in
 def today_page(request: SignedInRequest) -> HttpResponse:
     """The person's day, and what they have begun and not finished."""
-    lines = today_of(request.person, request.at)
+    every = today_of(request.person, request.at)
+    lines = [line for line in every if line.laid is None]
     roles = list(dict.fromkeys(post.role for post in request.facts.posts))
     drafts = [
         (draft, address(draft.url_name, {"uid": draft.uid})) for draft in drafts_of(request.person)
     ]
     context = {
         "groups": groups_of(lines),
+        "put_by": [_row(line) for line in every if line.laid is not None],
         "count": len(lines),
         "pressing": sum(line.band <= Band.TODAY for line in lines),
         "drafts": drafts,
@@ -171,3 +183,47 @@ def today_page(request: SignedInRequest) -> HttpResponse:
         "empty": " ".join(EMPTY[role] for role in roles),
     }
     return render(request, "today/today.html", context)
+
+
+class PutByForm(forms.Form):
+    """Seen is enough; a day is for those who want quiet until then."""
+
+    until = forms.DateField(
+        label="Leave me alone until",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        help_text="Left empty, it is only seen. Either way it comes back as soon as it presses "
+        "more, and the task itself stays for everybody whose it is.",
+    )
+
+
+@signed_in
+def put_by_page(request: SignedInRequest) -> HttpResponse:
+    """Lay one task aside: seen, or quiet until a day."""
+    key = request.GET.get("key", "")
+    line = next((one for one in today_of(request.person, request.at) if one.key == key), None)
+    if line is None:
+        raise Http404("This task is settled, or no longer yours.")
+
+    def act(data: dict[str, date | None]) -> str:
+        put_by(by=request.person, at=request.at, key=key, until=data["until"])
+        return f"Put by: {line.text}"
+
+    page = FormPage(
+        title="Put a task by",
+        submit="Put it by",
+        back=reverse("today"),
+        lead=line.text,
+    )
+    return answer_form(request, PutByForm(request.POST or None), act, page)
+
+
+@require_POST
+@signed_in
+def bring_back_page(request: SignedInRequest) -> HttpResponse:
+    """Let a task that was put by speak again."""
+    try:
+        bring_back(by=request.person, at=request.at, key=request.POST.get("key", ""))
+    except Refused as refused:
+        messages.error(request, str(refused))
+    return redirect("today")

@@ -70,7 +70,7 @@ def morning_of(*, person: Person, day: date, at: datetime) -> Morning:
         roles=tuple(dict.fromkeys(post.role.label for post in facts.posts)),
         hour=person.letter_hour,
         zone=str(zone_of(person)),
-        lines=tuple(_line(line) for line in tasks),
+        lines=tuple(_line(line) for line in tasks if line.laid is None),
         appointments=tuple(_appointments(person, day, said)),
     )
 

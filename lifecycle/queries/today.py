@@ -3,12 +3,13 @@
 Computed from rows each time; the number of queries does not grow with the showings.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Final
 
 from lifecycle.process.duties import Duty, band_of, duties, in_order
 from lifecycle.process.duties.duty import Band
+from lifecycle.process.duties.put_by import Laid, keeps_quiet
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
 from lifecycle.process.stages import Role
@@ -21,6 +22,7 @@ from lifecycle.records.models import (
     Person,
     Place,
     ProposalVersion,
+    PutBy,
 )
 
 _RIGHTS: Final = {
@@ -35,7 +37,10 @@ NOTICE_DAYS: Final = {"calibration": 30, "account": 14}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TodayLine:
-    """One task of one person; ``url_name``, ``url_kwargs``, ``query`` say where it is done."""
+    """One task of one person; ``url_name``, ``url_kwargs``, ``query`` say where it is done.
+
+    ``laid`` when the person has put it by and it keeps quiet today.
+    """
 
     key: str
     text: str
@@ -52,6 +57,7 @@ class TodayLine:
     exhibition: str = ""
     person_named: bool = False
     days_in_hand: int | None = None
+    laid: Laid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +80,21 @@ def today_of(person: Person, at: datetime) -> list[TodayLine]:
         lines += _of_showings(who, at, today)
     if Role.STEWARD in roles:
         lines += _of_the_steward(today)
-    return lines
+    return _with_what_was_put_by(lines, person, today) if lines else lines
+
+
+def _with_what_was_put_by(lines: list[TodayLine], person: Person, today: date) -> list[TodayLine]:
+    newest: dict[str, PutBy] = {}
+    for row in PutBy.objects.filter(person=person, key__in=[one.key for one in lines]):
+        if row.key not in newest or newest[row.key].pk < row.pk:
+            newest[row.key] = row
+    found = []
+    for line in lines:
+        said = newest.get(line.key)
+        laid = None if said is None or said.back else Laid(Band(said.band), said.until)
+        quiet = laid is not None and keeps_quiet(laid, line.band, today)
+        found.append(replace(line, laid=laid) if quiet else line)
+    return found
 
 
 def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]:

@@ -21,6 +21,7 @@ NOT_PACKED: Final = {
     "Counter": "Only the last number that was given out; each number stands on its record.",
     "Work": "Background work of the machine; what it did stands in the records it wrote.",
     "Letter": "Mails that repeat what the records said that morning.",
+    "PutBy": "What somebody laid aside on their own first page; the tasks follow the records.",
     "Message": "Mails that repeat what the records said.",
     "Heartbeat": "Signs of life of the machine.",
 }
@@ -99,6 +100,7 @@ CALLED: Final = {
     "LightUsed": ("light used", "lights used"),
     "NotSeen": ("part not seen", "parts not seen"),
     "Person": ("person", "people"),
+    "PutBy": ("task put by", "tasks put by"),
     "Work": ("piece of background work", "pieces of background work"),
 }
 

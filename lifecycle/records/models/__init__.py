@@ -111,6 +111,7 @@ from lifecycle.records.models.preparation import (
     OldNotes,
     RouteCheck,
 )
+from lifecycle.records.models.put_by import PutBy
 from lifecycle.records.models.request_lists import RequestLine, RequestList
 from lifecycle.records.models.rules import (
     ClassRule,
@@ -283,6 +284,7 @@ __all__ = [
     "ProposalMaterial",
     "ProposalOption",
     "ProposalVersion",
+    "PutBy",
     "ReadingPoint",
     "Recommendation",
     "RecommendationAnswer",
