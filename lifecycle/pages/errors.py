@@ -46,6 +46,9 @@ def conflict_page(
         )
         for label, mine in conflict.mine.items()
     ]
+    # What both wrote alike is not contested: it travels along unseen, like everything else.
+    rows = [row for row in rows if row.theirs.strip() != row.mine.strip()] or rows
+    person = getattr(request, "person", None)
     shown = {row.name for row in rows if row.name} | {"csrfmiddlewaretoken", version_field}
     others = [
         (name, value)
@@ -56,6 +59,7 @@ def conflict_page(
     others.append((version_field, str(conflict.version)))
     context = {
         "conflict": conflict,
+        "own": person is not None and person.full_name == conflict.by,
         "rows": rows,
         "others": others,
         "action": request.get_full_path(),

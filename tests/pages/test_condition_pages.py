@@ -1,5 +1,7 @@
 """The pages of condition in a browser without scripts: written, contested, signed, read."""
 
+from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -10,8 +12,18 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from lifecycle.actions.condition.findings import Sight, answer_feature
+from lifecycle.actions.condition.sign import countersign_report
 from lifecycle.process.stages import Role
-from lifecycle.process.words import FeatureState, Hazard, HazardEvidence, PlaceKind, ReportKind
+from lifecycle.process.words import (
+    FeatureState,
+    Hazard,
+    HazardEvidence,
+    PlaceKind,
+    ReportKind,
+    SignCapacity,
+)
+from lifecycle.queries.condition.compare import compare
 from lifecycle.records.models import (
     MuseumObject,
     ObjectHazard,
@@ -30,6 +42,7 @@ from tests.builders.condition import (
     term,
 )
 from tests.builders.core import (
+    AT,
     kept_by,
     make_face,
     make_museum,
@@ -39,8 +52,10 @@ from tests.builders.core import (
     make_showing,
     make_word,
 )
+from tests.builders.treatment import hand_of
 
 pytestmark = pytest.mark.django_db
+A_DAY = timedelta(days=1)
 
 
 def at_the_door(person: Person) -> Client:
@@ -252,6 +267,48 @@ def test_the_reading_page_asks_as_much_for_three_findings_as_for_one(marit: Pers
     three, longer = queries_of(client, make_signed(by=marit, findings=3))
     assert (page.count("<strong>F"), longer.count("<strong>F")) == (1, 3)
     assert one == three <= 32
+
+
+def test_a_check_after_treatment_stands_beside_its_baseline_finding_by_finding(
+    marit: Person, diary: MuseumObject
+) -> None:
+    first = make_signed(diary, by=marit, findings=3)
+    later = start_draft(diary, kind=ReportKind.AFTER_TREATMENT, by=marit, at=AT + A_DAY)
+    mended, gone, _ = later.observations.order_by("feature__number")
+    for seen, state in ((mended, FeatureState.TREATED), (gone, FeatureState.GONE)):
+        answer_feature(
+            observation=seen,
+            sight=Sight(term=term(), state=state, zone="B2", severity=0, length_mm=Decimal(10)),
+            revision=1,
+            by=marit,
+            role=Role.CONSERVATOR,
+            at=AT + A_DAY,
+        )
+    both = compare(first, later)
+    said = [(row.number, row.change, row.grown_mm) for row in both.features]
+    assert said == [(1, "treated", "-4 mm"), (2, "gone", "-4 mm"), (3, "not looked at", "")]
+    back = compare(later, first)
+    assert [row.change for row in back.features][2] == "new, or not seen earlier"
+    page = at_the_door(marit).get(reverse("condition-compare", args=[later.uid])).content.decode()
+    table = page.split("Feature by feature")[1]
+    for number, change, grown in said:
+        row = table.split(f">F{number} ")[1].split("</tr>")[0]
+        assert f'data-label="So">{change}{", " if grown else ""}{grown}</td>' in row
+
+
+def test_the_second_name_is_asked_of_those_alone_who_have_not_signed(marit: Person) -> None:
+    report = make_signed(by=marit)
+    piers = make_person(Role.CONSERVATOR)
+    way = reverse("condition-countersign", args=[report.uid])
+    assert way not in queries_of(at_the_door(marit), report)[1]
+    assert way in queries_of(at_the_door(piers), report)[1]
+    countersign_report(
+        report=report,
+        capacity=SignCapacity.SECOND_READER,
+        hand=hand_of(piers, Role.CONSERVATOR),
+        at=AT + timedelta(hours=9),
+    )
+    assert way not in queries_of(at_the_door(piers), report)[1]
 
 
 def test_the_writing_page_asks_as_much_for_three_findings_as_for_one(marit: Person) -> None:

@@ -85,6 +85,13 @@ class TestWords:
             assert "<svg" in text
             assert f"<span>{word}</span>" in text
 
+    def test_what_is_late_and_what_is_done_have_no_shape_in_common(self) -> None:
+        """Status is never colour alone, so no shape stands for a stop here and for an end there."""
+        shapes: dict[str, set[str]] = {}
+        for shape, tint, _ in MARKS.values():
+            shapes.setdefault(tint, set()).add(shape)
+        assert not shapes["stop"] & shapes["done"]
+
     def test_an_unknown_state_is_said_not_swallowed(self) -> None:
         text = render("{% mark 'at_risk' %}")
         assert "<svg" in text
@@ -199,6 +206,24 @@ class TestErrorPages:
         assert text.count('name="other"') == 2
         assert '<input type="hidden" name="version" value="4">' in text
         assert "Piers Tamm" in text
+
+    def test_what_both_wrote_alike_is_not_contested_and_travels_along(self) -> None:
+        make_museum()
+        request = RequestFactory().post("/somewhere/", {"summary": "mine", "note": "the same"})
+        conflict = Conflict(
+            "Changed.",
+            theirs={"summary": "theirs", "note": "the same"},
+            mine={"summary": "mine", "note": "the same"},
+            by="Piers Tamm",
+            version=4,
+        )
+        text = conflict_page(request, conflict).content.decode()
+        assert text.count("<textarea") == 1
+        assert '<input type="hidden" name="note" value="the same">' in text
+        assert "Somebody else changed this meanwhile" in text
+        request.person = make_person(name="Piers Tamm")  # type: ignore[attr-defined]
+        own = conflict_page(request, conflict).content.decode()
+        assert "You changed this yourself meanwhile" in own
 
 
 class TestStyles:

@@ -106,7 +106,9 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "writing": writing,
         "may_examine": request.may(Deed.EXAMINE, about),
         "may_print": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.CONDITION_REPORT]),
-        "may_countersign": report.signed and request.may(Deed.COUNTERSIGN, about),
+        "may_countersign": report.signed
+        and request.may(Deed.COUNTERSIGN, about)
+        and request.person.pk not in {one.person_id for one in sheet.signatures},
         "grade_means": Grade(report.grade).with_meaning if report.grade else "",
         "digest": grouped(report.digest),
         "dark": theme_of(report),

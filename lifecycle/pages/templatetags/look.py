@@ -34,6 +34,8 @@ _SHAPES: Final = {
     "half": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="2"/>'
     '<path d="M8 2a6 6 0 0 1 0 12z" fill="currentColor"/>',
     "full": '<circle cx="8" cy="8" r="7" fill="currentColor"/>',
+    "clock": '<circle cx="8" cy="8" r="6" fill="none" stroke="currentColor" stroke-width="2"/>'
+    '<path d="M8 4v4.5l3 2" fill="none" stroke="currentColor" stroke-width="2"/>',
     "triangle": '<path d="M8 1.5 15 14.5H1z" fill="none" stroke="currentColor" stroke-width="2"'
     ' stroke-linejoin="round"/><path d="M8 6v5.5" stroke="currentColor" stroke-width="2"/>',
     "dash": '<path d="M3 8h10" fill="none" stroke="currentColor" stroke-width="2"/>',
@@ -51,7 +53,7 @@ MARKS: Final = {
     "square": ("square", "stop", "stopped"),
     "on_course": ("open", "", "on course"),
     "soon": ("half", "attend", "soon"),
-    "late": ("full", "stop", "late"),
+    "late": ("clock", "stop", "late"),
     "stopped": ("square", "stop", "stopped"),
     "not_needed": ("dash", "", "not needed"),
     "to_do": ("open", "", "to do"),
