@@ -29,6 +29,7 @@ from lifecycle.records.models import (
 )
 from lifecycle.records.models.display.assessment import AssessmentKind, RotationKind
 from lifecycle.records.models.display.rotation import AppointmentKind
+from tests.actions.refusing import codes
 from tests.actions.test_appointments import moved, plan, shown
 from tests.actions.test_display_requests import (
     CLOSES,
@@ -56,22 +57,12 @@ from tests.builders.display import (
     Crew,
     face_of,
     hand,
-    make_crew,
     planned_showing,
     put_at,
 )
 
 pytestmark = pytest.mark.django_db
 A_DAY = timedelta(days=1)
-
-
-@pytest.fixture
-def crew() -> Crew:
-    return make_crew()
-
-
-def only(refused: pytest.ExceptionInfo[Refused]) -> list[str]:
-    return [reason.code for reason in refused.value.reasons]
 
 
 # --- asking and answering --------------------------------------------------------------------
@@ -90,7 +81,7 @@ def test_days_of_a_request_stand_in_order(crew: Crew) -> None:
     ):
         with pytest.raises(Refused) as refused:
             ask(crew, exhibition, thing, said)
-        assert only(refused) == [code]
+        assert codes(refused) == [code]
     assert not Showing.objects.exists()
 
 
@@ -99,7 +90,7 @@ def test_a_loan_that_does_not_name_the_object_carries_no_request(crew: Crew) -> 
     said = wish(whole_run(thing), loan=loan(crew))
     with pytest.raises(Refused) as refused:
         ask(crew, own_exhibition(crew), thing, said)
-    assert only(refused) == ["request.loan"]
+    assert codes(refused) == ["request.loan"]
 
 
 @pytest.mark.parametrize(
@@ -115,7 +106,7 @@ def test_an_answer_is_given_in_whole(
     make_word(Vocabulary.GROUND, "light-budget", "light account")
     with pytest.raises(Refused) as refused:
         answer(crew, asked_for(crew), said, **values)
-    assert only(refused) == [code]
+    assert codes(refused) == [code]
     assert not RequestAnswer.objects.exists()
 
 
@@ -138,7 +129,7 @@ def test_an_override_says_yes_and_a_decline_says_no(crew: Crew) -> None:
             answer=Answer.NO,
             reason="It is the centre of the room.",
         )
-    assert only(refused) == ["override.answer"]
+    assert codes(refused) == ["override.answer"]
     with pytest.raises(Refused) as refused:
         decline(
             by=crew.conservator,
@@ -149,7 +140,7 @@ def test_an_override_says_yes_and_a_decline_says_no(crew: Crew) -> None:
             because="No.",
             answer=Answer.YES,
         )
-    assert only(refused) == ["decline.answer"]
+    assert codes(refused) == ["decline.answer"]
 
 
 def test_who_may_not_answer_or_decline_is_told_so(crew: Crew) -> None:
@@ -214,7 +205,7 @@ def test_conditions_that_cannot_be_or_pass_the_house_rules_are_refused(
     """The limits are those of the demo museum's house rules v3 for class High."""
     with pytest.raises(Refused) as refused:
         assess(crew, asked_for(crew), **values)
-    assert only(refused) == [code]
+    assert codes(refused) == [code]
     assert not Assessment.objects.exists()
 
 
@@ -278,7 +269,7 @@ def test_a_day_is_moved_and_called_off_by_those_who_schedule(crew: Crew) -> None
         cancel_appointment(**said, appointment=row, reason="No.")
     with pytest.raises(Refused) as refused:
         moved(crew, row, person_2=make_person(Role.CURATOR))
-    assert only(refused) == ["appointment.person_post"]
+    assert codes(refused) == ["appointment.person_post"]
     assert Appointment.objects.get().state == "planned"
 
 

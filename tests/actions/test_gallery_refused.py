@@ -18,6 +18,7 @@ from lifecycle.records.models import (
     InstallCheck,
     Showing,
 )
+from tests.actions.refusing import codes
 from tests.actions.test_display_requests import (
     IN_TIME,
 )
@@ -37,7 +38,6 @@ from tests.builders.display import (
     hand,
     install_it,
     make_case,
-    make_crew,
     planned_showing,
     put_at,
     ready_showing,
@@ -45,15 +45,6 @@ from tests.builders.display import (
 
 pytestmark = pytest.mark.django_db
 A_DAY = timedelta(days=1)
-
-
-@pytest.fixture
-def crew() -> Crew:
-    return make_crew()
-
-
-def only(refused: pytest.ExceptionInfo[Refused]) -> list[str]:
-    return [reason.code for reason in refused.value.reasons]
 
 
 # --- in the gallery --------------------------------------------------------------------------
@@ -66,10 +57,10 @@ def test_an_install_lies_behind_shows_a_face_of_its_own_and_names_who_accepts(cr
     showing = ready_showing(crew, place, NOON)
     with pytest.raises(Refused) as refused:
         install_it(crew, showing, NOON, face=make_face())
-    assert only(refused) == ["install.face"]
+    assert codes(refused) == ["install.face"]
     with pytest.raises(Refused) as refused:
         install_it(crew, showing, NOON, seen=all_seen(deviation="On the left."))
-    assert only(refused) == ["install.deviation"]
+    assert codes(refused) == ["install.deviation"]
     with pytest.raises(Refused, match="Nothing is planned for this case"):
         install_case(
             one=hand(crew.technician, Role.TECHNICIAN),
@@ -86,20 +77,20 @@ def test_an_object_is_shown_in_a_position_not_in_a_room(crew: Crew) -> None:
     showing = ready_showing(crew, room, NOON)
     with pytest.raises(Refused) as refused:
         install_it(crew, showing, NOON)
-    assert only(refused) == ["place.kind"]
+    assert codes(refused) == ["place.kind"]
 
 
 def test_a_turn_begins_behind_now_and_shows_a_face_of_the_object(crew: Crew) -> None:
     showing = turned_out(crew)
     with pytest.raises(Refused) as refused:
         shown_again(crew, showing, to_face=make_face())
-    assert only(refused) == ["turn.face"]
+    assert codes(refused) == ["turn.face"]
     with pytest.raises(Refused, match="there is nothing to turn"):
         taken_out(crew, showing)
     ready = hung(crew, name="N6")
     with pytest.raises(Refused) as refused:
         taken_out(crew, ready, started_at=TURN + A_DAY)
-    assert only(refused) == ["turn.future"]
+    assert codes(refused) == ["turn.future"]
     with pytest.raises(Refused, match="is not in rotation"):
         shown_again(crew, ready)
 
@@ -119,7 +110,7 @@ def test_a_face_does_not_come_back_into_a_place_that_was_taken_meanwhile(crew: C
     ).keep(**kept_by())
     with pytest.raises(Refused) as refused:
         shown_again(crew, showing)
-    assert only(refused) == ["place.taken"]
+    assert codes(refused) == ["place.taken"]
 
 
 def test_an_object_is_swapped_with_another_not_with_itself(crew: Crew) -> None:
@@ -135,7 +126,7 @@ def test_an_object_is_swapped_with_another_not_with_itself(crew: Crew) -> None:
             started_at=TURN,
             done_at=TURN,
         )
-    assert only(refused) == ["swap.same"]
+    assert codes(refused) == ["swap.same"]
 
 
 @pytest.mark.parametrize("field", ["curator_told_at", "lender_told_at"])

@@ -13,35 +13,18 @@ from lifecycle.records.models import (
     Place,
     Vocabulary,
     Word,
-    Work,
-    WorkState,
 )
 from tests.builders.core import AT, kept_by
 from tests.builders.object_table import (
     HEADINGS,
     Row,
+    bad_of,
     digest,
-    make_lists,
+    plain,
     written,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def lists() -> None:
-    make_lists()
-
-
-def plain(number: str = "HCM.1", **more: str) -> Row:
-    """The least a new object needs."""
-    return {"object_number": number, "title": "Rain gauge", "object_type": "print", **more}
-
-
-def bad_of(work: Work) -> list[list[Any]]:
-    assert work.state == WorkState.DONE, work.doing
-    found: list[list[Any]] = work.results["bad"]
-    return found
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("lists")]
 
 
 def test_numbers_that_differ_in_capitals_or_blanks_alone_are_refused_by_line() -> None:

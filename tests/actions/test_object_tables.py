@@ -23,34 +23,17 @@ from lifecycle.records.models import (
 )
 from tests.builders.core import AT, kept_by, make_person, make_showing
 from tests.builders.object_table import (
-    Row,
     brought,
     digest,
     histories,
-    make_lists,
+    plain,
     sample,
     table_bytes,
     taken_back,
     written,
 )
 
-pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def lists() -> None:
-    make_lists()
-
-
-def plain(number: str = "HCM.1", **more: str) -> Row:
-    """The least a new object needs."""
-    return {"object_number": number, "title": "Rain gauge", "object_type": "print", **more}
-
-
-def bad_of(work: Work) -> list[list[Any]]:
-    assert work.state == WorkState.DONE, work.doing
-    found: list[list[Any]] = work.results["bad"]
-    return found
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("lists")]
 
 
 def test_three_hundred_objects_come_in_and_again_changes_nothing() -> None:

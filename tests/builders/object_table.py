@@ -19,6 +19,7 @@ from lifecycle.records.models import (
     SensitivityClass,
     Vocabulary,
     Work,
+    WorkState,
 )
 from tests.builders.core import (
     AT,
@@ -32,6 +33,18 @@ from tests.builders.core import (
 
 HEADINGS = {column.key: column.heading for column in COLUMNS}
 Row = dict[str, str]
+
+
+def plain(number: str = "HCM.1", **more: str) -> Row:
+    """The least a new object needs."""
+    return {"object_number": number, "title": "Rain gauge", "object_type": "print", **more}
+
+
+def bad_of(work: Work) -> list[list[Any]]:
+    """The lines that were not written: line, number, reasons."""
+    assert work.state == WorkState.DONE, work.doing
+    found: list[list[Any]] = work.results["bad"]
+    return found
 
 
 def make_lists() -> None:

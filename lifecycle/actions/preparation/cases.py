@@ -138,7 +138,7 @@ def say_case_ready(*, by: Person, role: Role, at: datetime, case: CaseReadiness)
     if held.cure_until is not None and held.cure_until > museum_day(at):
         text = f"Materials of {held.place} cure until {day_words(held.cure_until)}."
         reasons.append(Reason(text, "cure_until", "case.curing"))
-    if held.test_to is None or not held.test_result:
+    if not held.test_result:  # A result stands only beside the begin and end of its run.
         reasons.append(Reason("The climate test run has no result.", "test_result", "case.proof"))
     if held.ready_at is not None:
         reasons.append(Reason(f"{held.place} was said to be ready already."))
