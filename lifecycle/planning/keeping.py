@@ -1,7 +1,11 @@
-"""Inputs as plain data and back: an answer stored with them comes out the same years later."""
+"""Inputs as plain data and back: an answer stored with them comes out the same years later.
+
+A field that came later has a default that means what was meant before it came; data stored without
+it take the default.
+"""
 
 import types
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from datetime import date, datetime
 from enum import Enum
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -45,7 +49,11 @@ def _read(kind: Any, data: Any) -> Any:
         return tuple(_read(inner, row) for row in data)
     if is_dataclass(kind):
         hints = get_type_hints(kind)
-        known = {row.name: _read(hints[row.name], data[row.name]) for row in fields(kind)}
+        known = {
+            row.name: _read(hints[row.name], data[row.name])
+            for row in fields(kind)
+            if row.name in data or row.default is MISSING
+        }
         return kind(**known)  # type: ignore[operator]
     if kind is datetime:
         return datetime.fromisoformat(data)
