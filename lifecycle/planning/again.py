@@ -308,11 +308,12 @@ def _answer(
         lit = search.asked_lit(start, start + timedelta(asked.days))
         dose = Band.sure(lit * asked.level * search.cover)
     if first is None:
-        because = "Not to be shown as asked. " + ("" if binding is None else binding.text)
+        because = "No, not to be shown as asked. " + ("" if binding is None else binding.text)
     elif binding is None:
-        because = f"Allowed from {day_words(first)} as asked."
+        because = f"Yes, allowed from {day_words(first)} as asked."
     else:
-        because = f"Not before {day_words(first)}, because: {binding.text}"
+        because = f"No, not before {day_words(first)}, because {binding.text[:1].lower()}"
+        because += binding.text[1:]
     if first is not None and tightest is not None:
         because += f" Fullest window with it: {tightest.sum_lx_h:,} lx·h on {_on(tightest)}."
     return NextAllowed(

@@ -78,12 +78,10 @@ def last_day(inputs: FaceInputs, caps: Caps) -> LastDay | None:
         replace(stay, planned_until=end) if stay.until is None else stay for stay in inputs.stays
     )
     sums = day_sums(replace(inputs, stays=ongoing))
-    exposure = ledger.open_exposures[-1]
     refs = {row.stay.ref for row in ledger.open_exposures}
     first = min(row.local_day(row.start) for row in ledger.exposures if row.stay.ref in refs)
-    up_since = exposure.local_day(exposure.start)
     found = [
-        _by_account(sums, inputs.limits, up_since, horizon),
+        _by_account(sums, inputs.limits, first, horizon),
         *_by_caps(sums, inputs.limits, caps, first, horizon),
     ]
     binding = min((row for row in found if row.day is not None), key=_day_of, default=None)

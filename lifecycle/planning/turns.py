@@ -21,6 +21,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from lifecycle.planning.lit_hours import LampState, Lit, Timetable, curve_of
+from lifecycle.planning.quantities import whole_lx_h
 
 DAY: Final = timedelta(1)
 
@@ -56,7 +57,7 @@ class Turned:
     ``other`` holds the lamp states that have a level of their own; the brightest that burns counts.
     ``before`` is what it had already of what is made even; ``weight`` is 1, or what its account
     had left, if shares of it are made even. ``most`` is what it may still get, ``last_day`` the
-    last day it may be up.
+    last day it may be up, ``most_days`` how many days its stretch may have.
     """
 
     label: str
@@ -66,6 +67,7 @@ class Turned:
     weight: int = 1
     most: int | None = None
     last_day: date | None = None
+    most_days: int | None = None
     ref: str = ""
 
     def __post_init__(self) -> None:
@@ -110,6 +112,14 @@ class Stretch:
     @property
     def load(self) -> int:
         return self.face.before + self.dose
+
+    @property
+    def lx_h(self) -> int:
+        return whole_lx_h(self.dose)
+
+    @property
+    def load_lx_h(self) -> int:
+        return whole_lx_h(self.load)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +210,8 @@ class Sharing:
         days = (row.last - row.first).days + 1
         if days < self.run.least_days:
             found.append(f"{row.face.label} is up for {max(days, 0)} days only.")
+        if row.face.most_days is not None and days > row.face.most_days:
+            found.append(f"{row.face.label} is up for longer than {row.face.most_days} days.")
         if row.face.most is not None and row.dose > row.face.most:
             found.append(f"{row.face.label} gets more than its account allows.")
         if row.face.last_day is not None and row.last > row.face.last_day:
@@ -250,7 +262,10 @@ class Sharing:
         if k == 0 and (last - self.run.first).days + 1 < self.run.least_days:
             return []
         found = []
+        earliest = date.min if face.most_days is None else last - timedelta(face.most_days - 1)
         for start in starts:
+            if (self.run.first if start < 0 else self._new_from[start]) < earliest:
+                continue
             dose = until - before[start]  # start −1 reads the nought at the end
             if face.most is None or dose <= face.most:
                 found.append((start, (face.before + dose) * scale))

@@ -1,5 +1,6 @@
 """Who can put hands on objects on a given day."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -50,6 +51,27 @@ def lost_hands(pairs: dict[tuple[int, date], None]) -> frozenset[tuple[int, date
         )
 
     return frozenset(pair for pair in pairs if not able(*pair))
+
+
+def hands_by_day(days: Iterable[date]) -> dict[date, int]:
+    """Return how many people with such a post there are on each day, in one query."""
+    posts = list(
+        RoleAssignment.objects.filter(role__in=[role.value for role in HANDS])
+        .annotate(ends=F("person__ends_on"))
+        .values_list("person", "from_on", "until_on", "ends")
+    )
+    return {
+        day: len(
+            {
+                who
+                for who, from_on, until_on, ends in posts
+                if from_on <= day
+                and (until_on is None or until_on >= day)
+                and (ends is None or ends >= day)
+            }
+        )
+        for day in days
+    }
 
 
 def conservators_on(day: date) -> QuerySet[Person, Any]:

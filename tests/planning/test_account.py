@@ -172,7 +172,7 @@ def test_a_span_that_fits_is_allowed_as_asked() -> None:
     answer = next_allowed(face(AFTER), asked(date(2027, 1, 1)))
     assert answer.as_asked
     assert answer.binding is None
-    assert answer.because.startswith("Allowed from Fri 1 Jan 2027 as asked.")
+    assert answer.because.startswith("Yes, allowed from Fri 1 Jan 2027 as asked.")
 
 
 def test_too_long_a_span_is_told_the_weeks_cap() -> None:

@@ -210,6 +210,7 @@ def small(draw: st.DrawFn) -> Sharing:
             weight=draw(st.integers(1, 9)) if weighted else 1,
             most=draw(st.none() | st.integers(0, 400 * UNITS_PER_LX_H)),
             last_day=draw(st.none() | st.sampled_from(days)),
+            most_days=draw(st.none() | st.integers(5, 40)),
         )
         for n in range(draw(st.integers(1, 4)))
     ]

@@ -18,7 +18,8 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.exchange.request_list import line_typed, lines_of_text
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ListAnswer
-from lifecycle.queries.display.lists import again, answers_to
+from lifecycle.queries.display.lists import answers_to
+from lifecycle.queries.light.answers_again import again
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import (
     ClassRule,

@@ -12,6 +12,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Answer
 from lifecycle.queries.light import light_check
+from lifecycle.queries.light.offers import offers_for
 from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.records.models import JournalEntry, Person, RequestAnswer, Showing, Vocabulary, Word
 
@@ -73,6 +74,8 @@ def _write(
 ) -> RequestAnswer:
     """Append the answer with the figures of this moment and everything they came from."""
     check = light_check(showing, at)
+    if not offered.strip() and answer in NO_OF_A_KIND:
+        offered = " ".join(part for part in (check.offered, *offers_for(showing, at)) if part)
     first = earliest or check.earliest
     if reasons := list(_faults(answer, because, conditions, first, grounds, museum_day(at))):
         raise Refused(reasons)
@@ -86,7 +89,7 @@ def _write(
         earliest=first if answer in NO_OF_A_KIND else None,
         because=because.strip(),
         grounds=_known_grounds(grounds),
-        offered=offered.strip() or check.offered,
+        offered=offered.strip(),
         rules_version=check.rules_version,
         inputs=check.inputs,
         override_by=by if override_reason else None,

@@ -1,5 +1,6 @@
 """Plan a day, move it with a reason, call it off."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -96,6 +97,14 @@ class PlanForm(forms.Form):
         fields["person_2"].queryset = _able(request)
 
 
+def _day_asked(request: SignedInRequest) -> date | None:
+    """The day a page of turn days sent here, if it is one."""
+    try:
+        return date.fromisoformat(request.GET.get("day", ""))
+    except ValueError:
+        return None
+
+
 @signed_in
 def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Plan a day for this showing."""
@@ -111,7 +120,7 @@ def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.POST or None,
         initial={
             "kind": proposed.kind,
-            "day": proposed.day,
+            "day": _day_asked(request) or proposed.day,
             "place": str(showing.place.uid) if showing.place else "",
             "from_face": proposed.from_face.uid if proposed.from_face else None,
             "to_face": proposed.to_face.uid if proposed.to_face else None,

@@ -5,8 +5,9 @@ from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_GET
 
 from lifecycle.actions.display.answering import answer_request, decline, override_answer
 from lifecycle.actions.display.requesting import ask_for
@@ -24,9 +25,11 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.switches import Switch
 from lifecycle.queries.display.requests import Booking, late_by, other_bookings
 from lifecycle.queries.facts.rules import rules_in_force, rules_of
-from lifecycle.queries.light import NextAllowed, light_check, next_allowed_for
+from lifecycle.queries.light import LightCheck, NextAllowed, light_check, next_allowed_for
+from lifecycle.queries.light.answers_again import answer_then
+from lifecycle.queries.light.offers import offers_for, offers_instead
 from lifecycle.queries.rights import about_exhibition, about_showing, museum_day
-from lifecycle.records.models import Exhibition, Face, MuseumObject
+from lifecycle.records.models import Exhibition, Face, MuseumObject, RequestAnswer, Showing
 
 
 @signed_in
@@ -126,10 +129,37 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
                 )
                 for face in faces[:6]
             ],
+            "instead": offers_instead(
+                thing,
+                faces,
+                first=exhibition.opens,
+                days=(exhibition.closes - exhibition.opens).days + 1,
+                at=request.at,
+                exhibition=exhibition,
+            ),
             "exhibition": exhibition,
         },
     )
     return answer_form(request, form, act, page)
+
+
+def _check_and_offers(request: SignedInRequest, showing: Showing) -> tuple[LightCheck, str]:
+    """What the light account says, and what could be offered instead where it says no."""
+    check = light_check(showing, request.at)
+    if check.ok:
+        return check, ""
+    offers = offers_for(showing, request.at)
+    return check, " ".join(part for part in (check.offered, *offers) if part)
+
+
+@require_GET
+@signed_in
+def answer_figures(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """An answer that was given, computed again from what it stored."""
+    row = get_object_or_404(RequestAnswer.objects.select_related("showing", "by"), uid=uid)
+    showing = seen_showing(request, row.showing.uid)
+    context = {"showing": showing, "called": called(showing), "then": answer_then(row)}
+    return render(request, "display/answer_figures.html", context)
 
 
 @signed_in
@@ -138,8 +168,8 @@ def request_answer(request: SignedInRequest, uid: UUID) -> HttpResponse:
     showing = seen_showing(request, uid)
     about = about_showing(showing)
     role = request.role_for(Deed.EXAMINE, about)
-    check = light_check(showing, request.at)
-    form = AnswerForm(request.POST or None, initial={"offered": check.offered})
+    check, offered = _check_and_offers(request, showing)
+    form = AnswerForm(request.POST or None, initial={"offered": offered})
 
     def act(data: dict[str, Any]) -> str:
         answer_request(by=request.person, role=role, at=request.at, showing=showing, **data)
@@ -191,8 +221,8 @@ def request_decline(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """End the showing with a no, before or after the examination."""
     showing = seen_showing(request, uid)
     role = role_for_one_of(request, (Deed.EXAMINE, Deed.CHOOSE), about_showing(showing))
-    check = light_check(showing, request.at)
-    form = DeclineForm(request.POST or None, initial={"offered": check.offered})
+    check, offered = _check_and_offers(request, showing)
+    form = DeclineForm(request.POST or None, initial={"offered": offered})
 
     def act(data: dict[str, Any]) -> str:
         decline(by=request.person, role=role, at=request.at, showing=showing, **data)

@@ -42,6 +42,7 @@ urlpatterns = [
     ),
     path("take-overs/<uuid:uid>/", taking_over_list.take_over_done, name="take-over-done"),
     path("showings/<uuid:uid>/answer/", requests.request_answer, name="request-answer"),
+    path("answers/<uuid:uid>/figures/", requests.answer_figures, name="answer-figures"),
     path("showings/<uuid:uid>/override/", requests.request_override, name="request-override"),
     path("showings/<uuid:uid>/decline/", requests.request_decline, name="decline"),
     path("showings/<uuid:uid>/assess/", assess.assess, name="assess"),

@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from lifecycle.pages.light import accounts, instruments, looks, past_list, readings, timetables
+from lifecycle.pages.light import (
+    accounts,
+    instruments,
+    looks,
+    past_list,
+    readings,
+    timetables,
+    turn_days,
+    what_if,
+)
 
 urlpatterns = [
     path("light/", accounts.light, name="light"),
@@ -13,6 +22,8 @@ urlpatterns = [
     path("light/faces/<uuid:uid>/csv/", accounts.light_csv, name="light-csv"),
     path("light/faces/<uuid:uid>/past/", accounts.past_light, name="past-light"),
     path("light/objects/<uuid:uid>/", accounts.light_object, name="light-object"),
+    path("showings/<uuid:uid>/turn-days/", turn_days.turn_days_page, name="turn-days"),
+    path("showings/<uuid:uid>/what-if/", what_if.what_if_page, name="what-if"),
     path("light/entries/<uuid:uid>/correct/", accounts.entry_correct, name="light-entry-correct"),
     path("light/places/<uuid:uid>/", readings.readings, name="readings"),
     path("light/places/<uuid:uid>/read/", readings.reading_take, name="reading-take"),

@@ -10,9 +10,7 @@ from uuid import UUID
 
 from django.db.models.functions import Lower
 
-from lifecycle.planning.again import Asked, NextAllowed, next_allowed
-from lifecycle.planning.keeping import as_data, from_data
-from lifecycle.planning.ledger import FaceInputs
+from lifecycle.planning.keeping import as_data
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import CLOSED
 from lifecycle.process.words import ExhibitionState, ListAnswer, Priority
@@ -96,14 +94,6 @@ def answers_to(lines: Sequence[LineSaid], exhibition: Exhibition, at: datetime) 
     strange = [line for line in lines if line.object_number.lower() not in things]
     near = _nearest([line.object_number for line in strange if line.object_number])
     return [asking.answer(line, things.get(line.object_number.lower()), near) for line in lines]
-
-
-def again(inputs: Mapping[str, Any]) -> list[NextAllowed]:
-    """Compute the light answers of a stored line anew, from nothing but what it stored."""
-    return [
-        next_allowed(from_data(FaceInputs, one["inputs"]), from_data(Asked, one["asked"]))
-        for one in inputs.get("faces", [])
-    ]
 
 
 class _Asking:

@@ -64,15 +64,27 @@ def exact(units: int) -> Decimal:
     return Decimal(units) / UNITS_PER_LX_H
 
 
-def _up(gathered: Gathered, showing: Showing, face: Face) -> DisplayPeriod | None:
-    """Return the period in which this face hangs for this showing now."""
+def up_period(gathered: Gathered, showing: Showing) -> DisplayPeriod | None:
+    """Return the period in which a face hangs for this showing now."""
     for row in gathered.periods[showing.museum_object_id]:
-        if row.closed_at is None and row.showing_id == showing.pk and row.face_id == face.pk:
+        if row.closed_at is None and row.showing_id == showing.pk:
             return row
     return None
 
 
-def _faces(gathered: Gathered, showing: Showing) -> list[Face]:
+def caps_of(gathered: Gathered, showing: Showing, planned_end: date) -> Caps:
+    """Return the limits of one showing beside the house rule."""
+    conditions, loan = gathered.conditions(showing.pk), showing.loan
+    cap = conditions.max_dose_lx_h
+    return Caps(
+        planned_end=planned_end,
+        dose=None if cap is None else units_of(cap),
+        max_weeks=conditions.max_weeks,
+        loan_ends=None if loan is None else loan.ends_on,
+    )
+
+
+def faces_of(gathered: Gathered, showing: Showing) -> list[Face]:
     """Return the faces this showing charges, those of its plan first."""
     pks = [row.face_id for row in gathered.wanted[showing.pk]]
     pks += [
@@ -88,7 +100,7 @@ def _faces(gathered: Gathered, showing: Showing) -> list[Face]:
 
 
 @dataclass(slots=True)
-class _Reckoned:
+class Reckoned:
     """One face of one showing, reckoned once for gates and pages alike."""
 
     face: Face
@@ -102,29 +114,22 @@ class _Reckoned:
     uv_ceiling: int | None
 
 
-def _reckon(gathered: Gathered, showing: Showing, face: Face, level: int | None) -> _Reckoned:
+def reckon(gathered: Gathered, showing: Showing, face: Face, level: int | None) -> Reckoned:
     inputs = gathered.inputs(face, leave_out=showing.pk)
     own = gathered.plans_in(showing, face, lux=level)
     missing = [row.text.rstrip(".") for row in missing_of(inputs.with_plans(*own))]
-    period = _up(gathered, showing, face)
+    period = up_period(gathered, showing)
+    if period is not None and period.face_id != face.pk:
+        period = None
     if not own and not any(stay.ref == str(showing.uid) for stay in inputs.stays):
         if not gathered.wanted_of(showing, face):
             missing.append(f"{inputs.face} stands in no plan with days: give the face its days")
         elif gathered.class_rule(face) is not None and showing.stage != "returned":
             missing.append(f"no lux is planned for {inputs.face}: sign the assessment")
-    conditions = gathered.conditions(showing.pk)
     lux_ceiling, uv_ceiling = gathered.ceilings(showing.pk, face)
     last = None
     if period is not None:
-        loan = showing.loan
-        cap = conditions.max_dose_lx_h
-        caps = Caps(
-            planned_end=gathered.planned_end(period),
-            dose=None if cap is None else units_of(cap),
-            max_weeks=conditions.max_weeks,
-            loan_ends=None if loan is None else loan.ends_on,
-        )
-        last = last_day(inputs, caps)
+        last = last_day(inputs, caps_of(gathered, showing, gathered.planned_end(period)))
     others = [stay for stay in inputs.stays if stay.ref != str(showing.uid)]
     before = FaceInputs(
         face=inputs.face,
@@ -134,7 +139,7 @@ def _reckon(gathered: Gathered, showing: Showing, face: Face, level: int | None)
         stays=tuple(others),
         entries=inputs.entries,
     )
-    return _Reckoned(
+    return Reckoned(
         face=face,
         inputs=inputs,
         own=own,
@@ -157,7 +162,7 @@ def light_of(showings: Sequence[Showing], at: datetime) -> dict[int, ShowingLigh
     found = {}
     for row in rows:
         showing = gathered.showings[row.pk]
-        reckoned = [_reckon(gathered, showing, face, None) for face in _faces(gathered, showing)]
+        reckoned = [reckon(gathered, showing, face, None) for face in faces_of(gathered, showing)]
         lines = [_line(one) for one in reckoned]
         if reckoned and gathered.shares_light(reckoned[0].face):
             lines = _worst_of_all(lines)
@@ -167,7 +172,7 @@ def light_of(showings: Sequence[Showing], at: datetime) -> dict[int, ShowingLigh
     return found
 
 
-def _line(one: _Reckoned) -> FaceLight:
+def _line(one: Reckoned) -> FaceLight:
     whole = one.fit if not one.missing else None
     return FaceLight(
         face_id=one.face.pk,
@@ -213,8 +218,8 @@ def light_check(showing: Showing, at: datetime, *, lux: Decimal | None = None) -
     showing = gathered.showings[showing.pk]
     level = None if lux is None else level_of(lux)
     faces = tuple(
-        _face_check(gathered, showing, _reckon(gathered, showing, face, level))
-        for face in _faces(gathered, showing)
+        _face_check(gathered, showing, reckon(gathered, showing, face, level))
+        for face in faces_of(gathered, showing)
     )
     missing = [text for face in faces for text in face.missing]
     if not faces:
@@ -248,6 +253,7 @@ def light_check(showing: Showing, at: datetime, *, lux: Decimal | None = None) -
                     "face": str(face.face.uid),
                     "inputs": as_data(face.inputs),
                     "asked": None if face.answer is None else as_data(face.answer.asked),
+                    "said": "" if face.answer is None else face.answer.because,
                 }
                 for face in faces
             ],
@@ -255,7 +261,7 @@ def light_check(showing: Showing, at: datetime, *, lux: Decimal | None = None) -
     )
 
 
-def _face_check(gathered: Gathered, showing: Showing, one: _Reckoned) -> FaceCheck:
+def _face_check(gathered: Gathered, showing: Showing, one: Reckoned) -> FaceCheck:
     answer = None
     if one.own:
         first = one.own[0]
@@ -296,7 +302,7 @@ def _face_check(gathered: Gathered, showing: Showing, one: _Reckoned) -> FaceChe
     )
 
 
-def _light_meant(one: _Reckoned) -> Decimal | None:
+def _light_meant(one: Reckoned) -> Decimal | None:
     """Return the light planned for a face [lx]; for one that is up, what it goes on with."""
     if one.own:
         return lux_of(one.own[0].level)

@@ -1,0 +1,97 @@
+"""Story 14: the diary is turned on the day that evens its openings, or near it, with a reason."""
+
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils.html import strip_tags
+
+from lifecycle.process.stages import Role
+from lifecycle.queries.light.turning import Wish, turn_days_of
+from lifecycle.records.models import Appointment, Face, Showing
+from tests.builders.core import (
+    kept_by,
+    make_exhibition,
+    make_face,
+    make_museum,
+    make_object,
+    make_person,
+    make_place,
+    make_showing,
+)
+from tests.builders.light import hang, make_case, read_light, want
+
+pytestmark = pytest.mark.django_db
+
+OPENS, CLOSES = date(2026, 3, 14), date(2026, 9, 6)
+IN_APRIL = datetime(2026, 4, 20, 9, 0, tzinfo=UTC)
+
+
+def diary(*, up: bool) -> tuple[Showing, Face, Face]:
+    """The diary with its two openings in the plan; A may hang since the first day at 42 lx."""
+    make_museum()
+    thing = make_object(title="Weather diary of Hester Plym")
+    a, b = make_face(thing, label="ff. 31v-32r"), make_face(thing, label="ff. 88v-89r", order=2)
+    case = make_case(name="Case N1")
+    place = make_place(parent=case)
+    show = make_exhibition(opens=OPENS, closes=CLOSES, closed_weekdays=[0])
+    showing = make_showing(
+        museum_object=thing, exhibition=show, place=place, show_from=OPENS, show_to=CLOSES
+    )
+    middle = date(2026, 6, 10)
+    want(showing, a, from_on=OPENS, until_on=middle - timedelta(1))
+    want(showing, b, order=2, from_on=middle, until_on=CLOSES)
+    if up:
+        opened = datetime(2026, 3, 14, 0, 0, tzinfo=UTC)
+        read_light(case, "42", opened)
+        read_light(case, "42", datetime(2026, 4, 11, 10, 0, tzinfo=UTC))
+        hang(a, place, opened_at=opened, showing=showing)
+    return showing, a, b
+
+
+def test_the_mondays_are_listed_with_both_doses_and_15_june_is_marked(client: Client) -> None:
+    showing, a, b = diary(up=False)
+    person = make_person(Role.CONSERVATOR, Role.REGISTRAR)
+    assert person.account is not None
+    client.force_login(person.account)
+    asked = {f"lux_{a.uid}": "42", f"lux_{b.uid}": "45", "even_by": "this_showing"}
+    asked |= {"allowed": "closed", "least_days": "1"}
+    page = client.get(reverse("turn-days", args=[showing.uid]), asked).content.decode()
+    rows = [" ".join(strip_tags(row).split()) for row in page.split("<tr>")[2:]]
+    (eighth,) = [row for row in rows if "8 June 2026" in row]
+    (fifteenth,) = [row for row in rows if "15 June 2026" in row]
+    assert "26,376 29,700 3,324" in eighth
+    assert "28,518 27,405 1,113" in fifteenth
+    assert "most even" in fifteenth
+    assert "most even" not in eighth
+    assert len(rows) == 25  # the Mondays of the run
+    text = " ".join(strip_tags(page).split())
+    assert "The calendar’s middle, 10 June 2026, would give" in text
+    assert "they do not hang in the same light" in text
+    # She picks the 8th, because two trained people are there; the reason is kept.
+    plan = f"{reverse('appointment-new', args=[showing.uid])}?kind=turn&day=2026-06-08"
+    assert plan.replace("&", "&amp;") in page
+
+
+def test_half_way_the_light_had_is_counted_and_the_same_monday_comes_out() -> None:
+    showing, _, b = diary(up=True)
+    asked = turn_days_of(showing, IN_APRIL, Wish(lux={b.pk: Decimal(45)}))
+    assert asked.answer is not None
+    assert asked.answer.best is not None
+    (turn,) = asked.answer.best.days
+    assert turn.day == date(2026, 6, 15)
+    first, second = asked.answer.best.stretches
+    assert (first.load_lx_h, second.load_lx_h) == (28_518, 27_405)
+    assert first.face.before > 0  # what opening A had since 14 March
+    assert not Appointment.objects.exists()
+
+
+def test_light_that_passes_through_or_one_face_alone_gives_no_turn_day() -> None:
+    showing, _, _ = diary(up=False)
+    thing = showing.museum_object
+    thing.light_passes_through = True
+    thing.keep(**kept_by(), fields=["light_passes_through"])
+    (text,) = turn_days_of(showing, IN_APRIL, Wish()).lacks
+    assert "a turn saves nothing" in text
