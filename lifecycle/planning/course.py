@@ -5,8 +5,9 @@ from datetime import date, timedelta
 from typing import Final
 
 from lifecycle.planning.days import day_sums
-from lifecycle.planning.ledger import FaceInputs
-from lifecycle.planning.moments import add_months, window_first_day
+from lifecycle.planning.ledger import FaceInputs, ledger_of
+from lifecycle.planning.levels import ASSUMED
+from lifecycle.planning.moments import add_months, local_day, window_first_day
 from lifecycle.planning.quantities import whole_lx_h
 
 MOST_POINTS: Final = 240
@@ -41,3 +42,25 @@ def course_of(inputs: FaceInputs) -> tuple[CoursePoint, ...]:
         CoursePoint(day, whole_lx_h(sums.window(day, limits.window_years)), day > today)
         for day in days
     )
+
+
+def gaps_of(inputs: FaceInputs) -> tuple[tuple[date, date], ...]:
+    """Return the spans whose light was charged without a reading, first and last day, in order.
+
+    Only what was received; spans that touch are one.
+    """
+    ledger = ledger_of(inputs)
+    spans = sorted(
+        (piece.start, min(piece.end, row.end))
+        for row in ledger.exposures
+        for piece in row.slices
+        if piece.basis in ASSUMED and piece.start < row.end
+    )
+    joined: list[tuple[int, int]] = []
+    for start, end in spans:
+        if joined and start <= joined[-1][1]:
+            joined[-1] = joined[-1][0], max(end, joined[-1][1])
+        else:
+            joined.append((start, end))
+    zone = ledger.zone
+    return tuple((local_day(start, zone), local_day(end - 1, zone)) for start, end in joined)

@@ -140,7 +140,7 @@ class Exposure:
             mean_between=rule.mean_between,
         )
         self.rule = own
-        self.slices = self._past(own) + self._plan(own)
+        self.slices = self._past(own) + self._plan()
 
     def _past(self, rule: LevelRule) -> list[Slice]:
         if self.curve is None or self.start >= self.end:
@@ -155,17 +155,24 @@ class Exposure:
             )
         )
 
-    def _plan(self, rule: LevelRule) -> list[Slice]:
-        if self.curve is None or self.end >= self.plan_end:
+    def _plan(self) -> list[Slice]:
+        if self.end >= self.plan_end:
             return []
+        ahead = self.going_on(self.plan_end)
+        return [] if ahead is None else [ahead]
+
+    def going_on(self, until: int) -> Slice | None:
+        """Return the light it goes on with from the moment of the inputs to ``until``."""
+        if self.curve is None:
+            return None
         levels = []
         basis = Basis.PLANNED
         for state in _states_used(self.curve):
-            piece = level_now(self.stay.position, state, rule, self.end)
+            piece = level_now(self.stay.position, state, self.rule, self.end)
             levels.append((state, piece))
             if state is LampState.SHOW:
                 basis = piece.basis
-        return [Slice(self.end, self.plan_end, tuple(levels), basis)]
+        return Slice(self.end, until, tuple(levels), basis)
 
     def local_day(self, minute: int) -> date:
         """Return the local date of a minute, on the clock of the place."""

@@ -226,18 +226,40 @@ class LitCurve:
         purposes |= {row.purpose for row in self.timetable.exceptions if not row.dark}
         return {STATE_OF[purpose] for purpose in purposes}
 
+    def _years_in(self, since: int, until: int) -> Iterable[dict[Lit, _Steps]]:
+        """Yield the steps of each year that [since, until) touches."""
+        if until <= since:
+            return
+        year = _year_of(since, self.zone)
+        while day_start(date(year, 1, 1), self.zone) < until:
+            yield self._year(year)
+            year += 1
+
+    def burning(self, since: int, until: int) -> set[Lit]:
+        """Return everything that burns in the years [since, until) touches."""
+        return {lit for steps in self._years_in(since, until) for lit in steps}
+
+    def spans(self, lit: Lit, since: int, until: int) -> tuple[list[int], list[int]]:
+        """Return starts and ends of the spans in which just this burns, in order.
+
+        At least those in [since, until); disjoint, each with its end after its start.
+        """
+        starts, ends = list[int](), list[int]()
+        for steps in self._years_in(since, until):
+            found = steps.get(lit)
+            if found is not None:
+                starts += found.starts
+                ends += found.ends
+        return starts, ends
+
     def minutes(self, since: int, until: int) -> dict[Lit, int]:
         """Return the lit minutes in [since, until) by what burns; dark minutes are left out."""
         found: dict[Lit, int] = defaultdict(int)
-        if until <= since:
-            return found
-        year = _year_of(since, self.zone)
-        while day_start(date(year, 1, 1), self.zone) < until:
-            for lit, steps in self._year(year).items():
+        for year in self._years_in(since, until):
+            for lit, steps in year.items():
                 minutes = steps.upto(until) - steps.upto(since)
                 if minutes:
                     found[lit] += minutes
-            year += 1
         return found
 
     def day(self, day: date) -> Mapping[Lit, int]:

@@ -10,7 +10,7 @@ common denominator. Method: ours.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -252,24 +252,26 @@ class Sharing:
         starts = [(row.new_from - self.run.first).days for row in self.allowed]
         return [[*(sums[n] for n in starts), 0] for sums in self._sums]
 
-    def _loads(self, k: int, end: int) -> list[tuple[int, int]]:
-        """Return (start, load over the common denominator) of every start that keeps the limits."""
+    def _loads(self, k: int, end: int) -> Iterator[tuple[int, int]]:
+        """Yield (start, load over the common denominator) of every start that keeps the limits.
+
+        The latest start first: the load never falls from one to the next.
+        """
         face, scale, before = self.faces[k], self._scales[k], self._before[k]
         starts, last = self._segments(k, end)
         until = self._sums[k][(last - self.run.first).days + 1]
         if face.last_day is not None and last > face.last_day:
-            return []
+            return
         if k == 0 and (last - self.run.first).days + 1 < self.run.least_days:
-            return []
-        found = []
+            return
         earliest = date.min if face.most_days is None else last - timedelta(face.most_days - 1)
-        for start in starts:
+        for start in reversed(starts):
             if (self.run.first if start < 0 else self._new_from[start]) < earliest:
-                continue
+                return
             dose = until - before[start]  # start −1 reads the nought at the end
-            if face.most is None or dose <= face.most:
-                found.append((start, (face.before + dose) * scale))
-        return found
+            if face.most is not None and dose > face.most:
+                return
+            yield start, (face.before + dose) * scale
 
     def _ends(self, k: int) -> range:
         """Return where the stretch of face ``k`` may end: allowed days, for the last the run."""
@@ -281,14 +283,13 @@ class Sharing:
         for k in range(len(self.faces)):
             found: dict[int, int] = {}
             for end in self._ends(k):
-                least = min(
-                    (
-                        max(reached[start], load)
-                        for start, load in self._loads(k, end)
-                        if start in reached
-                    ),
-                    default=None,
-                )
+                least: int | None = None
+                for start, load in self._loads(k, end):
+                    if least is not None and load >= least:
+                        break
+                    if start in reached:
+                        worst = max(reached[start], load)
+                        least = worst if least is None else min(least, worst)
                 if least is not None:
                     found[end] = least
             reached = found
@@ -301,7 +302,9 @@ class Sharing:
             for end in self._ends(k):
                 best: tuple[int, tuple[int, ...]] | None = None
                 for start, load in self._loads(k, end):
-                    if load > worst or start not in reached:
+                    if load > worst:
+                        break
+                    if start not in reached:
                         continue
                     total, path = reached[start]
                     total += load * load

@@ -35,6 +35,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import RIGHTS, Deed
 from lifecycle.queries.display.checks import courier_rule, open_check_of, plan_of
 from lifecycle.queries.find import code_hit
+from lifecycle.queries.light.ceilings import case_with
 from lifecycle.queries.rights import about_showing, about_work_at
 from lifecycle.records.base import choices
 from lifecycle.records.models import Face, Person, Place, Showing
@@ -281,6 +282,7 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             ],
             "check": check,
             "courier": courier_rule(showing, "install"),
+            "case": None if plan.place is None else case_with(showing, plan.place, request.at),
         },
     )
     return answer_form(request, form, act, page)

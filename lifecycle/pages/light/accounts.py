@@ -11,20 +11,29 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.light import correct_entry, enter_past_light
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
-from lifecycle.pages.light.forms import AskedForm, EntryCorrectionForm, PastLightForm
+from lifecycle.pages.light.forms import (
+    AskedForm,
+    EntryCorrectionForm,
+    PastLightForm,
+    SpanForm,
+)
 from lifecycle.pages.lists_as_tables import accounts_table
 from lifecycle.pages.tables_out import ListTable, as_file, wanted_file
 from lifecycle.papers.drawing.dose import DosePoint, dose_plot
-from lifecycle.planning.course import course_of
+from lifecycle.planning.course import course_of, gaps_of
 from lifecycle.planning.moments import day_start, moment_of
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.light import FaceAccount, account_of, next_allowed_for
+from lifecycle.queries.light.face_page import face_page, span_of
 from lifecycle.queries.light.pages import accounts_now, looks_on_record, on_object
 from lifecycle.queries.light.walking import own_walk
 from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.models import Face, LightEntry, MuseumObject
+
+MOST_GAPS = 3
+"""So many gaps are named one by one in the words beside the plot."""
 
 
 @require_GET
@@ -73,9 +82,20 @@ def plot_of(account: FaceAccount) -> str:
         f"The dose in the rolling window is fullest on {day_words(most.day)} with "
         f"{most.lx_h:,} lx·h; the allowance is {account.allowance:,} lx·h."
     )
+    gaps = gaps_of(account.account.inputs)
+    if gaps:
+        named = gaps[:MOST_GAPS]
+        spans = ", ".join(f"{day_words(first)} to {day_words(last)}" for first, last in named)
+        more = f" and {len(gaps) - MOST_GAPS} spans more" if len(gaps) > MOST_GAPS else ""
+        summary += f" Hatched, charged without a reading: {spans}{more}."
     points = [DosePoint(point.day, point.lx_h, point.promised) for point in course]
     return dose_plot(
-        points, allowance=account.allowance, today=account.window_to, title=title, summary=summary
+        points,
+        allowance=account.allowance,
+        today=account.window_to,
+        title=title,
+        summary=summary,
+        gaps=gaps,
     )
 
 
@@ -84,7 +104,8 @@ def plot_of(account: FaceAccount) -> str:
 def light_face(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """The account of one face with its entries, its plot and everything it rests on."""
     face = seen_face(request, uid)
-    account = account_of(face, request.at)
+    page = face_page(face, request.at)
+    account = page.account
     form = AskedForm(request.GET or None) if "first_day" in request.GET else AskedForm()
     answer = None
     if form.is_bound and form.is_valid():
@@ -104,9 +125,20 @@ def light_face(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "plot": plot_of(account),
         "form": form,
         "answer": answer,
+        "page": page,
+        **_span_asked(request, account),
         "may_enter": request.may(Deed.EXAMINE, about_object(face.museum_object)),
     }
     return render(request, "light/face.html", context)
+
+
+def _span_asked(request: SignedInRequest, account: FaceAccount) -> dict[str, object]:
+    """The form for a span of one's own, and its dose when a good one was asked for."""
+    form = SpanForm(request.GET if "since" in request.GET else None)
+    if not form.is_bound or not form.is_valid():
+        return {"span_form": form, "span": None}
+    data = form.cleaned_data
+    return {"span_form": form, "span": span_of(account, data["since"], data["until"])}
 
 
 @require_GET

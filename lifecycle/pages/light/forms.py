@@ -194,6 +194,20 @@ class EntryCorrectionForm(forms.Form):
     why = forms.CharField(label="Why it is corrected", max_length=200)
 
 
+class SpanForm(forms.Form):
+    """Any span, to the minute."""
+
+    since = moment_field("From")
+    until = moment_field("To")
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        since, until = data.get("since"), data.get("until")
+        if since is not None and until is not None and until < since:
+            self.add_error("until", "The span ends before it starts.")
+        return data
+
+
 class AskedForm(forms.Form):
     """A span one would like to show the face in."""
 

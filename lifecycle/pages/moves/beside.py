@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpResponse
 from django.urls import reverse
 
@@ -13,6 +14,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.rights import Deed
+from lifecycle.queries.light.ceilings import case_with
 from lifecycle.queries.rights import about_showing
 
 
@@ -48,6 +50,8 @@ def plan_place_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             role=role,
             at=request.at,
         )
+        for warning in case_with(showing, data["place"], request.at).warnings:
+            messages.warning(request, warning)
         return f"{showing.museum_object.object_number} is planned for {data['place'].name}."
 
     page = FormPage(

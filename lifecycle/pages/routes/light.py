@@ -4,6 +4,7 @@ from django.urls import path
 
 from lifecycle.pages.light import (
     accounts,
+    collection,
     instruments,
     looks,
     past_list,
@@ -16,6 +17,8 @@ from lifecycle.pages.light import (
 urlpatterns = [
     path("light/", accounts.light, name="light"),
     path("light/round/", readings.light_round, name="round"),
+    path("light/accounts/", collection.all_accounts, name="light-accounts"),
+    path("light/lamps/", collection.lamps, name="lamps"),
     path("light/past/", past_list.past_list, name="past-list"),
     path("light/past/table.csv", past_list.past_table, name="past-table"),
     path("light/faces/<uuid:uid>/", accounts.light_face, name="light-face"),

@@ -1,8 +1,8 @@
 """Plot of a light account: the dose in the rolling window by date, the allowance as a line.
 
 Plain SVG, drawn by our own code. Colours come from the page by class; what is promised is dashed,
-so that nothing is said by colour alone. The title states the finding; the text summary says the
-same to who can't see the plot.
+what was charged without a reading hatched, so that nothing is said by colour alone. The title
+states the finding; the text summary says the same to who can't see the plot.
 """
 
 from collections.abc import Sequence
@@ -38,9 +38,18 @@ def nice_step(most: int) -> int:
 
 
 def dose_plot(
-    points: Sequence[DosePoint], *, allowance: int, today: date, title: str, summary: str
+    points: Sequence[DosePoint],
+    *,
+    allowance: int,
+    today: date,
+    title: str,
+    summary: str,
+    gaps: Sequence[tuple[date, date]] = (),
 ) -> str:
-    """Return the plot as an SVG element; empty when there are fewer than two points."""
+    """Return the plot as an SVG element; empty when there are fewer than two points.
+
+    :param gaps: spans charged without a reading, first and last day; they are hatched
+    """
     if len(points) < 2:
         return ""
     first, last = points[0].day, points[-1].day
@@ -66,6 +75,19 @@ def dose_plot(
         f'<title id="dose-title">{escape(title)}</title>',
         f'<desc id="dose-text">{escape(summary)}</desc>',
     ]
+    seen = [(max(start, first), min(end, last)) for start, end in gaps if end >= first]
+    if seen:
+        parts.append(
+            '<defs><pattern id="dose-gap" width="6" height="6" patternUnits="userSpaceOnUse" '
+            'patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="6"/>'
+            "</pattern></defs>"
+        )
+    for start, end in seen:
+        wide = max(round(x(end) - x(start), 1), 2.0)
+        parts.append(
+            f'<rect class="gap" fill="url(#dose-gap)" x="{x(start)}" y="{TOP}" width="{wide}" '
+            f'height="{HEIGHT - TOP - BOTTOM}"/>'
+        )
     for value in range(0, top + 1, step):
         parts.append(
             f'<line class="rule" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y(value)}" y2="{y(value)}"/>'

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.light.accounts import FaceAccount, LuxHours, accounts_of
+from lifecycle.queries.light.ceilings import CaseWithIt, case_with
 from lifecycle.queries.light.checks import FaceCheck, LightCheck, light_check
 from lifecycle.queries.light.places import valid_readings
 from lifecycle.queries.light.walking import OwnCase
@@ -44,6 +45,7 @@ class LightOnShowing:
     readings: Sequence[LightReading]
     looks: Sequence[LookLine]
     is_up: bool
+    case: CaseWithIt | None = None
 
     @property
     def faces(self) -> tuple[FaceCheck, ...]:
@@ -63,6 +65,7 @@ def on_showing(showing: Showing, at: datetime) -> LightOnShowing:
         readings=list(readings[:RECENT]),
         looks=looks_of(showing),
         is_up=is_up,
+        case=None if showing.place is None else case_with(showing, showing.place, at),
     )
 
 

@@ -73,11 +73,13 @@ class PlaceBook:
         self._readings: dict[int, list[LightReading]] = defaultdict(list)
         self._events: dict[int, list[LightEvent]] = defaultdict(list)
         self._read: set[int] = set()
+        self._positions: dict[tuple[int | None, int], Position] = {}
 
     def read_light(self, place_ids: Iterable[int | None]) -> None:
         """Read the readings and events that can matter to these places."""
         wanted = {pk for place_id in place_ids for pk in self.chain(place_id)} - self._read
         self._read |= wanted
+        self._positions.clear()
         for reading in valid_readings(self.at).filter(place__in=wanted, counts=True):
             self._readings[reading.place_id].append(reading)
         events = LightEvent.objects.filter(place__in=wanted, from_at__lte=self.at)
@@ -172,6 +174,12 @@ class PlaceBook:
 
     def position_under(self, place_id: int | None, timetable: Timetable | None) -> Position:
         """Return a place as the account knows it while it was lit by ``timetable``."""
+        key = place_id, id(timetable)
+        if key not in self._positions:
+            self._positions[key] = self._position(place_id, timetable)
+        return self._positions[key]
+
+    def _position(self, place_id: int | None, timetable: Timetable | None) -> Position:
         return Position(
             ref="" if place_id is None else self.places[place_id].uid,
             label=self.name(place_id),
