@@ -48,7 +48,12 @@ def tired_print() -> Showing:
     make_face(make_object(object_number="HCM.1922.70.1"), label="recto")
     make_face(plate, label="verso", order=2)
     opens = date(2028, 3, 1)
-    show = make_exhibition(opens=opens, closes=opens + timedelta(83))
+    show = make_exhibition(
+        install_from=opens - timedelta(10),
+        opens=opens,
+        closes=opens + timedelta(83),
+        deinstall_until=opens + timedelta(90),
+    )
     showing = make_showing(
         museum_object=plate,
         exhibition=show,

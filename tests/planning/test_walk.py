@@ -1,5 +1,6 @@
 """The account against a walk in single minutes: random timetables, clocks, readings and events."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -9,11 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lifecycle.planning.account import account_of
 from lifecycle.planning.exposure import Exposure, Stay
+from lifecycle.planning.last_day import Caps, last_day
+from lifecycle.planning.ledger import ClassLimits, Entry, EntryKind, FaceInputs
 from lifecycle.planning.levels import LevelRule, LightChange, Position, Reading
 from lifecycle.planning.lit_hours import DatedSpan, LampState, Purpose, Timetable, WeeklySpan
-from lifecycle.planning.quantities import exact_lx_h
-from tests.planning.walk import Case, Span, walk
+from lifecycle.planning.quantities import Band, exact_lx_h, units_of
+from tests.planning.walk import Case, Span, day_by_day, walk, years_back
 
 # Zones and a day near which their clocks change: half-hour, midnight and two-hour changes, both
 # hemispheres, a skipped date, and one that never changes.
@@ -198,6 +202,119 @@ def test_the_days_of_a_stay_add_up_to_it(drawn: tuple[Case, datetime, int, int])
     stay = exposure(case, origin, since, until)
     total = sum(dose for _, dose in stay.day_doses())
     assert total == stay.dose(stay.start, stay.end).likely
+
+
+@settings(max_examples=10)
+@given(cases(), st.integers(0, 4_000), st.integers(0, 6_000), st.booleans())
+def test_a_whole_account_equals_the_walk_over_all_its_displays(
+    drawn: tuple[Case, datetime, int, int], allowance: int, lump: int, leap: bool
+) -> None:
+    """Two displays a year apart, an estimate, lab light: spent in the window, lifetime, left."""
+    case, origin, since, until = drawn
+    years = 4 if leap else 1
+    moved = origin.date().replace(day=1, year=origin.year + years)
+    later = datetime.combine(moved, datetime.min.time(), UTC) + timedelta(origin.day - 1)
+    now = later + timedelta(minutes=until)
+    stays = tuple(
+        Stay(
+            position=as_position(case, start),
+            since=start + timedelta(minutes=since),
+            until=start + timedelta(minutes=until),
+            ref=str(start),
+        )
+        for start in (origin, later)
+    )
+    estimate = Entry(
+        kind=EntryKind.ESTIMATE,
+        since=origin,
+        until=origin + timedelta(1),
+        dose=Band.sure(units_of(lump)),
+    )
+    lab = Entry(
+        kind=EntryKind.IMAGING,
+        since=later,
+        until=later + timedelta(minutes=30),
+        dose=Band.sure(units_of(lump)),
+    )
+    limits = ClassLimits(
+        version=1,
+        label="x",
+        max_lux=0,
+        allowance_lx_h=allowance,
+        window_years=years,
+        reading_every_days=3_650,
+    )
+    if case.ceiling is not None:
+        stays = tuple(replace(stay, ceiling=int(case.ceiling * 20)) for stay in stays)
+    else:
+        case = replace(case, ceiling=Fraction(0))
+    inputs = FaceInputs(
+        face="f", zone=case.zone, at=now, limits=limits, stays=stays, entries=(estimate, lab)
+    )
+    account = account_of(inputs)
+    plain = replace(case, gap=2 * 3_650 * 1_440)
+    zone = ZoneInfo(case.zone)
+    cut = years_back(now.astimezone(zone).date(), years)
+    first = sum(
+        (origin + timedelta(minutes=n)).astimezone(zone).date() <= cut for n in range(DAYS * 1_440)
+    )
+    early = walk(plain, origin, DAYS * 1_440, since, until)
+    inside = walk(plain, origin, DAYS * 1_440, since, until, first)
+    late = walk(plain, later, DAYS * 1_440, since, until)
+    charged = lump if lump * 100 > allowance else 0
+    last_of_lump = (origin + timedelta(1) - timedelta(minutes=1)).astimezone(zone).date()
+    kept = lump if last_of_lump > cut else 0
+    lab_in = charged if lab.until <= now else 0
+    for n, name in enumerate(("low", "likely", "high")):
+        spent = exact_lx_h(getattr(account.spent, name))
+        assert spent == inside[n] + late[n] + kept + lab_in
+        assert exact_lx_h(getattr(account.lifetime, name)) == early[n] + late[n] + lump + lab_in
+    if account.left is not None:
+        assert exact_lx_h(account.left.low) == allowance - (inside[2] + late[2] + kept + lab_in)
+
+
+@settings(max_examples=10)
+@given(cases(), st.integers(0, 3_000))
+def test_the_last_day_is_the_one_before_the_walk_passes_the_allowance(
+    drawn: tuple[Case, datetime, int, int], allowance: int
+) -> None:
+    case, origin, since, until = drawn
+    case = replace(case, ceiling=case.ceiling or Fraction(0), gap=2 * 3_650 * 1_440)
+    now = origin + timedelta(minutes=until)
+    stay = Stay(
+        position=as_position(case, origin),
+        since=origin + timedelta(minutes=since),
+        ceiling=int((case.ceiling or 0) * 20),
+        ref="r",
+    )
+    limits = ClassLimits(
+        version=1,
+        label="x",
+        max_lux=0,
+        allowance_lx_h=allowance,
+        window_years=5,
+        reading_every_days=3_650,
+    )
+    inputs = FaceInputs(face="f", zone=case.zone, at=now, limits=limits, stays=(stay,))
+    answer = last_day(inputs, Caps(planned_end=inputs.today))
+    assert answer is not None
+    doses = day_by_day(case, origin, DAYS * 1_440, since, until)
+    total, passed = Fraction(0), None
+    for day in sorted(doses):
+        total += doses[day]
+        if total > allowance:
+            passed = day
+            break
+    if passed is not None:
+        assert answer.day is not None
+        assert answer.day < passed
+        assert sum((dose for day, dose in doses.items() if day <= answer.day), Fraction(0)) <= (
+            allowance
+        )
+        # No day with light lies between the last day and the one that passes the allowance.
+        assert not [day for day in doses if answer.day < day < passed and doses[day]]
+    elif answer.day is not None:
+        assert answer.day >= max(doses, default=answer.day) - timedelta(1)
 
 
 def test_the_walk_itself_knows_a_plain_day() -> None:

@@ -166,14 +166,19 @@ def light_in(case: Case, state: str, minute: int, since: int, until: int) -> lis
     return unsure
 
 
-def walk(case: Case, origin: datetime, minutes: int, since: int, until: int) -> list[Fraction]:
-    """Low, likely and high dose [lx·h] of a stay, and its lit minutes, minute by minute."""
+def walk(
+    case: Case, origin: datetime, minutes: int, since: int, until: int, counted_from: int = 0
+) -> list[Fraction]:
+    """Low, likely and high dose [lx·h] of a stay, and its lit minutes, minute by minute.
+
+    What a minute was lit by depends on the whole stay; ``counted_from`` leaves out earlier minutes.
+    """
     assert origin.tzinfo is UTC
     lit = burning(case, clock_of(case.zone, origin, minutes))
     total = [Fraction(0)] * 3
     known: dict[tuple[str, int], list[Fraction]] = {}
     lit_minutes = 0
-    for minute in range(since, until):
+    for minute in range(max(since, counted_from), until):
         purposes = lit.get(minute)
         if not purposes:
             continue
@@ -187,3 +192,37 @@ def walk(case: Case, origin: datetime, minutes: int, since: int, until: int) -> 
         for n in range(3):
             total[n] += max(band[n] for band in bands) * case.cover / 60
     return [*total, Fraction(lit_minutes)]
+
+
+def day_by_day(
+    case: Case, origin: datetime, minutes: int, since: int, now: int
+) -> dict[date, Fraction]:
+    """Likely dose of each local day of a display that goes on after ``now`` in the light held then.
+
+    Days at the rim of the clock are left out.
+    """
+    clock = clock_of(case.zone, origin, minutes)
+    lit = burning(case, clock)
+    known = [row for row in case.readings if row[0] <= now]
+    then = Case(**{**vars(case), "readings": tuple(known)})
+    found: dict[date, Fraction] = defaultdict(Fraction)
+    last = sorted(clock.dates)[-4]
+    for minute, wall in enumerate(clock.walls):
+        purposes = lit.get(minute, set())
+        if minute < since or wall.date() > last or not purposes:
+            continue
+        states = {STATE[purpose] for purpose in purposes}
+        if minute < now:
+            light = max(light_in(case, state, minute, since, now)[1] for state in states)
+        else:
+            light = max(light_in(then, state, now, now, now + 1)[1] for state in states)
+        found[wall.date()] += light * case.cover / 60
+    return found
+
+
+def years_back(day: date, years: int) -> date:
+    """The same day of the calendar some years earlier; 29 February falls on the 28th."""
+    try:
+        return day.replace(year=day.year - years)
+    except ValueError:
+        return date(day.year - years, 2, 28)
