@@ -15,8 +15,8 @@ from lifecycle.planning.fitting import Fit, fit
 from lifecycle.planning.last_day import Caps, LastDay, last_day
 from lifecycle.planning.ledger import FaceInputs, Plan, ledger_of
 from lifecycle.planning.levels import Position, Reading
-from lifecycle.planning.lit_hours import Purpose, Timetable
-from lifecycle.planning.moments import MINUTES_PER_DAY, day_start, moment_of
+from lifecycle.planning.lit_hours import Purpose, Timetable, curve_of
+from lifecycle.planning.moments import MINUTES_PER_DAY, day_start, minute_of, moment_of
 from lifecycle.planning.quantities import LEVELS_PER_LX, lux_of, whole_lx_h
 
 DAY: Final = timedelta(1)
@@ -64,6 +64,7 @@ class Outcome:
     charged: int
     last: LastDay | None = None
     fit: Fit | None = None
+    because: str = ""
 
     @property
     def charged_lx_h(self) -> int:
@@ -179,7 +180,27 @@ def if_promised(
     """Return how a promised showing fits under a change; None without a rule or plan."""
     plans = [altered_plan(plan, change, inputs) for plan in own]
     found = fit(inputs, plans, ref)
-    return None if found is None else Outcome(change=change, charged=found.planned, fit=found)
+    if found is None:
+        return None
+    because = _hours_words(plans, inputs, found)
+    return Outcome(change=change, charged=found.planned, fit=found, because=because)
+
+
+def _hours_words(plans: Sequence[Plan], inputs: FaceInputs, found: Fit) -> str:
+    lit = public = by_public = 0
+    for plan in plans:
+        table = plan.position.timetable
+        if table is not None:
+            curve = curve_of(table, inputs.clock)
+            span = minute_of(plan.since), minute_of(plan.until)
+            seen = curve.public_minutes(*span)
+            lit, public = lit + curve.lit_minutes(*span), public + seen
+            by_public += seen * plan.level * table.cover_percent
+    return (
+        f"{lit / 60:,.6g} lit hours of which {public / 60:,.6g} are public; public hours alone "
+        f"would have shown {whole_lx_h(by_public):,} lx·h. "
+        f"{whole_lx_h(found.left - found.planned):,} lx·h would be left."
+    )
 
 
 def highest_level(inputs: FaceInputs, own: Sequence[Plan], ref: str, caps: Caps | None) -> int:

@@ -5,7 +5,6 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.test import Client
 from django.urls import reverse
-from django.utils.html import strip_tags
 
 from lifecycle.actions.display.answering import answer_request
 from lifecycle.process.stages import Role
@@ -26,6 +25,7 @@ from tests.builders.core import (
     make_word,
 )
 from tests.builders.light import hang, make_case, read_light, want
+from tests.pages.plain_words import words_of
 
 pytestmark = pytest.mark.django_db
 
@@ -106,7 +106,7 @@ def test_a_stored_answer_comes_out_the_same_after_rules_class_and_readings_have_
     assert person.account is not None
     client.force_login(person.account)
     page = client.get(reverse("answer-figures", args=[row.uid])).content.decode()
-    text = " ".join(strip_tags(page).split())
+    text = words_of(page)
     assert "the same as was said then" in text
     assert "61,968 were spent" in text
 

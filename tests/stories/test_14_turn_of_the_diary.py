@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 from django.test import Client
 from django.urls import reverse
-from django.utils.html import strip_tags
 
 from lifecycle.process.stages import Role
 from lifecycle.queries.light.turning import Wish, turn_days_of
@@ -22,6 +21,7 @@ from tests.builders.core import (
     make_showing,
 )
 from tests.builders.light import hang, make_case, read_light, want
+from tests.pages.plain_words import words_of
 
 pytestmark = pytest.mark.django_db
 
@@ -60,7 +60,7 @@ def test_the_mondays_are_listed_with_both_doses_and_15_june_is_marked(client: Cl
     asked = {f"lux_{a.uid}": "42", f"lux_{b.uid}": "45", "even_by": "this_showing"}
     asked |= {"allowed": "closed", "least_days": "1"}
     page = client.get(reverse("turn-days", args=[showing.uid]), asked).content.decode()
-    rows = [" ".join(strip_tags(row).split()) for row in page.split("<tr>")[2:]]
+    rows = [words_of(row) for row in page.split("<tr>")[2:]]
     (eighth,) = [row for row in rows if row.startswith("Mon 8 Jun 2026")]
     (fifteenth,) = [row for row in rows if row.startswith("Mon 15 Jun 2026")]
     assert "26,376 29,700 3,324" in eighth
@@ -68,7 +68,7 @@ def test_the_mondays_are_listed_with_both_doses_and_15_june_is_marked(client: Cl
     assert "most even" in fifteenth
     assert "most even" not in eighth
     assert len(rows) == 25  # the Mondays of the run
-    text = " ".join(strip_tags(page).split())
+    text = words_of(page)
     assert "The calendar’s middle, 10 June 2026, would give" in text
     assert "they do not hang in the same light" in text
     # She picks the 8th, because two trained people are there; the reason is kept.
