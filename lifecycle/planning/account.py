@@ -7,6 +7,7 @@ missing the account says so and names no figure for what is left: it never passe
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 from lifecycle.planning.day_words import day_words
 from lifecycle.planning.exposure import Exposure, Part
@@ -20,13 +21,14 @@ from lifecycle.planning.ledger import (
     lump_minute,
 )
 from lifecycle.planning.moments import (
+    MINUTES_PER_DAY,
     add_months,
     day_start,
     local_day,
     minute_of,
     window_first_day,
 )
-from lifecycle.planning.quantities import Band, whole_lx_h
+from lifecycle.planning.quantities import Band, lux_of, whole_lx_h
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +104,12 @@ class Account:
         return None if self.inputs.limits is None else self.inputs.limits.version
 
     @property
+    def biggest(self) -> tuple["Line", ...]:
+        """The three entries that take most of the window, the biggest first."""
+        inside = [line for line in self.lines if line.in_window.likely]
+        return tuple(sorted(inside, key=lambda line: -line.in_window.likely)[:3])
+
+    @property
     def assumed_percent(self) -> int:
         """Share of the lifetime dose that rests on assumption or estimate, in whole percent."""
         return 0 if not self.lifetime.likely else round(100 * self.assumed / self.lifetime.likely)
@@ -160,9 +168,27 @@ def _display_line(exposure: Exposure, window: int) -> Line:
         lit_minutes=sum(part.lit_minutes for part in parts),
         public_minutes=sum(part.public_minutes for part in parts),
         parts=parts,
-        basis=f"{len(exposure.stay.position.readings)} readings at {exposure.stay.position.label}",
+        basis=_basis_of(exposure),
         ref=exposure.stay.ref,
     )
+
+
+def _basis_of(exposure: Exposure) -> str:
+    """Say what a display rests on: readings in it, from darkest to brightest, the longest gap."""
+    place = exposure.stay.position
+    end = max(exposure.end, exposure.start + 1)
+    inside = [row for row in place.readings if exposure.start <= minute_of(row.at) < end]
+    if not inside:
+        return f"no reading at {place.label} while it was up"
+    levels = [lux_of(row.level).normalize() for row in inside]
+    edges = sorted({exposure.start, exposure.end, *(minute_of(row.at) for row in inside)})
+    longest = max(b - a for a, b in pairwise(edges)) // MINUTES_PER_DAY if len(edges) > 1 else 0
+    lowest, highest = min(levels), max(levels)
+    lux = f"{lowest:f} lx" if lowest == highest else f"{lowest:f} to {highest:f} lx"
+    count = f"{len(inside)} reading{'s' if len(inside) != 1 else ''}"
+    text = f"{count} at {place.label}, {lux}, longest gap {longest} days"
+    marked = dict.fromkeys(row.marked for row in inside if row.marked)
+    return f"{text}; some {', '.join(marked)}" if marked else text
 
 
 def _entry_line(entry: Entry, limits: ClassLimits | None, window: int, inputs: FaceInputs) -> Line:

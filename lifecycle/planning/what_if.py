@@ -233,3 +233,17 @@ def highest_words(level: int, until: date) -> str:
     if not level:
         return f"No light lasts to {words(until)}: turn, shorten or take down."
     return f"At most {lux_of(level).normalize():f} lx last to {words(until)}."
+
+
+def week_ahead(inputs: FaceInputs) -> int | None:
+    """Return what one more week in the present light charges [units]; None when nothing is up."""
+    ledger = ledger_of(inputs)
+    if not ledger.open_exposures:
+        return None
+    until = ledger.now + 7 * MINUTES_PER_DAY
+    end = moment_of(until, ledger.zone)
+    week = altered(inputs, USUAL[0])
+    stays = tuple(
+        replace(stay, planned_until=end) if stay.until is None else stay for stay in week.stays
+    )
+    return ledger_of(replace(week, stays=stays, plans=())).promised(ledger.now, until).likely

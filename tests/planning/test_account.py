@@ -58,6 +58,21 @@ def test_a_whole_run_stands_in_the_account_with_what_is_left() -> None:
     assert account.rules_version == 3
 
 
+def test_an_entry_says_how_many_readings_it_rests_on_how_far_apart_and_which_are_marked() -> None:
+    account = account_of(face(AFTER, SHOWN))
+    # Read on the 14th of each month from March to August; the longest gap is one of 31 days.
+    assert account.lines[0].basis == "6 readings at case N2, a, 48 lx, longest gap 31 days"
+    marked = replace(MONTHLY[1], level=level_of(41), marked="meter past calibration")
+    other = replace(SHOWN, position=place(MONTHLY[0], marked))
+    (line,) = account_of(face(AFTER, other)).lines
+    assert line.basis == (
+        "2 readings at case N2, a, 41 to 48 lx, longest gap 146 days; some meter past calibration"
+    )
+    (bare,) = account_of(face(AFTER, replace(SHOWN, position=place()))).lines
+    assert bare.basis == "no reading at case N2, a while it was up"
+    assert account.biggest == account.lines
+
+
 def test_a_lamp_state_that_was_never_read_is_named_and_its_share_told() -> None:
     # 227 of the 1,291 lit hours are cleaning light, read only as show light: 17.6 %.
     account = account_of(face(AFTER, SHOWN))

@@ -23,6 +23,7 @@ from lifecycle.planning.what_if import (
     if_promised,
     if_up,
     lengthened,
+    week_ahead,
 )
 from tests.planning.museum import CLOSES, HIGH, NORTH_GALLERY, at, face, place, reading
 
@@ -125,6 +126,14 @@ def test_when_no_light_lasts_it_is_said() -> None:
     inputs = face(JUNE, UP, limits=replace(HIGH, allowance_lx_h=30_000))
     assert highest_level(inputs, (), "RQ-1", CAPS) == 0
     assert highest_words(0, CLOSES).startswith("No light lasts")
+
+
+def test_one_more_week_costs_its_51_lit_hours() -> None:
+    assert week_ahead(face(JUNE, UP)) == 51 * 48 * UNITS_PER_LX_H
+    assert week_ahead(face(JUNE, replace(UP, planned_until=at(2026, 6, 9)))) == 51 * 48 * (
+        UNITS_PER_LX_H
+    )
+    assert week_ahead(face(JUNE)) is None
 
 
 def test_nothing_up_has_no_outcome_and_impossible_changes_are_refused() -> None:

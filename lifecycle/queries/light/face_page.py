@@ -5,7 +5,9 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Final
 
+from lifecycle.planning.quantities import whole_lx_h
 from lifecycle.planning.span import SpanDose, dose_in
+from lifecycle.planning.what_if import week_ahead
 from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries.light.accounts import FaceAccount, face_account
 from lifecycle.queries.light.gathering import Gathered
@@ -37,6 +39,8 @@ class FacePage:
     uv: Decimal | None
     blue_wool: tuple[Steps, ...]
     overrides: tuple[Override, ...]
+    week_lx_h: int | None
+    """What one more week in the present light costs; None when it is not up."""
 
 
 def recorded_uv(gathered: Gathered, face: Face) -> Decimal | None:
@@ -95,6 +99,7 @@ def face_page(face: Face, at: datetime) -> FacePage:
     account = face_account(gathered, face)
     uv = recorded_uv(gathered, face)
     dose = float(account.lifetime.likely)
+    week = week_ahead(account.account.inputs)
     return FacePage(
         account=account,
         uv=uv,
@@ -102,6 +107,7 @@ def face_page(face: Face, at: datetime) -> FacePage:
             steps_of(dose, number, None if uv is None else float(uv)) for number in NOTICEABLE
         ),
         overrides=overrides_on(face),
+        week_lx_h=None if week is None else whole_lx_h(week),
     )
 
 
