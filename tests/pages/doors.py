@@ -85,6 +85,7 @@ SAMPLES: Final[Mapping[str, str]] = {
     "captions": "caption",
     "cases": "casereadiness",
     "housings": "housing",
+    "answers": "requestanswer",
     "assessments": "assessment",
     "appointments": "appointment",
     "light/faces": "face",
