@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from lifecycle.process.days import day_words
@@ -124,7 +124,8 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 subject_uid=turn.uid,
             )
         last = turn.last_day
-        if last is not None and facts.today > last and facts.stage in SHOWN:
+        past = last is not None and facts.today > last and facts.stage in SHOWN
+        if past and last is not None and not _overridden_since(facts, last):
             yield make(
                 facts,
                 rule="turn-late",
@@ -173,12 +174,18 @@ def _in_hand(left: int) -> str:
     return f"{days} in hand" if left else "no day in hand"
 
 
+def _overridden_since(facts: ShowingFacts, last_day: date) -> bool:
+    answer = facts.answer
+    return answer is not None and answer.override_by_head and answer.on > last_day
+
+
 def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
     """One task, at once, for more people the less is left; whoever has it keeps it.
 
     Below 21 days the conservator, below 7 the manager of the exhibition too, at 0 the head of
-    collections too. Its key changes with the step, so that what was put off comes back when it
-    got worse.
+    collections too. Once the last day is past it is an exception of the head of collections, until
+    the light account is overridden by name after that day. Its key changes with the step, so that
+    what was put off comes back when it got worse.
     """
     shown = facts.display.face_shown
     line = facts.light.of(shown) if shown is not None else None
@@ -190,18 +197,28 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
     also = {Role.EXHIBITION_MANAGER} if left < 7 else set()
     also |= {Role.HEAD_OF_COLLECTIONS} if left <= 0 else set()
     label = next((f.label for f in facts.faces if f.face_id == shown), "the face shown")
+    past = line.last_day < facts.today
+    if past and _overridden_since(facts, line.last_day):
+        return
+    text = f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim."
+    if past:
+        also = {Role.CONSERVATOR, Role.EXHIBITION_MANAGER}
+        text = (
+            f"{facts.object.number}, {label} is past its last day: turn, cover, take off show, or "
+            "override it by name."
+        )
     yield make(
         facts,
         rule="in-hand",
         code="light.account",
-        text=f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim.",
-        why=f"Its last day in this light is {day_words(line.last_day)}.",
-        role=Role.CONSERVATOR,
+        text=text,
+        why=f"Its last day in this light {'was' if past else 'is'} {day_words(line.last_day)}.",
+        role=Role.HEAD_OF_COLLECTIONS if past else Role.CONSERVATOR,
         also=frozenset(also),
         due_on=min(line.last_day, facts.today),
         hard=True,
-        stopped=line.last_day < facts.today,
-        occurrence=f"{shown}/{'0' if left <= 0 else '7' if left < 7 else '21'}",
+        stopped=past,
+        occurrence=f"{shown}/{'past' if past else '0' if left <= 0 else '7' if left < 7 else '21'}",
         days_in_hand=left,
     )
 
