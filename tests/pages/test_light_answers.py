@@ -193,4 +193,4 @@ def test_a_case_too_bright_or_lowered_for_others_warns_who_adds_an_object(client
     said = words_of(page.content.decode())
     assert bright in said
     assert lowers in said
-    assert "Ceiling of Case N2: 50 lx, set by this object" in said
+    assert "Ceiling of Case N2: 50 lx , set by this object" in said
