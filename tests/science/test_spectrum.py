@@ -11,14 +11,14 @@ import pytest
 
 from lifecycle.science.spectrum import RESPONSIVITY, damage_per_lumen, eye, responsivity
 
-A = {
+A: dict[float, float] = {
     nm: 100
     * (560 / nm) ** 5
     * (exp(1.435e7 / (2_848 * 560)) - 1)
     / (exp(1.435e7 / (2_848 * nm)) - 1)
     for nm in range(300, 831, 5)
 }
-D65 = dict(
+D65: dict[float, float] = dict(
     zip(
         range(300, 781, 10),
         (
@@ -35,7 +35,7 @@ D65 = dict(
 RAG = RESPONSIVITY["rag paper"]
 
 
-def from_400(spectrum: dict[int, float]) -> dict[int, float]:
+def from_400(spectrum: dict[float, float]) -> dict[float, float]:
     return {nm: power for nm, power in spectrum.items() if nm >= 400}
 
 
