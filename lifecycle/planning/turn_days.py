@@ -7,7 +7,7 @@ are found in ``turns``.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from enum import StrEnum
 from fractions import Fraction
 from itertools import permutations
@@ -41,8 +41,9 @@ class EvenBy(StrEnum):
 class TurnQuestion:
     """What is asked: the run, the faces in their order, and what is made even.
 
-    ``fixed`` faces at the beginning keep their place (the one that is up); ``needed_above`` [units]
-    is the dose from which the house rules ask for a turn.
+    ``fixed`` faces at the beginning keep their place (the one that is up); ``shown_from`` is the
+    first day of a showing that goes on; ``needed_above`` [units] is the dose from which the house
+    rules ask for a turn.
     """
 
     run: Run
@@ -50,6 +51,7 @@ class TurnQuestion:
     even_by: EvenBy = EvenBy.THIS_SHOWING
     any_order: bool = False
     fixed: int = 0
+    shown_from: date | None = None
     needed_above: int | None = None
     rule: str = ""
 
@@ -62,7 +64,7 @@ class TurnAnswer:
     sharing: Sharing
     best: TurnPlan | None
     table: tuple[TurnPlan, ...]
-    middle: TurnPlan
+    middle: TurnPlan | None
     freely: TurnPlan | None
     because: str
     notes: tuple[str, ...]
@@ -77,7 +79,7 @@ def turn_days(question: TurnQuestion) -> TurnAnswer:
     freely = None
     if len(best_sharing.faces) > 1 and any(row.when is When.CLOSED for row in run.allowed):
         freely = Sharing(early, best_sharing.faces).best()
-    middle = best_sharing.middle()
+    middles, middle = best_sharing.middle(question.shown_from)
     table = tuple(best_sharing.single()) if len(best_sharing.faces) == 2 else ()
     return TurnAnswer(
         question=question,
@@ -86,7 +88,7 @@ def turn_days(question: TurnQuestion) -> TurnAnswer:
         table=table,
         middle=middle,
         freely=freely,
-        because=_because(question, best_sharing, best, middle),
+        because=_because(question, best_sharing, best, (middles, middle)),
         notes=tuple(_notes(question, best_sharing, best, freely)),
     )
 
@@ -123,17 +125,23 @@ def days_words(days: Sequence[TurnDay]) -> str:
 
 
 def _because(
-    question: TurnQuestion, sharing: Sharing, best: TurnPlan | None, middle: TurnPlan
+    question: TurnQuestion,
+    sharing: Sharing,
+    best: TurnPlan | None,
+    by_calendar: tuple[Sequence[date], TurnPlan | None],
 ) -> str:
     if len(sharing.faces) == 1:
         return f"{sharing.faces[0].label} is the only face of the plan; there is nothing to turn."
     if best is None:
-        return _impossible(question, sharing)
+        return _impossible(sharing)
     text = (
         f"Most even, by {question.even_by.label}: {days_words(best.days)}; "
         f"{load_words(best, question.even_by)}."
     )
-    middles = " and ".join(words(row.day) for row in middle.days)
+    days, middle = by_calendar
+    middles = " and ".join(words(day) for day in days)
+    if middle is None:
+        return f"{text} The calendar’s middle, {middles}, is past; what was had since counts."
     uneven = percent_of(middle.spread, max(row.load for row in middle.stretches))
     text += (
         f" The calendar’s middle, {middles}, would give {load_words(middle, question.even_by)}: "
@@ -160,15 +168,16 @@ def _reasons(sharing: Sharing, middle: TurnPlan) -> Iterator[str]:
         yield f"its parts do not hold the same lit hours ({each})"
 
 
-def _impossible(question: TurnQuestion, sharing: Sharing) -> str:
+def _impossible(sharing: Sharing) -> str:
     need = len(sharing.faces) - 1
     if len(sharing.allowed) < need:
         return (
             f"{need} turns are needed and {len(sharing.allowed)} days are allowed: allow turns "
             "before opening, or fewer faces."
         )
-    plans = sharing.single() if need == 1 else [sharing.middle()]
-    faults = dict.fromkeys(text for plan in plans for text in plan.faults)
+    _, middle = sharing.middle()
+    plans = sharing.single() if need == 1 else [middle]
+    faults = dict.fromkeys(text for plan in plans if plan is not None for text in plan.faults)
     return "No set of allowed days keeps every limit. " + " ".join(faults)
 
 
@@ -178,8 +187,13 @@ def _notes(
     if len(sharing.faces) == 1:
         return
     level, shares = sharing.level_of_even()
-    for face, share in zip(sharing.faces, shares, strict=True):
-        if not share:
+    for number, (face, share) in enumerate(zip(sharing.faces, shares, strict=True)):
+        if not share and number < question.fixed:
+            yield (
+                f"{face.label} is up and has had its even share already: turn on the first day "
+                "that can be."
+            )
+        elif not share:
             yield (
                 f"{face.label} has had more than the others will ever get: by this measure it is "
                 "not to be shown."

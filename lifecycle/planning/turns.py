@@ -352,16 +352,19 @@ class Sharing:
         """Return the plan of every allowed day, for two faces: the table to choose from."""
         return [self.plan([row]) for row in self.allowed]
 
-    def middle(self) -> TurnPlan:
-        """Return the plan a calendar would make: the run cut into equal numbers of days.
+    def middle(self, shown_from: date | None = None) -> tuple[list[date], TurnPlan | None]:
+        """Return the days a calendar would turn on: the run cut into equal numbers of days.
 
-        Each turn is made before opening on its day.
+        Each turn is made before opening on its day. No plan where one of these days is past.
+
+        :param shown_from: first day of a showing that goes on, to be cut as a whole
         """
-        days = (self.run.last - self.run.first).days + 1
-        cuts = [days * n // len(self.faces) for n in range(1, len(self.faces))]
-        return self.plan(
-            [TurnDay(self.run.first + timedelta(n), When.BEFORE_OPENING) for n in cuts]
-        )
+        first = shown_from or self.run.first
+        days = (self.run.last - first).days + 1
+        cuts = [first + timedelta(days * n // len(self.faces)) for n in range(1, len(self.faces))]
+        if any(day <= self.run.first for day in cuts):
+            return cuts, None
+        return cuts, self.plan([TurnDay(day, When.BEFORE_OPENING) for day in cuts])
 
 
 def closed_days(first: date, last: date, timetable: Timetable, zone: str) -> list[date]:

@@ -228,11 +228,18 @@ def highest_level(inputs: FaceInputs, own: Sequence[Plan], ref: str, caps: Caps 
     return 2 * low
 
 
-def highest_words(level: int, until: date) -> str:
-    """Return the answer in words: 'At most 43.2 lx last to 6 September 2026.'"""
-    if not level:
-        return f"No light lasts to {words(until)}: turn, shorten or take down."
-    return f"At most {lux_of(level).normalize():f} lx last to {words(until)}."
+def highest_words(level: int, until: date, dark: Outcome | None = None) -> str:
+    """Return the answer in words: 'At most 43.2 lx last to 6 September 2026.'
+
+    :param dark: the outcome with no light at all: where even that ends before, it is not the light
+    """
+    if level:
+        return f"At most {lux_of(level).normalize():f} lx last to {words(until)}."
+    if dark is not None and dark.last is not None and dark.last.binding is not None:
+        binding = dark.last.binding
+        if binding.code != "account" and not dark.ok:
+            return f"No light lasts to {words(until)}, since it is not the light: {binding.text}"
+    return f"No light lasts to {words(until)}: turn, shorten or take down."
 
 
 def week_ahead(inputs: FaceInputs) -> int | None:

@@ -1,6 +1,9 @@
 """An answer years later, and what is offered instead of a no."""
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -11,7 +14,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import Answer
 from lifecycle.queries.light.answers_again import answer_then
 from lifecycle.queries.light.offers import offers_for, set_stem
-from lifecycle.records.models import RequestAnswer, Showing
+from lifecycle.records.models import RequestAnswer, Showing, Vocabulary
 from tests.builders.core import (
     kept_by,
     make_class,
@@ -28,6 +31,7 @@ from tests.builders.light import hang, make_case, read_light, want
 from tests.pages.plain_words import words_of
 
 pytestmark = pytest.mark.django_db
+Counted = Callable[[int], AbstractContextManager[Any]]
 
 OPENED = datetime(2026, 3, 14, tzinfo=UTC)
 CLOSED = datetime(2026, 9, 6, 23, 0, tzinfo=UTC)
@@ -73,13 +77,13 @@ def refused(showing: Showing) -> RequestAnswer:
         showing=showing,
         answer=Answer.NO_UNTIL,
         because="It has had its light.",
-        grounds=[make_word("ground", "light").code],
+        grounds=[make_word(Vocabulary.GROUND, "light").code],
     )
 
 
 def test_a_no_names_day_rule_and_figures_and_offers_what_there_is() -> None:
     row = refused(tired_print())
-    assert row.earliest == date(2031, 3, 26) or row.earliest is not None
+    assert row.earliest is not None
     (face,) = answer_then(row).faces
     assert face.now.startswith(f"No, not before {row.earliest:%-d %B %Y}, because ")
     assert "house rules v3" in face.now
@@ -123,7 +127,7 @@ def test_what_was_stored_before_a_field_came_is_read_with_its_default() -> None:
 
 
 def test_offers_ask_the_same_queries_for_a_set_of_two_and_of_five(
-    django_assert_max_num_queries,  # type: ignore[no-untyped-def]
+    django_assert_max_num_queries: Counted,
 ) -> None:
     showing = tired_print()
     with django_assert_max_num_queries(40) as few:

@@ -135,7 +135,7 @@ def test_all_accounts_stand_in_one_list_the_least_left_first_and_say_what_one_by
         assert (row.spent, row.booked, row.left) == (one.spent, one.booked, one.left)
         assert row.lifetime == one.lifetime
     shown(case)
-    with django_assert_max_num_queries(len(few)):  # type: ignore[arg-type]
+    with django_assert_max_num_queries(len(few)):
         collection_accounts(facts, at)
     said = text(client, "light-accounts", q="Rested")
     assert "1 face, the least left first" in said

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from lifecycle.planning.lit_hours import DatedSpan, LampState, Purpose, Timetable, WeeklySpan
 from lifecycle.planning.quantities import UNITS_PER_LX_H, level_of, units_of, whole_lx_h
+from lifecycle.planning.turn_days import TurnQuestion, turn_days
 from lifecycle.planning.turns import Run, Sharing, TurnDay, Turned, When, closed_days
 from tests.planning.museum import CLOSES, LONDON, NORTH_GALLERY, OPENS, every_day
 
@@ -125,8 +126,9 @@ def test_longer_hours_after_christmas_move_the_turn_far_past_the_calendar_s_midd
     best = southern(closed=False).best()
     assert best is not None
     assert (best.days[0].day, doses(best)) == (date(2025, 12, 17), (21_168, 21_264))
-    middle = southern(closed=False).middle()
-    assert (middle.days[0].day, doses(middle)) == (date(2025, 12, 3), (17_136, 25_296))
+    (day,), middle = southern(closed=False).middle()
+    assert middle is not None
+    assert (day, doses(middle)) == (date(2025, 12, 3), (17_136, 25_296))
     snapped = southern(closed=True).best()
     assert snapped is not None
     assert (snapped.days[0].day, doses(snapped)) == (date(2025, 12, 15), (20_832, 21_600))
@@ -149,6 +151,47 @@ def test_a_turn_before_opening_gives_the_day_to_the_new_face_and_a_closed_one_to
     )
     assert doses(closed)[0] == doses(early)[0]
     assert doses(early)[1] - doses(closed)[1] == 3 * 45  # the Monday's three lit hours
+
+
+def test_the_answer_says_why_not_in_the_calendar_s_middle_and_what_the_closed_days_cost() -> None:
+    answer = turn_days(TurnQuestion(run=diary().run, faces=DIARY))
+    assert answer.best is not None
+    assert "The calendar’s middle, 10 June 2026, would give" in answer.because
+    assert "opening A at 42 lx, opening B at 45 lx" in answer.because
+    # Half of 1,291 lit hours at the means of 42 and 45 lx: 42 × 45 / 87 × 1,291 = 28,046 lx·h each.
+    (cost,) = [text for text in answer.notes if "above equal" in text]
+    assert cost.startswith("The worst face ends 2 % above equal on the allowed days. Turned on ")
+    assert any("Not turned at all, opening A would come to 54,222" in t for t in answer.notes)
+    small = TurnQuestion(
+        run=diary().run, faces=DIARY, needed_above=units_of(60_000), rule="The rule"
+    )
+    assert any("hardly worth a handling" in text for text in turn_days(small).notes)
+    needed = replace(small, needed_above=units_of(54_221))
+    assert not any("hardly worth" in text for text in turn_days(needed).notes)
+
+
+def test_a_face_that_is_up_and_has_had_its_share_is_to_be_turned_at_once() -> None:
+    up = replace(DIARY[0], before=units_of(60_000))
+    question = TurnQuestion(
+        run=diary().run, faces=(up, DIARY[1]), fixed=1, shown_from=date(2025, 9, 1)
+    )
+    answer = turn_days(question)
+    assert answer.best is not None
+    assert answer.best.days[0].day == date(2026, 3, 16)  # the first Monday
+    assert "turn on the first day that can be" in answer.notes[0]
+    assert "The calendar’s middle, 5 March 2026, is past" in answer.because
+
+
+def test_faces_that_may_change_places_are_tried_in_every_order() -> None:
+    tight = replace(DIARY[1], last_day=date(2026, 5, 1))
+    fixed = TurnQuestion(run=diary().run, faces=(DIARY[0], tight))
+    assert turn_days(fixed).best is None
+    assert "passes its last day" in turn_days(fixed).because
+    free = turn_days(replace(fixed, any_order=True))
+    assert free.best is not None
+    assert [row.face.label for row in free.best.stretches] == ["opening B", "opening A"]
+    none = turn_days(replace(fixed, run=replace(fixed.run, allowed=())))
+    assert "1 turns are needed and 0 days are allowed" in none.because
 
 
 def test_limits_of_a_face_bind_its_stretch() -> None:

@@ -125,7 +125,10 @@ def test_a_promised_showing_is_shortened_moved_and_dimmed() -> None:
 def test_when_no_light_lasts_it_is_said() -> None:
     inputs = face(JUNE, UP, limits=replace(HIGH, allowance_lx_h=30_000))
     assert highest_level(inputs, (), "RQ-1", CAPS) == 0
-    assert highest_words(0, CLOSES).startswith("No light lasts")
+    assert highest_words(0, CLOSES).endswith("turn, shorten or take down.")
+    weeks = Caps(planned_end=CLOSES, max_weeks=20)
+    dark = if_up(face(JUNE, UP), weeks, Change(label="", level=0))
+    assert "it is not the light: at most 20 weeks" in highest_words(0, CLOSES, dark)
 
 
 def test_one_more_week_costs_its_51_lit_hours() -> None:

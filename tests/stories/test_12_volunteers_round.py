@@ -44,9 +44,7 @@ def test_gil_flags_the_album_reads_three_points_and_finds_his_answer(client: Cli
     opened = now() - timedelta(days=40)
     read_light(album_case, "44", opened)
     hang(face, make_place(parent=album_case), opened_at=opened)
-    gil = make_person(
-        Role.ATTENDANT, full_name="Gil Perrin", ends_on=localdate() + timedelta(days=30)
-    )
+    gil = make_person(Role.ATTENDANT, name="Gil Perrin", ends_on=localdate() + timedelta(days=30))
     for post in RoleAssignment.objects.filter(person=gil):
         post.galleries.add(gallery)
         post.trained = True
@@ -77,7 +75,7 @@ def test_gil_flags_the_album_reads_three_points_and_finds_his_answer(client: Cli
         reverse("light-entry-correct", args=[flag.uid]),
     ):
         assert client.get(closed).status_code in (403, 404), closed
-    oldacre = make_person(Role.CONSERVATOR, full_name="Marit Oldacre")
+    oldacre = make_person(Role.CONSERVATOR, name="Marit Oldacre")
     sign_in(client, oldacre)
     said = {"text": "seen, dust on glass, cleaned"}
     assert client.post(reverse("look-answer", args=[flag.uid]), said).status_code == 302

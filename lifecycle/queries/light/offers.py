@@ -121,7 +121,7 @@ def offers_for(showing: Showing, at: datetime) -> tuple[str, ...]:
     """Return what could be offered instead of a showing as it is asked for."""
     wanted = list(showing.faces_wanted.filter(struck=False).select_related("face"))
     rows = showing.alternatives.select_related("museum_object", "face__museum_object")
-    things = [row.museum_object or (row.face and row.face.museum_object) for row in rows]
+    things = [row.face.museum_object if row.face is not None else row.museum_object for row in rows]
     return offers_instead(
         showing.museum_object,
         [row.face for row in wanted],

@@ -121,6 +121,7 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
             even_by=wish.even_by,
             any_order=wish.any_order,
             fixed=0 if up is None else 1,
+            shown_from=_shown_from(gathered, kept),
             needed_above=(
                 None
                 if rule is None or limits is None
@@ -136,6 +137,16 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
         around=_around([row.day for row in answer.sharing.allowed], kept),
         handled=handled,
     )
+
+
+def _shown_from(gathered: Gathered, showing: Showing) -> date | None:
+    """Return the day on which the first face of this showing went up."""
+    opened = [
+        row.opened_at.astimezone(gathered.zone).date()
+        for row in gathered.periods[showing.museum_object_id]
+        if row.showing_id == showing.pk
+    ]
+    return min(opened, default=None)
 
 
 def _faces(gathered: Gathered, showing: Showing, up: DisplayPeriod | None) -> list[Face]:

@@ -57,7 +57,8 @@ def _one(
     known = tuple(one for one in outcomes if one is not None)
     highest = ""
     if known:
-        highest = highest_words(highest_level(found.inputs, found.own, ref, caps), end)
+        dark = None if caps is None else if_up(found.inputs, caps, Change(label="", level=0))
+        highest = highest_words(highest_level(found.inputs, found.own, ref, caps), end, dark)
     return FaceWhatIf(
         face=found.face, outcomes=known, highest=highest, missing=found.missing, up=up
     )
