@@ -47,8 +47,9 @@ class WhatIfForm(forms.Form):
             said.append(f"{data['longer']:+d} minutes a day")
         if data["until"] is not None:
             said.append(f"until {data['until']:%-d %B %Y}")
+        name = ", ".join(said) or "as it is"
         return Change(
-            label=", ".join(said) or "as it is",
+            label=name,
             level=None if data["lux"] is None else level_of(data["lux"]),
             longer=data["longer"] or 0,
             until=data["until"],
