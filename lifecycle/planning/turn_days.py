@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import permutations
 from typing import Final
 
-from lifecycle.planning.account import words
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.quantities import lux_of, whole_lx_h
 from lifecycle.planning.turns import Run, Sharing, TurnDay, Turned, TurnPlan, When
 
@@ -120,8 +120,8 @@ def percent_of(part: int | Fraction, whole: int | Fraction) -> int:
 
 
 def days_words(days: Sequence[TurnDay]) -> str:
-    """Return turn days in words: 'Monday 15 June 2026 (closed day)'."""
-    return ", ".join(f"{row.day:%A} {words(row.day)} ({row.when.label})" for row in days)
+    """Return turn days in words: 'Mon 15 Jun 2026 (closed day)'."""
+    return ", ".join(f"{day_words(row.day)} ({row.when.label})" for row in days)
 
 
 def _because(
@@ -139,7 +139,7 @@ def _because(
         f"{load_words(best, question.even_by)}."
     )
     days, middle = by_calendar
-    middles = " and ".join(words(day) for day in days)
+    middles = " and ".join(day_words(day) for day in days)
     if middle is None:
         return f"{text} The calendar’s middle, {middles}, is past; what was had since counts."
     uneven = percent_of(middle.spread, max(row.load for row in middle.stretches))

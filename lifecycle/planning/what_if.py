@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from lifecycle.planning.account import account_of, words
+from lifecycle.planning.account import account_of
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.exposure import Exposure, Stay
 from lifecycle.planning.fitting import Fit, fit
 from lifecycle.planning.last_day import Caps, LastDay, last_day
@@ -229,17 +230,20 @@ def highest_level(inputs: FaceInputs, own: Sequence[Plan], ref: str, caps: Caps 
 
 
 def highest_words(level: int, until: date, dark: Outcome | None = None) -> str:
-    """Return the answer in words: 'At most 43.2 lx last to 6 September 2026.'
+    """Return the answer in words: 'At most 43.2 lx last to Sun 6 Sep 2026.'
 
     :param dark: the outcome with no light at all: where even that ends before, it is not the light
     """
+    end = day_words(until)
     if level:
-        return f"At most {lux_of(level).normalize():f} lx last to {words(until)}."
+        return f"At most {lux_of(level).normalize():f} lx last to {end}."
     if dark is not None and dark.last is not None and dark.last.binding is not None:
         binding = dark.last.binding
         if binding.code != "account" and not dark.ok:
-            return f"No light lasts to {words(until)}, since it is not the light: {binding.text}"
-    return f"No light lasts to {words(until)}: turn, shorten or take down."
+            return (
+                f"No light lasts to {day_words(until)}, since it is not the light: {binding.text}"
+            )
+    return f"No light lasts to {day_words(until)}: turn, shorten or take down."
 
 
 def week_ahead(inputs: FaceInputs) -> int | None:

@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.display.answering import answer_request
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Answer
 from lifecycle.queries.light.answers_again import answer_then
@@ -85,10 +86,10 @@ def test_a_no_names_day_rule_and_figures_and_offers_what_there_is() -> None:
     row = refused(tired_print())
     assert row.earliest is not None
     (face,) = answer_then(row).faces
-    assert face.now.startswith(f"No, not before {row.earliest:%-d %B %Y}, because ")
+    assert face.now.startswith(f"No, not before {day_words(row.earliest)}, because ")
     assert "house rules v3" in face.now
-    assert "Another face: verso, from 1 March 2028 as asked." in row.offered
-    assert "Another object of the set or list: HCM.1922.7.6, from 1 March 2028" in row.offered
+    assert "Another face: verso, from Wed 1 Mar 2028 as asked." in row.offered
+    assert "Another object of the set or list: HCM.1922.7.6, from Wed 1 Mar 2028" in row.offered
     assert "HCM.1922.70.1" not in row.offered
     assert "A facsimile: none is made yet." in row.offered
 

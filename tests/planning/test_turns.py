@@ -156,7 +156,7 @@ def test_a_turn_before_opening_gives_the_day_to_the_new_face_and_a_closed_one_to
 def test_the_answer_says_why_not_in_the_calendar_s_middle_and_what_the_closed_days_cost() -> None:
     answer = turn_days(TurnQuestion(run=diary().run, faces=DIARY))
     assert answer.best is not None
-    assert "The calendar’s middle, 10 June 2026, would give" in answer.because
+    assert "The calendar’s middle, Wed 10 Jun 2026, would give" in answer.because
     assert "opening A at 42 lx, opening B at 45 lx" in answer.because
     # Half of 1,291 lit hours at the means of 42 and 45 lx: 42 × 45 / 87 × 1,291 = 28,046 lx·h each.
     (cost,) = [text for text in answer.notes if "above equal" in text]
@@ -179,7 +179,7 @@ def test_a_face_that_is_up_and_has_had_its_share_is_to_be_turned_at_once() -> No
     assert answer.best is not None
     assert answer.best.days[0].day == date(2026, 3, 16)  # the first Monday
     assert "turn on the first day that can be" in answer.notes[0]
-    assert "The calendar’s middle, 5 March 2026, is past" in answer.because
+    assert "The calendar’s middle, Thu 5 Mar 2026, is past" in answer.because
 
 
 def test_faces_that_may_change_places_are_tried_in_every_order() -> None:

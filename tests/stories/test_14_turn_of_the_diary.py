@@ -69,7 +69,7 @@ def test_the_mondays_are_listed_with_both_doses_and_15_june_is_marked(client: Cl
     assert "most even" not in eighth
     assert len(rows) == 25  # the Mondays of the run
     text = words_of(page)
-    assert "The calendar’s middle, 10 June 2026, would give" in text
+    assert "The calendar’s middle, Wed 10 Jun 2026, would give" in text
     assert "they do not hang in the same light" in text
     # She picks the 8th, because two trained people are there; the reason is kept.
     plan = f"{reverse('appointment-new', args=[showing.uid])}?kind=turn&day=2026-06-08"

@@ -15,6 +15,7 @@ from lifecycle.pages.fields import day_field
 from lifecycle.pages.light.forms import figure_field
 from lifecycle.planning.quantities import level_of
 from lifecycle.planning.what_if import USUAL, Change
+from lifecycle.process.days import day_words
 from lifecycle.queries.light.what_if import what_if_of
 
 
@@ -46,7 +47,7 @@ class WhatIfForm(forms.Form):
         if data["longer"]:
             said.append(f"{data['longer']:+d} minutes a day")
         if data["until"] is not None:
-            said.append(f"until {data['until']:%-d %B %Y}")
+            said.append(f"until {day_words(data['until'])}")
         name = ", ".join(said) or "as it is"
         return Change(
             label=name,

@@ -11,8 +11,8 @@ from typing import Final
 
 from django.db.models import QuerySet
 
-from lifecycle.planning.account import words
 from lifecycle.planning.again import NextAllowed
+from lifecycle.planning.day_words import day_words
 from lifecycle.planning.levels import Position
 from lifecycle.queries.light.accounts import next_allowed_in, position_asked
 from lifecycle.queries.light.gathering import Gathered
@@ -80,9 +80,9 @@ def offers_instead(
     own = [face for face in faces if face.museum_object_id == thing.pk and face.pk not in taken]
     for face, answer in _answers(gathered, own, position, first, days):
         if answer.as_asked:
-            found.append(f"Another face: {face.label}, from {words(first)} as asked.")
+            found.append(f"Another face: {face.label}, from {day_words(first)} as asked.")
         elif answer.first is not None and not answer.missing:
-            found.append(f"Another face: {face.label}, from {words(answer.first)}.")
+            found.append(f"Another face: {face.label}, from {day_words(answer.first)}.")
     others = [face for face in faces if face.museum_object_id != thing.pk]
     able = [
         face
@@ -93,7 +93,9 @@ def offers_instead(
     if numbers:
         more = len(numbers) - MOST_NAMED
         text = ", ".join(numbers[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
-        found.append(f"Another object of the set or list: {text}, from {words(first)} as asked.")
+        found.append(
+            f"Another object of the set or list: {text}, from {day_words(first)} as asked."
+        )
     found.append(_facsimile(taken))
     return tuple(found)
 
