@@ -33,6 +33,8 @@ if "*" in ALLOWED_HOSTS:
 HTTPS = read_flag("SHOWREST_HTTPS")
 # The address of the one reverse proxy whose word about the visitor is taken.
 PROXY = read_text("SHOWREST_PROXY")
+# How many of our own stand one behind the other: that many entries of its header are ours.
+PROXIES = read_number("SHOWREST_PROXIES", 1, least=1, most=8)
 CSRF_TRUSTED_ORIGINS = read_list("SHOWREST_TRUSTED_ORIGINS", "")
 PORT = read_number("SHOWREST_PORT", 8000, least=1, most=65535)
 SITE_URL = read_text("SHOWREST_URL", f"http://127.0.0.1:{PORT}").rstrip("/")
@@ -172,8 +174,6 @@ ACCOUNT_RATE_LIMITS = {
     "change_password": "5/m/user",
     "reauthenticate": "10/m/user",
 }
-# How many of our own proxies stand in front: who asks is read from the header they write.
-ALLAUTH_TRUSTED_PROXY_COUNT = read_number("SHOWREST_PROXIES", 0, least=0, most=8)
 LINK_HOURS = read_number("SHOWREST_LINK_HOURS", 72, least=1, most=336)
 PASSWORD_RESET_TIMEOUT = LINK_HOURS * 3600
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]

@@ -1,4 +1,4 @@
-"""Several places at once: N1–N9, one name a line, and positions inside each of them."""
+"""Several places at once: N1–N9, one name a line, and numbered places inside each of them."""
 
 import re
 from dataclasses import replace
@@ -14,6 +14,14 @@ from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import Person, Place
 
 MOST: Final = 200
+#: What is made by number inside a place of this kind: positions where things are shown, shelves
+#: where they rest.
+NUMBERED_INSIDE: Final = {
+    PlaceKind.ROOM: PlaceKind.POSITION,
+    PlaceKind.CASE: PlaceKind.POSITION,
+    PlaceKind.STORE: PlaceKind.SHELF,
+    PlaceKind.BAY: PlaceKind.SHELF,
+}
 _SPAN = re.compile(
     r"(?P<stem>.*?)(?P<first>\d+)\s*(?:–|—|\.\.|-|\bto\b)\s*(?P<again>.*?)(?P<last>\d+)"
 )
@@ -57,11 +65,11 @@ def add_places(
     at: datetime,
     names: str,
     details: PlaceDetails,
-    positions: int = 0,
+    inside: int = 0,
 ) -> list[Place]:
     """Add a place for each name with the same details, all or none.
 
-    :param positions: how many numbered positions to make inside each of them
+    :param inside: how many numbered positions or shelves to make inside each of them
     :raises Refused: no name, too many, a name that is taken, positions in what holds none
     """
     meant = names_meant(names)
@@ -71,24 +79,30 @@ def add_places(
     twice = sorted({name for name in meant if meant.count(name) > 1})
     if twice:
         reasons.append(Reason(f"{', '.join(twice)}: written twice.", "name"))
-    if len(meant) * (1 + positions) > MOST:
-        text = f"{len(meant) * (1 + positions)} places at once are too many; at most {MOST}."
+    if len(meant) * (1 + inside) > MOST:
+        text = f"{len(meant) * (1 + inside)} places at once are too many; at most {MOST}."
         reasons.append(Reason(text, "name"))
-    if positions and details.kind not in (PlaceKind.CASE, PlaceKind.ROOM):
-        text = f"Positions lie in a room or a case, not in a {details.kind.label}."
-        reasons.append(Reason(text, "positions"))
+    numbered = NUMBERED_INSIDE.get(details.kind)
+    if inside and numbered is None:
+        text = (
+            "Positions lie in a room or a case, shelves in a store or a bay; neither in a "
+            f"{details.kind.label}."
+        )
+        reasons.append(Reason(text, "inside"))
     if reasons:
         raise Refused(reasons)
     made = []
     for name in meant:
         place = add_place(by=by, role=role, at=at, details=replace(details, name=name))
         made.append(place)
-        for number in range(1, positions + 1):
-            inside = PlaceDetails(
-                name=f"position {number}",
-                kind=PlaceKind.POSITION,
+        if numbered is None:
+            continue
+        for number in range(1, inside + 1):
+            one = PlaceDetails(
+                name=f"{numbered.label} {number}",
+                kind=numbered,
                 parent=place,
                 public=details.public,
             )
-            add_place(by=by, role=role, at=at, details=inside)
+            add_place(by=by, role=role, at=at, details=one)
     return made

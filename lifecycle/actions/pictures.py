@@ -3,11 +3,10 @@
 from datetime import datetime
 from typing import Final
 
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.exchange.kept_files import keep_file
 from lifecycle.exchange.pictures import BadPicture, check_document, check_picture
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
@@ -45,9 +44,9 @@ def store_picture(
         checked = check_picture(data)
     except BadPicture as bad:
         raise Refused(Reason(str(bad), field, "picture.bad")) from bad
-    _write(picture_path(checked.sha256, "original", checked.mime), checked.original)
-    _write(picture_path(checked.sha256, "screen", checked.mime), checked.screen)
-    _write(picture_path(checked.sha256, "thumbnail", checked.mime), checked.thumbnail)
+    keep_file(picture_path(checked.sha256, "original", checked.mime), checked.original)
+    keep_file(picture_path(checked.sha256, "screen", checked.mime), checked.screen)
+    keep_file(picture_path(checked.sha256, "thumbnail", checked.mime), checked.thumbnail)
     if museum_object is None and face is not None:
         museum_object = face.museum_object
     picture = Picture(
@@ -89,7 +88,7 @@ def store_document(
         checked = check_document(data)
     except BadPicture as bad:
         raise Refused(Reason(str(bad), field, "scan.bad")) from bad
-    _write(document_path(checked.sha256, checked.mime), checked.data)
+    keep_file(document_path(checked.sha256, checked.mime), checked.data)
     document = Document(
         sha256=checked.sha256,
         name=_short_name(name) or f"scan.{checked.suffix}",
@@ -106,12 +105,3 @@ def _short_name(name: str) -> str:
     """The last part of a sender's path, without control characters, cut to the column."""
     last = name.replace("\\", "/").rsplit("/", 1)[-1]
     return "".join(letter for letter in last if letter.isprintable())[-NAME_LENGTH:]
-
-
-def _write(path: str, data: bytes) -> None:
-    """Write once; the same content is the same file."""
-    if default_storage.exists(path):
-        return
-    written = default_storage.save(path, ContentFile(data))
-    if written != path:  # somebody wrote the same content a moment earlier
-        default_storage.delete(written)

@@ -31,6 +31,8 @@ LIES_IN: Final = {
     K.VEHICLE: frozenset[PlaceKind](),
     K.LENDER: frozenset[PlaceKind](),
 }
+#: What another place can lie in at all.
+HOLDERS: Final = frozenset[PlaceKind]().union(*LIES_IN.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

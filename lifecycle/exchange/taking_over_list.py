@@ -147,10 +147,17 @@ def _missing(said: str, known: Mapping[str, str], faults: list[str]) -> tuple[st
     }
     codes = []
     for part in said.split(";"):
-        code = by_words.get(_folded(part))
+        code = by_words.get(_folded(part)) or _only_one(_folded(part), by_words)
         if code is None:
             listed = "; ".join(known.values())
             faults.append(f"Missing: “{part.strip()}” is not in the list: {listed}.")
         else:
             codes.append(code)
     return tuple(dict.fromkeys(codes))
+
+
+def _only_one(said: str, by_words: Mapping[str, str]) -> str | None:
+    """Return the gap that alone has all these words, as “install check” means no signed one."""
+    wanted = set(said.split()) - {"no"}
+    found = {code for words, code in by_words.items() if wanted and wanted <= set(words.split())}
+    return found.pop() if len(found) == 1 else None

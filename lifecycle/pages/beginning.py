@@ -35,7 +35,7 @@ class ZoneInput(forms.TextInput):
 
 
 class ZoneField(forms.CharField):
-    """A time zone by its name; a near miss is told what it may have meant."""
+    """A time zone by its name or its city alone; a near miss is told what it may have meant."""
 
     widget = ZoneInput(attrs={"autocomplete": "off", "spellcheck": "false", "list": "zones"})
 
@@ -45,6 +45,8 @@ class ZoneField(forms.CharField):
         if text.lower() in known:
             return known[text.lower()]
         near = [zone for low, zone in known.items() if low.rpartition("/")[2] == text.lower()]
+        if len(near) == 1:
+            return near[0]
         near = near or [known[one] for one in get_close_matches(text.lower(), known, n=3)]
         if not near:
             towns = {low.rpartition("/")[2]: zone for low, zone in known.items()}
@@ -75,6 +77,7 @@ class BeginForm(forms.Form):
         coerce=PaperSize,
         widget=forms.RadioSelect,
         help_text="What lies in the museum's printers.",
+        error_messages={"required": "Choose one."},
     )
     full_name = forms.CharField(
         label="Your full name",

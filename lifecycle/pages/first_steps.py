@@ -1,5 +1,6 @@
 """The first steps of a new museum as one person sees them: with a link where they may go."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -19,14 +20,22 @@ class StepLine:
     who: str
 
 
-def steps_for(request: SignedInRequest) -> list[StepLine]:
+@dataclass(frozen=True, slots=True)
+class FirstSteps:
+    """All steps, and whether one that is open takes a role this person does not hold."""
+
+    lines: Sequence[StepLine]
+    takes_other_role: bool
+
+
+def steps_for(request: SignedInRequest) -> FirstSteps | None:
     """The steps for the steward, until every one is done; nothing for anybody else."""
     if not request.may(Deed.STEWARD):
-        return []
+        return None
     steps = first_steps(museum_day(request.at))
     if all(step.done for step in steps):
-        return []
-    return [
+        return None
+    lines = [
         StepLine(
             step=step,
             href=reverse(step.route),
@@ -34,6 +43,7 @@ def steps_for(request: SignedInRequest) -> list[StepLine]:
         )
         for step in steps
     ]
+    return FirstSteps(lines, any(line.who and not line.step.done for line in lines))
 
 
 def _who(deed: Deed) -> str:

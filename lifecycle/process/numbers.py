@@ -1,4 +1,4 @@
-"""Object numbers in the order a person reads them: plate 2 before plate 10."""
+"""Numbers and names in the order a person reads them: plate 2 before plate 10."""
 
 import re
 from typing import Final
@@ -7,7 +7,7 @@ _DIGITS: Final = re.compile(r"(\d+)")
 
 
 def reading_order(number: str) -> tuple[tuple[int, int, str], ...]:
-    """Return the key that sorts an object number by its parts, digits by their value.
+    """Return the key that sorts an object number or a name by its parts, digits by their value.
 
     >>> sorted(["HCM.1922.7.10", "HCM.1922.7.2", "HCM.M.88"], key=reading_order)
     ['HCM.1922.7.2', 'HCM.1922.7.10', 'HCM.M.88']

@@ -255,7 +255,8 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
         mark = GateMark.WITH_SOMEONE if gate.with_someone(facts) else GateMark.TO_DO
     else:
         mark = GateMark.WAIVED if waived else GateMark.DONE
-    late = max(0, (facts.today - due_on).days) if left else 0
+    waits = left and not is_past(gate, facts)
+    late = max(0, (facts.today - due_on).days) if waits else 0
     return GateCell(
         gate=gate,
         mark=mark,
@@ -265,6 +266,14 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
         waived=tuple(waived),
         label=gate.label_in(facts.rules),
     )
+
+
+def is_past(gate: ReadyGate, facts: ShowingFacts) -> bool:
+    """Whether the object hangs, or hung, already, and the gate was for before that.
+
+    What was taken over without it keeps it as a gap that is named; it is late for nothing.
+    """
+    return not gate.before_close and (facts.stage is not None and facts.stage not in BEFORE_DISPLAY)
 
 
 def readiness_of(facts: ShowingFacts) -> tuple[GateCell, ...]:

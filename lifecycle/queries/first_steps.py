@@ -20,6 +20,7 @@ from lifecycle.records.models import (
     Place,
     TakeOver,
 )
+from lifecycle.records.models.work import Work, WorkKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,7 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             has_objects=Exists(MuseumObject.objects.all()),
             has_exhibitions=Exists(Exhibition.objects.all()),
             taken_over=Exists(TakeOver.objects.all()),
+            backed_up=Exists(Work.objects.filter(kind=WorkKind.BACKUP, results__proven=True)),
             taking_over_runs=Exists(running.filter(~Q(Exists(newer)))),
         )
         .values()
@@ -65,13 +67,6 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             has["has_accounts"],
         ),
         FirstStep(
-            "Places",
-            "Rooms and cases where objects are shown, stores where they rest.",
-            "places",
-            Deed.STEWARD,
-            has["has_places"] and has["has_stores"],
-        ),
-        FirstStep(
             "A lit timetable",
             "When the lamps are on: light is counted from real hours.",
             "timetables",
@@ -79,17 +74,25 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             has["has_timetables"],
         ),
         FirstStep(
+            "Places",
+            "Rooms and cases with their lit hours, to show objects; stores where they rest.",
+            "places",
+            Deed.STEWARD,
+            has["has_places"] and has["has_stores"],
+        ),
+        FirstStep(
             "House rules",
-            "The museum's own limits of light, and how long it rests.",
+            "The museum's own limits of light and rest, its classes of objects, and until when "
+            "running exhibitions may be taken over.",
             "house-rules",
             Deed.OVERRIDE,
             has["has_rules"],
         ),
         FirstStep(
             "Objects",
-            "With their faces, sizes, hazards and usual place.",
-            "objects",
-            Deed.REGISTER,
+            "With their faces, sizes, hazards and usual place, from a table or one by one.",
+            "objects-bring-in",
+            Deed.STEWARD,
             has["has_objects"],
         ),
         FirstStep(
@@ -106,6 +109,14 @@ def first_steps(day: date) -> tuple[FirstStep, ...]:
             "exhibitions",
             Deed.REGISTER,
             has["taken_over"] or (has["has_rules"] and not has["taking_over_runs"]),
+        ),
+        FirstStep(
+            "A proven backup",
+            "Made each night by itself; the first can be made now. It is restored elsewhere and "
+            "compared before it counts.",
+            "steward",
+            Deed.STEWARD,
+            has["backed_up"],
         ),
     )
 

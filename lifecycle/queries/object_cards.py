@@ -13,8 +13,9 @@ from typing import Any, Final
 
 from django.db.models import F, Model, QuerySet
 
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.words import FaceKind, Hazard, HazardEvidence, Orientation, OwnerKind
-from lifecycle.queries.places import place_paths
+from lifecycle.queries.places import path_order, place_paths
 from lifecycle.records.models import (
     Component,
     Face,
@@ -243,8 +244,9 @@ class Lookup:
         return found or self.words.get(_SIGNS.sub(_evened, text).strip().casefold())
 
     def all(self) -> list[str]:
-        """The words as kept, in order."""
-        return sorted(set(self.words.values()) - self.retired, key=str.casefold)
+        """The words as kept, in the order a person reads them; places from outside inwards."""
+        words = set(self.words.values()) - self.retired
+        return sorted(words, key=path_order if self.name == "place" else reading_order)
 
 
 def lookups() -> dict[str, Lookup]:

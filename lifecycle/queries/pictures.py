@@ -56,12 +56,14 @@ def document_of(sha256: str) -> Document | None:
 
 
 def stored_files(folder: str = "") -> Iterator[str]:
-    """Yield every file of the store by its name there."""
+    """Yield every file of the store by its name there; names with a dot before are unfinished."""
     try:
         folders, files = default_storage.listdir(folder)
     except FileNotFoundError:
         return
     for name in files:
+        if name.startswith("."):
+            continue
         yield f"{folder}/{name}" if folder else name
     for name in folders:
         yield from stored_files(f"{folder}/{name}" if folder else name)

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q
 
+from lifecycle.process.numbers import reading_order
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
@@ -41,8 +42,9 @@ def place_tree(person: PersonFacts, *, asked: str = "") -> list[PlaceNode]:
     places = may_see_places(person, Place.objects.filter(closed_on=None)).select_related(
         "timetable"
     )
-    rows = places.annotate(lying=Count("objects_here")).order_by("name", "pk")
-    nodes = {row.pk: PlaceNode(row, row.lying) for row in rows}
+    rows = places.annotate(lying=Count("objects_here")).order_by("pk")
+    in_order = sorted(rows, key=lambda row: reading_order(row.name))
+    nodes = {row.pk: PlaceNode(row, row.lying) for row in in_order}
     if asked:
         kept = _with_parents(
             (pk for pk, node in nodes.items() if asked.lower() in node.place.name.lower()), nodes
@@ -82,7 +84,12 @@ def place_paths(
             names.append(at.name)
             at = by_pk.get(at.parent_id or 0)
         paths.append((row.uid, ", ".join(names)))
-    return sorted(paths, key=lambda pair: ", ".join(reversed(pair[1].split(", "))).lower())
+    return sorted(paths, key=lambda pair: path_order(pair[1]))
+
+
+def path_order(path: str) -> tuple[tuple[tuple[int, int, str], ...], ...]:
+    """Return the key that sorts paths from the outermost place inwards, bay 2 before bay 10."""
+    return tuple(reading_order(name) for name in reversed(path.split(", ")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +114,7 @@ def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
         above.insert(0, at)
         at = at.parent
     below = _below(place)
-    inside = place.children.filter(closed_on=None).order_by("name", "pk")
+    inside = place.children.filter(closed_on=None).order_by("pk")
     lying = may_see_objects(person, MuseumObject.objects.filter(current_location__in=below))
     up = DisplayPeriod.objects.filter(place__in=below, closed_at=None, struck_at=None)
     planned = Showing.objects.filter(place__in=below, stage__in=["mounting", "ready"])
@@ -118,7 +125,7 @@ def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
     return PlaceOnRecord(
         place=place,
         above=above,
-        inside=list(may_see_places(person, inside)),
+        inside=sorted(may_see_places(person, inside), key=lambda row: reading_order(row.name)),
         objects=list(lying.select_related("current_location").order_by("object_number", "pk")),
         planned=list(planned.select_related("museum_object", "exhibition", "place").order_by("pk")),
         on_display=list(

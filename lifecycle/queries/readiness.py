@@ -10,7 +10,7 @@ from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.moves import onward
 from lifecycle.process.numbers import reading_order
-from lifecycle.process.readiness import GateCell, GateMark, install_day, readiness_of
+from lifecycle.process.readiness import GateCell, GateMark, install_day, is_past, readiness_of
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Stage
 from lifecycle.queries.facts import facts_of
@@ -63,6 +63,7 @@ class ObjectLine:
             cell
             for cell in self.cells
             if cell.mark in (GateMark.TO_DO, GateMark.WITH_SOMEONE)
+            and not is_past(cell.gate, self.facts)
             and (cell.due_on - self.facts.today).days <= 14
         ]
         return "soon" if open_cells else "on_course"

@@ -42,7 +42,7 @@ def _proxy() -> list[str]:
         return []
     return [
         f"--trusted-proxy={settings.PROXY}",
-        "--trusted-proxy-count=1",
+        f"--trusted-proxy-count={settings.PROXIES}",
         "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto",
     ]
 

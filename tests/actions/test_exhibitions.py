@@ -1,7 +1,7 @@
 """Exhibitions: facts, states, and dates that take along what hangs on them."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -112,6 +112,24 @@ def test_a_code_is_given_once_and_one_day_a_week_stays_open(registrar: Person) -
     with pytest.raises(Refused) as refused:
         add_exhibition(**acting(registrar), details=again, dates=RUN)
     assert refused_fields(refused) == {"short", "closed_weekdays"}
+
+
+@pytest.mark.parametrize(
+    ("day", "state"),
+    [
+        (date(2026, 8, 31), "planned"),
+        (date(2026, 9, 1), "installing"),
+        (date(2026, 9, 12), "open"),
+        (date(2027, 1, 10), "open"),
+        (date(2027, 1, 22), "closing"),
+    ],
+)
+def test_one_that_runs_already_is_put_on_record_as_it_stands(
+    registrar: Person, day: date, state: str
+) -> None:
+    at = datetime.combine(day, time(12), UTC)
+    made = add_exhibition(by=registrar, role=Role.REGISTRAR, at=at, details=FACTS, dates=RUN)
+    assert made.state == state
 
 
 def test_a_stale_form_is_a_conflict(registrar: Person) -> None:

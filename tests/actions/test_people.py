@@ -8,6 +8,7 @@ import pytest
 from lifecycle.actions.people import (
     PassDetails,
     PersonDetails,
+    add_colleague,
     add_person,
     change_person,
     choose_password,
@@ -62,6 +63,25 @@ def test_two_people_of_one_name_are_told_apart(steward: Person) -> None:
     add_person(**acting(steward), details=PersonDetails(full_name="Marit  Oldacre"))
     with pytest.raises(Refused, match="Marit Oldacre is on record already"):
         add_person(**acting(steward), details=PersonDetails(full_name="marit oldacre"))
+
+
+def test_a_colleague_comes_in_whole_or_not_at_all(steward: Person) -> None:
+    details = PersonDetails(full_name="Marit Oldacre")
+    roles = (Role.CONSERVATOR, Role.REGISTRAR)
+    for username, wrong, field in (
+        ("no such name!", roles, "username"),
+        ("marit", (*roles, Role.ATTENDANT), "roles"),
+    ):
+        with pytest.raises(Refused) as refused:
+            add_colleague(**acting(steward), details=details, roles=wrong, username=username)
+        assert refused_fields(refused) == {field}
+        assert not Person.objects.filter(full_name="Marit Oldacre").exists()
+    made = add_colleague(**acting(steward), details=details, roles=roles, username="marit")
+    assert person_facts(made, DAY).roles == frozenset(roles)
+    assert made.account is not None
+    assert not made.account.has_usable_password()
+    silent = add_colleague(**acting(steward), details=PersonDetails(full_name="Rufus Tarn"))
+    assert silent.account is None
 
 
 def test_a_role_counts_from_its_first_to_its_last_day(steward: Person) -> None:

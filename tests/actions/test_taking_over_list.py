@@ -162,13 +162,13 @@ def test_a_whole_exhibition_is_taken_over_with_its_gaps_named() -> None:
 
 def test_bad_lines_say_their_number_and_why_and_the_good_ones_go_on(walls: Walls) -> None:
     rows = walls.rows()
-    rows[0] |= {"Object number": "HCM.0.0"}
+    rows[0] |= {"Object number": f"{walls.things[0].object_number}0"}
     rows[1] |= {"Light high": "1", "Place": "nowhere", "Last report": ""}
     work = walls.ask(rows)
     sweep.do_work(str(work.uid))
     work.refresh_from_db()
     assert [finding.split(":")[0] for finding in work.findings] == ["2", "3"]
-    assert "No object has the number “HCM.0.0”." in work.findings[0]
+    assert f"Near it: {walls.things[0].object_number}" in work.findings[0]
     for words in ("No place is called “nowhere”.", "write: none known"):
         assert words in work.findings[1]
     assert Showing.objects.get().museum_object == walls.things[2]
@@ -193,6 +193,7 @@ def test_bad_lines_say_their_number_and_why_and_the_good_ones_go_on(walls: Walls
         ({"Last report": "CR-0007", "Scan": "cr7.pdf"}, "“cr7.pdf” was not brought"),
         ({"Stage": "returned"}, "is no stage at which an object is taken over"),
         ({"Missing": "no frame"}, "is not in the list"),
+        ({"Missing": "signed"}, "is not in the list"),
     ],
 )
 def test_each_fault_of_a_line_is_named_before_anything_is_written(
@@ -226,7 +227,7 @@ def test_one_object_or_one_position_twice_is_seen(walls: Walls) -> None:
 def test_what_the_line_says_is_missing_goes_above_what_the_records_show(walls: Walls) -> None:
     rows = walls.rows()
     rows[0] |= {"Missing": "nothing"}
-    rows[1] |= {"Missing": "no signed baseline report; no part A, as found"}
+    rows[1] |= {"Missing": "no signed baseline report; part A"}
     gaps = [one.gaps for one in what_lines_mean(walls.lines(rows), walls.exhibition)]
     assert gaps[0] == ()
     assert gaps[1] == ("baseline", "part_a")
@@ -357,6 +358,7 @@ def test_through_pages_with_scans_brought_beside(walls: Walls) -> None:
     page = registrar.post(here, {"file": file_of(walls, rows), "look": "1"}).content.decode()
     assert "was not brought" in page
     assert "2 lines can be taken over, 1 can’t yet" in page
+    assert f"N1, {walls.positions[0].name}" in page
     assert not Showing.objects.exists()
     page = registrar.post(
         here, {"file": file_of(walls, rows), "scans": [scan("cr7.png")], "look": "1"}
@@ -375,6 +377,7 @@ def test_through_pages_with_scans_brought_beside(walls: Walls) -> None:
     assert answer.headers["Location"] == f"/take-overs/{work.uid}/"
     sweep.do_work(str(work.uid))
     done = registrar.get(f"/take-overs/{work.uid}/").content.decode()
+    assert "hx-get" not in done
     assert "3 of 3 objects are taken over" in done
     report = TakeOver.objects.get(showing__museum_object=walls.things[0])
     assert report.last_report_scan is not None

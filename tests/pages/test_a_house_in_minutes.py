@@ -46,13 +46,13 @@ def test_places_are_made_all_or_none() -> None:
     details = PlaceDetails(name="", kind=PlaceKind.CASE, parent=room)
     before = Place.objects.count()
     with pytest.raises(Refused, match="“N3”"):
-        add_places(**said, names="N1–N9", details=details, positions=6)
-    for names, positions in (("", 0), ("N1, N1", 0), (f"N1–N{MOST - 1}", 2)):
+        add_places(**said, names="N1–N9", details=details, inside=6)
+    for names, inside in (("", 0), ("N1, N1", 0), (f"N1–N{MOST - 1}", 2)):
         with pytest.raises(Refused):
-            add_places(**said, names=names, details=details, positions=positions)
+            add_places(**said, names=names, details=details, inside=inside)
     shelf = PlaceDetails(name="", kind=PlaceKind.SITE)
     with pytest.raises(Refused, match="Positions lie in a room or a case"):
-        add_places(**said, names="East", details=shelf, positions=2)
+        add_places(**said, names="East", details=shelf, inside=2)
     assert Place.objects.count() == before
 
 
@@ -78,9 +78,17 @@ def test_a_museum_that_has_just_begun_makes_its_house_through_pages() -> None:
     place(steward, "Hollin House", "site")
     place(steward, "Main building", "building", "Hollin House")
     place(steward, "North Gallery", "room", "Main building", public="on")
-    place(steward, "N1–N9", "case", "North Gallery", public="on", positions="6")
+    place(steward, "N1–N9", "case", "North Gallery", public="on", inside="6")
     assert Place.objects.filter(kind=PlaceKind.CASE).count() == 9
     assert Place.objects.filter(kind=PlaceKind.POSITION).count() == 54
+    place(steward, "Main Store", "store", "Main building")
+    place(steward, "Bay 1–Bay 12", "bay", "Main Store", inside="5")
+    assert Place.objects.filter(kind=PlaceKind.SHELF, parent__name="Bay 12").count() == 5
+    tree = steward.get("/places/").content.decode()
+    assert tree.index(">Bay 2<") < tree.index(">Bay 10<")
+    offered = steward.get("/places/new/").content.decode()
+    assert offered.index("Bay 2, Main Store") < offered.index("Bay 10, Main Store")
+    assert "shelf 1, Bay" not in offered  # nothing lies in a shelf
     registrar = visitor(Role.REGISTRAR)
     answer = registrar.post(
         "/light/timetables/new/",

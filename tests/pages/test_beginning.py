@@ -2,10 +2,12 @@
 
 import pytest
 from django.core.cache import cache
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.trials import MOST
+from lifecycle.pages.beginning import ZoneField
 from lifecycle.queries.beginning import code_digest, code_fits, make_code
 from lifecycle.records.models import Account, Museum, Person
 from tests.builders.core import make_museum
@@ -108,9 +110,15 @@ def test_guessing_codes_ends_after_a_few_tries() -> None:
 
 
 def test_a_zone_half_remembered_is_told_what_it_may_have_meant() -> None:
-    for typed, meant in (("london", LONDON), ("Europe/Lodnon", LONDON), ("Lodnon", LONDON)):
+    for typed, meant in (("Europe/Lodnon", LONDON), ("Lodnon", LONDON)):
         answer = Client().post(reverse("beginning"), TYPED | {"zone": typed})
         assert meant in str(answer.context["form"].errors["zone"])
+
+
+def test_a_city_that_is_in_one_zone_alone_is_enough() -> None:
+    assert ZoneField().clean("london") == LONDON
+    with pytest.raises(ValidationError, match="Did you mean"):
+        ZoneField().clean("Louisville")  # America/Louisville, America/Kentucky/Louisville
 
 
 def test_no_two_starts_share_a_code() -> None:

@@ -15,7 +15,9 @@ from lifecycle.exchange.tables.reading import read_table
 from lifecycle.jobs.sweep import do_work
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
+    Measure,
     MuseumObject,
+    ObjectHazard,
     Organisation,
     Place,
     Word,
@@ -153,6 +155,41 @@ def test_words_no_list_has_are_answered_once_and_their_lines_come_in() -> None:
     last = MuseumObject.objects.get(object_number="HCM.5")
     assert [word.label for word in last.techniques.all()] == ["etched"]
     assert last.normal_location is None
+
+
+def test_a_hazard_by_another_name_is_answered_and_never_left_out_or_called_none() -> None:
+    client = visitor(Role.STEWARD)
+    line = {"object_number": "1", "title": "A", "object_type": "print"}
+    work = uploaded(client, table_bytes([line | {"hazards": "sublimate (suspected): gloves"}]))
+    columns_chosen(client, work)
+    for meaning in ("none known", "not assessed", "without", "add"):
+        client.raise_request_exception = False
+        answered(client, work, ("hazard", "sublimate", meaning))
+        work.refresh_from_db()
+        assert work.inputs["meanings"] == [], meaning
+    answered(client, work, ("hazard", "sublimate", "mercury salts"))
+    press(client, work, "go-ahead")
+    do_work(str(work.uid))
+    found = ObjectHazard.objects.get(museum_object__object_number="1")
+    assert (found.hazard, found.evidence, found.protection) == (
+        "mercury_salts", "suspected", "gloves",
+    )  # fmt: skip
+
+
+def test_a_unit_in_a_heading_counts_for_its_cells_and_a_unit_in_a_cell_before_it() -> None:
+    rows = ["number;name;kind;Height (cm);width in cm;Weight kg;depth closed [cm]"]
+    rows += ["1;A;print;31.2;20 mm;1.5;4"]
+    client = visitor(Role.REGISTRAR)
+    work = uploaded(client, "\n".join(rows).encode())
+    assert work.inputs["keys"][3:] == [
+        "size:closed:height", "size:closed:width", "weight", "size:closed:depth",
+    ]  # fmt: skip
+    columns_chosen(client, work)
+    press(client, work, "go-ahead")
+    do_work(str(work.uid))
+    size = Measure.objects.get()
+    assert (size.height_mm, size.width_mm, size.depth_mm) == (312, 20, 40)
+    assert MuseumObject.objects.get().weight_g == 1500
 
 
 def test_a_registrar_maps_words_and_leaves_vocabularies_to_the_steward() -> None:

@@ -20,7 +20,9 @@ from lifecycle.records.models import (
     LitTimetable,
     Organisation,
 )
+from lifecycle.records.models.work import Work, WorkKind
 from tests.builders.core import (
+    AT,
     DAY,
     kept_by,
     make_class,
@@ -70,6 +72,12 @@ def test_each_step_is_done_once_the_museum_has_what_it_asks_for() -> None:
     make_exhibition()
     assert done()["Exhibitions"]
 
+    made = Work.objects.create(kind=WorkKind.BACKUP, key="backup/1", asked_at=AT)
+    assert not done()["A proven backup"]
+    made.results = {"proven": True}
+    made.save()
+    assert done()["A proven backup"]
+
 
 def test_a_later_version_of_the_rules_ends_the_taking_over_of_the_older_one() -> None:
     make_museum()
@@ -97,6 +105,9 @@ def test_the_steward_alone_sees_them_with_who_does_what_is_not_theirs() -> None:
     text = visitor(Role.STEWARD).get(reverse("today")).content.decode()
     assert "First steps" in text
     assert "For the head of collections." in text
+    assert "give yourself a role" in text
+    both = make_person(Role.STEWARD, Role.HEAD_OF_COLLECTIONS)
+    assert "give yourself a role" not in visitor(person=both).get(reverse("today")).content.decode()
     assert "First steps" in visitor(Role.STEWARD).get(reverse("steward")).content.decode()
     assert "First steps" not in visitor(Role.CURATOR).get(reverse("today")).content.decode()
 

@@ -172,6 +172,17 @@ class TestPeople:
         assert (row.role, row.trained, list(row.galleries.all())) == ("attendant", True, [gallery])
         assert visitor(person=someone).get(reverse("me")).status_code == 200
 
+    def test_a_colleague_is_on_record_with_roles_and_a_link_by_one_form(self) -> None:
+        client = visitor(Role.STEWARD)
+        sent = {"full_name": "Marit Oldacre", "roles": ["conservator"], "username": "marit"}
+        answer = client.post(reverse("person-new"), sent).content.decode()
+        someone = Person.objects.get(full_name="Marit Oldacre")
+        assert RoleAssignment.objects.get(person=someone).role == "conservator"
+        assert "/account/password/reset/key/" in answer
+        again = client.post(reverse("person-new"), sent | {"full_name": "Gil Farrow"})
+        assert "username" in again.context["form"].errors
+        assert not Person.objects.filter(full_name="Gil Farrow").exists()
+
     def test_impossible_days_are_answered_at_the_field(self) -> None:
         someone = make_person()
         client = visitor(Role.STEWARD)
@@ -239,7 +250,7 @@ class TestRules:
         answer = client.post(reverse("house-rules-new"), self.posted(), follow=True)
         made = HouseRules.objects.get(version=4)
         assert made.approved_by is not None
-        assert "version 4 are approved" in answer.content.decode()
+        assert "Version 4 of the house rules is approved" in answer.content.decode()
         assert made.approved_by.full_name in answer.content.decode()
 
     def test_a_figure_missing_is_named_and_the_rest_is_kept(self) -> None:

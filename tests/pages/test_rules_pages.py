@@ -57,7 +57,7 @@ def test_a_starting_set_is_seen_edited_and_approved(head: Client) -> None:
     target = "/house-rules/new/?figures=annual&size=small"
     said = head.post(target, sent, follow=True).content.decode()
     made = HouseRules.objects.latest("version")
-    assert f"House rules version {made.version} are approved." in said
+    assert f"Version {made.version} of the house rules is approved." in said
     rule = made.classes.get(sensitivity_class__code="medium")
     assert rule.allowance_lx_h == 120_000
     assert "CIE 157:2004" in rule.source

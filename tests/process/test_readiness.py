@@ -128,6 +128,16 @@ def test_lateness_counts_days_from_the_day_of_the_gate() -> None:
     assert "Ada Kestrel" in cell.blockers[0].text
 
 
+def test_what_hangs_already_is_late_for_no_gate_before_the_install() -> None:
+    """A run that was taken over names its gaps instead."""
+    facts = put(ready(), "preparation.imaging.0.accepted", False)
+    assert any(cell.late_by for cell in readiness_of(facts))
+    hung = replace(facts, stage=Stage.ON_DISPLAY)
+    cells = {cell.gate.code: cell for cell in readiness_of(hung)}
+    assert (cells["G6"].mark, cells["G6"].late_by) == (GateMark.TO_DO, 0)
+    assert cells["G6"].blockers
+
+
 def test_a_waived_gate_is_marked_waived() -> None:
     facts = put(ready(), "preparation.caption.approved", False)
     facts = put(facts, "waivers", (WaiverFacts(code="caption.open", by="Wen Castellane"),))

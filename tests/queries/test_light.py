@@ -24,6 +24,7 @@ from lifecycle.queries.light import (
     resting_of,
     walk,
 )
+from lifecycle.queries.light.timetables import lit_since
 from lifecycle.records.models import Face, LitSpan, Showing
 from tests.actions.test_loans import loan
 from tests.builders.core import (
@@ -275,3 +276,11 @@ def test_showings_ask_the_same_queries_for_one_and_for_three(
     showings = [planned() for _ in range(number)]
     with django_assert_num_queries(21):
         light_of(showings, AFTER)
+
+
+def test_hours_lit_since_an_exhibition_began_are_those_of_its_places() -> None:
+    case = make_case(make_timetable("Gallery lamps"))
+    run = make_exhibition(install_from=date(2026, 6, 1))
+    run.places.add(make_place(parent=case))
+    assert [(one.name, one.hours) for one in lit_since(run, JUNE)] == [("Gallery lamps", 51)]
+    assert lit_since(run, JUNE - timedelta(days=7)) == []

@@ -48,7 +48,8 @@ def test_the_header_of_a_proxy_is_believed_only_where_one_is_named(
 def test_the_web_server_is_told_of_the_proxy(settings: Any) -> None:
     assert not any("trusted" in word for word in child.arguments("web"))
     settings.PROXY = "127.0.0.1"
-    assert "--trusted-proxy=127.0.0.1" in child.arguments("web")
+    settings.PROXIES = 2
+    assert {"--trusted-proxy=127.0.0.1", "--trusted-proxy-count=2"} <= set(child.arguments("web"))
 
 
 def asked(house: House, **headers: str) -> tuple[int, str]:

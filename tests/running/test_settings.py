@@ -1,6 +1,7 @@
 """Settings are read from the environment by readers that fail loudly, and invent no secret."""
 
 import os
+import re
 import stat
 import subprocess
 import sys
@@ -178,3 +179,12 @@ def test_cookies_and_redirects_are_for_https_alone_where_it_is_on(tmp_path: Path
 
     assert told(SHOWREST_HTTPS="1") == "True True True Lax True True"
     assert told(SHOWREST_HTTPS="0") == "False False True Lax False False"
+
+
+def test_every_setting_is_explained_to_whoever_runs_a_museum() -> None:
+    by_the_start_itself = {"SHOWREST_BEAT", "SHOWREST_BEGINNING", "SHOWREST_DEMO"}
+    code = "".join(path.read_text() for path in (ROOT / "lifecycle").rglob("*.py"))
+    read = set(re.findall(r'"(SHOWREST_[A-Z0-9_]+)"', code)) - by_the_start_itself
+    assert len(read) > 30
+    told = (ROOT / "DEVELOPERS.md").read_text()
+    assert {name for name in read if f"`{name}" not in told} == set()

@@ -14,7 +14,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role
 from lifecycle.process.words import ExhibitionState
 from lifecycle.queries.changes import changes_of, in_words, stored_words, version_of
-from lifecycle.queries.rights import about_exhibition
+from lifecycle.queries.rights import about_exhibition, museum_day
 from lifecycle.records.models import Exhibition, LitTimetable, Person, Place
 
 
@@ -77,15 +77,24 @@ def _fill(exhibition: Exhibition, details: ExhibitionDetails) -> Exhibition:
     return exhibition
 
 
+def _state_on(day: date, dates: Dates) -> ExhibitionState:
+    """What an exhibition of these dates is on a day, for a museum that begins with it running."""
+    if not dates.install_from <= day <= dates.deinstall_until:
+        return S.PLANNED
+    if day < dates.opens:
+        return S.INSTALLING
+    return S.OPEN if day <= dates.closes else S.CLOSING
+
+
 @transaction.atomic
 def add_exhibition(
     *, by: Person, role: Role, at: datetime, details: ExhibitionDetails, dates: Dates
 ) -> Exhibition:
-    """Put an exhibition on record as planned."""
+    """Put an exhibition on record: as planned, or as it stands when it runs already."""
     allow_keeping(by=by, role=role, at=at)
     if reasons := _check(details, besides=None) + date_reasons(dates):
         raise Refused(reasons)
-    made = _fill(Exhibition(), details)
+    made = _fill(Exhibition(state=_state_on(museum_day(at), dates)), details)
     for name in Dates.__dataclass_fields__:
         setattr(made, name, getattr(dates, name))
     made.keep(by=by, role=role, why="Exhibition put on record.", at=at)

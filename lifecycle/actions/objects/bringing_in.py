@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
-from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
 
@@ -18,8 +17,9 @@ from lifecycle.actions.places import PlaceDetails, add_place
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.actions.words import add_word
 from lifecycle.actions.work import rows
+from lifecycle.exchange.kept_files import keep_file
 from lifecycle.exchange.object_table.columns import BY_KEY, suggest
-from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, WITHOUT
+from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, NO_WARNING, WITHOUT
 from lifecycle.exchange.object_table.places_named import Missing
 from lifecycle.exchange.tables.reading import read_table
 from lifecycle.exchange.tables.table import Table, UnreadableTable
@@ -58,8 +58,7 @@ def bring_table(*, by: Person, role: Role, at: datetime, data: bytes, name: str)
     table = _read(data, name, "")
     digest = hashlib.sha256(data).hexdigest()
     path = f"tables/{digest[:2]}/{digest}"
-    if not default_storage.exists(path):
-        default_storage.save(path, ContentFile(data))
+    keep_file(path, data)
     inputs = {
         "file": path,
         "name": "".join(letter for letter in name if letter.isprintable())[-120:],
@@ -180,7 +179,7 @@ def say_meanings(
             said.pop(mark, None)
         elif meaning == WITHOUT and list_name in CAN_DO_WITHOUT:
             said[mark] = meaning
-        elif meaning not in lists[list_name].words.values():
+        elif meaning not in lists[list_name].words.values() or meaning in NO_WARNING:
             raise Refused(f"“{meaning}” is no {list_name}.")
         else:
             said[mark] = meaning

@@ -77,7 +77,8 @@ def _write(
         ("unchanged", plan.unchanged),
     ):
         results[name] = results.get(name, 0) + len(piece)
-    results["bad"] = [*results.get("bad", []), *map(as_row, [*bad, *plan.bad])]
+    found = [*results.get("bad", []), *map(as_row, [*bad, *plan.bad])]
+    results["bad"] = sorted(found, key=lambda row: row[0])
     said = f"{done} of {total} objects"
     return note(work=work, done=done, total=total, said=said, at=at, results=results)
 

@@ -9,6 +9,7 @@ from lifecycle.actions.people.accounts import (
     reopen_account,
     tie_identity,
 )
+from lifecycle.actions.people.colleagues import add_colleague
 from lifecycle.actions.people.guests import PassDetails, give_pass, shorten_pass
 from lifecycle.actions.people.names import PersonDetails, add_person, change_person, set_letter
 from lifecycle.actions.people.passing_on import pass_on
@@ -17,6 +18,7 @@ from lifecycle.actions.people.posts import end_deputy, end_role, give_role, name
 __all__ = [
     "PassDetails",
     "PersonDetails",
+    "add_colleague",
     "add_person",
     "change_person",
     "choose_password",

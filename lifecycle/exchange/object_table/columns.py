@@ -22,14 +22,24 @@ class Column:
     number: bool = False
 
 
+#: A heading that names no state is taken for the object as it lies at rest.
+_PLAIN: Final = " Also for what has no other state, such as a sheet or an instrument."
+
+
 def _sizes() -> tuple[Column, ...]:
     return tuple(
         Column(
             f"size:{state.value}:{side}",
             f"{side} {state.label} [mm]",
             f"In millimetres, of the object {state.label}; a cell may say “6.5 cm”."
-            + ("" if side == "depth" else " Height and width go together."),
-            (f"{side} ({state.label})", f"{state.label} {side}", f"{side} {state.label}"),
+            + ("" if side == "depth" else " Height and width go together.")
+            + (_PLAIN if state is MeasuredState.CLOSED else ""),
+            (
+                f"{side} ({state.label})",
+                f"{state.label} {side}",
+                f"{side} {state.label}",
+                *((side,) if state is MeasuredState.CLOSED else ()),
+            ),
             number=True,
         )
         for state in MeasuredState
@@ -204,10 +214,29 @@ BY_KEY: Final[Mapping[str, Column]] = {column.key: column for column in COLUMNS}
 LEFT_OUT: Final = ("where it is", "showing under way", "stage")
 
 _BARE = re.compile(r"[^a-z0-9]+")
+#: Units that a heading may name for all its cells; a unit in a cell goes before it.
+_UNITS: Final = ("mm", "cm", "m", "g", "kg")
 
 
 def _bare(heading: str) -> str:
     return _BARE.sub(" ", heading.casefold().replace("°", " deg")).strip()
+
+
+def unit_of(heading: str) -> str:
+    """The unit that a heading ends on, or nothing.
+
+    >>> unit_of("Height (cm)"), unit_of("weight in kg"), unit_of("Height")
+    ('cm', 'kg', '')
+    """
+    last = _bare(heading).rpartition(" ")[2]
+    return last if last in _UNITS else ""
+
+
+def _without_unit(heading: str) -> str:
+    bare = _bare(heading)
+    if unit_of(heading):
+        bare = bare.rpartition(" ")[0].removesuffix(" in")
+    return bare
 
 
 def _by_heading() -> dict[str, str]:
@@ -244,10 +273,10 @@ def suggest(headings: Sequence[str], remembered: Mapping[str, str] | None = None
         take(n, before.get(heading))
     for n, heading in enumerate(headings):
         if _bare(heading) not in left_out:
-            take(n, _KEYS.get(_bare(heading)))
+            take(n, _KEYS.get(_bare(heading)) or _KEYS.get(_without_unit(heading)))
     for n, heading in enumerate(headings):
         if _bare(heading) not in left_out:
-            near = get_close_matches(_bare(heading), list(_KEYS), n=1, cutoff=0.88)
+            near = get_close_matches(_without_unit(heading), list(_KEYS), n=1, cutoff=0.88)
             take(n, _KEYS[near[0]] if near else None)
     return chosen
 

@@ -9,10 +9,11 @@ from difflib import get_close_matches
 from functools import partial
 from typing import Final
 
-from lifecycle.exchange.object_table.columns import BY_KEY, headed, parted
+from lifecycle.exchange.object_table.columns import BY_KEY, headed, parted, unit_of
 from lifecycle.exchange.tables import typed
 from lifecycle.exchange.tables.table import Cell, Line
 from lifecycle.exchange.tables.typed import BadCell
+from lifecycle.process.words import Hazard
 from lifecycle.queries.object_cards import (
     Card,
     HazardWords,
@@ -42,7 +43,10 @@ LISTS = {
     "class": "sensitivity class",
     "face_class": "sensitivity class",
     "place": "place",
+    "hazards": "hazard",
 }
+#: Words no other word may stand for: a warning in a table never comes in as 'none known'.
+NO_WARNING: Final = frozenset({Hazard.NONE_KNOWN.label, Hazard.NOT_ASSESSED.label})
 
 
 #: For a list and a word as typed: the word of that list it stands for.
@@ -82,9 +86,15 @@ class Reader:
     """Reads lines of one table; remembers words nobody knows."""
 
     def __init__(
-        self, keys: Sequence[str], lists: Mapping[str, Lookup], meanings: Meanings
+        self,
+        keys: Sequence[str],
+        lists: Mapping[str, Lookup],
+        meanings: Meanings,
+        headings: Sequence[str] = (),
     ) -> None:
         self.columns = [(n, key) for n, key in enumerate(keys) if key]
+        #: The unit each column's heading names for all its cells.
+        self.units = {key: unit_of(heading) for key, heading in zip(keys, headings, strict=False)}
         self.lists, self.meanings = lists, meanings
         self._unknown: dict[tuple[str, str], list[int]] = defaultdict(list)
         self._patience = MOST_COMPARED
@@ -102,7 +112,7 @@ class Reader:
         face: dict[str, Cell] = {}
         for key, cell in cells.items():
             if key.startswith("size:"):
-                self._try(read, key, partial(_size, read, sizes, key, cell))
+                self._try(read, key, partial(self._size, read, sizes, key, cell))
             elif BY_KEY[key].of_face:
                 face[key] = cell
             else:
@@ -193,7 +203,7 @@ class Reader:
             case "light_passes" | "moisture":
                 values[key] = yes_or_no(typed.truth(cell))
             case "weight":
-                values[key] = _weight(cell)
+                values[key] = _weight(cell, self.units.get(key, ""))
             case "numbers":
                 read.card.numbers = tuple(_other_number(one) for one in parted(text))
             case "components":
@@ -215,6 +225,10 @@ class Reader:
         if len(protection) > 200:
             raise BadCell("What protects has more than 200 letters.")
         return found, _evidence(found, evidence, protection)
+
+    def _size(self, read: Read, sizes: dict[str, dict[str, str]], key: str, cell: Cell) -> None:
+        _, state, side = key.split(":")
+        sizes[state][side] = read.stated[key] = _length(cell, self.units.get(key, ""))
 
     def _face(self, read: Read, cells: Mapping[str, Cell]) -> None:
         if "face" not in cells:
@@ -246,19 +260,17 @@ def _evidence(hazard: str, evidence: str, protection: str = "") -> HazardWords:
     return HazardWords(evidence, protection)
 
 
-def _size(read: Read, sizes: dict[str, dict[str, str]], key: str, cell: Cell) -> None:
-    _, state, side = key.split(":")
-    value = typed.quantity(cell, typed.MILLIMETRES)
+def _length(cell: Cell, unit: str) -> str:
+    value = typed.quantity(cell, typed.counted_in(typed.MILLIMETRES, unit))
     if not 0 < value < 100_000:
         raise BadCell("A length is more than 0 mm and less than 100 m.")
     if value != value.quantize(Decimal("0.1")):
         raise BadCell("A length is kept to a tenth of a millimetre.")
-    sizes[state][side] = plain_number(value)
-    read.stated[key] = sizes[state][side]
+    return plain_number(value)
 
 
-def _weight(cell: Cell) -> str:
-    grams = typed.whole(cell, typed.GRAMS)
+def _weight(cell: Cell, unit: str) -> str:
+    grams = typed.whole(cell, typed.counted_in(typed.GRAMS, unit))
     if not 0 <= grams < 2_000_000_000:
         raise BadCell("A weight is from 0 g to 2,000 t.")
     return str(grams)

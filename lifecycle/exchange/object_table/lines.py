@@ -46,7 +46,7 @@ def read_objects(
 
     :param keys: for each column of the table the column of ours it is, or nothing
     """
-    reader = Reader(keys, lists, meanings)
+    reader = Reader(keys, lists, meanings, table.headings)
     lines = []
     bad: dict[int, BadLine] = {}
     for line in table.lines:

@@ -72,6 +72,15 @@ def identifier(cell: Cell, *, most: int = 60) -> str:
     return found
 
 
+def counted_in(units: Mapping[str, Decimal], unit: str) -> Mapping[str, Decimal]:
+    """The same units, with numbers that name none counted in ``unit``, where that is one of them.
+
+    >>> quantity(Cell("31.2"), counted_in(MILLIMETRES, "cm"))
+    Decimal('312.0')
+    """
+    return units if unit not in units else {**units, "": units[unit]}
+
+
 def quantity(cell: Cell, units: Mapping[str, Decimal] = PLAIN) -> Decimal:
     """A number with or without its unit, in the first unit of ``units``.
 

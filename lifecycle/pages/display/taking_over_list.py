@@ -41,6 +41,7 @@ from lifecycle.queries.display.taking_over_lines import (
     what_lines_mean,
 )
 from lifecycle.queries.hands import conservators_on
+from lifecycle.queries.light.timetables import lit_since
 from lifecycle.queries.rights import about_exhibition, museum_day
 from lifecycle.records.models import Document, Exhibition, Person
 from lifecycle.records.models.work import Work, WorkKind, WorkState
@@ -147,6 +148,7 @@ def take_over_list(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "notes": notes,
         "scans": sorted(scans),
         "columns": COLUMNS.items(),
+        "lit": lit_since(exhibition, request.at),
         "missing": MISSING.values(),
         "open": period_is_open(request.at),
     }
@@ -215,4 +217,6 @@ def take_over_done(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "done": sum(1 for line in lines if line.showing is not None),
         "again": reverse("take-over-list", args=[exhibition.uid]),
     }
-    return render(request, "display/take_over_done.html", context)
+    part = request.htmx and not request.htmx.boosted
+    name = "display/take_over_done_part.html" if part else "display/take_over_done.html"
+    return render(request, name, context)

@@ -74,10 +74,10 @@ def exhibition_new(request: SignedInRequest) -> HttpResponse:
             details=form.details(),
             dates=form.dates(),
         )
-        return f"“{made.title}” is planned.|{reverse('exhibition', args=[made.uid])}"
+        return f"“{made.title}” is on record.|{reverse('exhibition', args=[made.uid])}"
 
     page = FormPage(
-        title="Plan an exhibition",
+        title="Put an exhibition on record",
         submit="Put it on record",
         back=reverse("exhibitions"),
         draft="exhibition-new",

@@ -196,7 +196,9 @@ def span_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         made = add_span(by=request.person, role=role, at=request.at, timetable=row, **data)
-        return f"Lit {made[0]} is entered for {len(made)} weekdays."
+        days = ", ".join(WEEKDAYS[one.weekday] for one in made)
+        hours = f"{made[0].starts:%H:%M} to {made[0].ends:%H:%M}"
+        return f"Lit {hours} ({made[0].get_purpose_display()}) is entered for {days}."
 
     page = FormPage(
         title=f"Lit hours of {row.name}",

@@ -12,7 +12,7 @@ from lifecycle.exchange.object_table.comparing import (
     Planned,
     plan_of,
 )
-from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, LISTS, Unknown
+from lifecycle.exchange.object_table.line import CAN_DO_WITHOUT, LISTS, NO_WARNING, Unknown
 from lifecycle.exchange.object_table.lines import BadLine, read_objects
 from lifecycle.exchange.object_table.places_named import Missing, places_to_add
 from lifecycle.process.stages import Role
@@ -85,9 +85,11 @@ def missing_places(work: Work) -> dict[str, Missing]:
 def _question(
     unknown: Unknown, lists: Mapping[str, Lookup], missing: Mapping[str, Missing], role: Role
 ) -> Question:
-    near = tuple((word, word) for word in unknown.near)
+    near = tuple((word, word) for word in unknown.near if word not in NO_WARNING)
     others = tuple(
-        (word, word) for word in lists[unknown.list_name].all() if word not in unknown.near
+        (word, word)
+        for word in lists[unknown.list_name].all()
+        if word not in unknown.near and word not in NO_WARNING
     )
     groups = (("Near it", near), ("All others", others)) if near else (("All", others),)
     return Question(
@@ -121,7 +123,11 @@ def _doubts(plan: Plan) -> list[str]:
         (_many(plan.new, lambda one: not one.after.values["class"]), "no sensitivity class"),
         (_many(plan.new, lambda one: not one.after.values["place"]), "no usual place"),
     ]
-    return [f"{count} new objects have {what}." for count, what in counted if count]
+    return [
+        f"1 new object has {what}." if count == 1 else f"{count} new objects have {what}."
+        for count, what in counted
+        if count
+    ]
 
 
 def _many(planned: Sequence[Planned], holds: Any) -> int:

@@ -6,10 +6,13 @@ from django import forms
 from django.conf import settings
 
 from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.people.forms import ROLES, PersonForm
+from lifecycle.process.stages import Role
 from lifecycle.queries.hand_over import HandOverGroup
 from lifecycle.records.models import Person
 
 BY_MAIL, IN_PERSON = "mail", "person"
+HOW = [(BY_MAIL, "goes by mail"), (IN_PERSON, "is shown to me, to hand over in person")]
 
 
 class HandOverLinkForm(forms.Form):
@@ -18,7 +21,7 @@ class HandOverLinkForm(forms.Form):
     how = forms.ChoiceField(
         label="The link",
         widget=forms.RadioSelect,
-        choices=[(BY_MAIL, "goes by mail"), (IN_PERSON, "is shown to me, to hand over in person")],
+        choices=HOW,
     )
 
     def offer(self, person: Person) -> None:
@@ -40,6 +43,42 @@ class AccountForm(HandOverLinkForm):
         label="Sign-in name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "off"})
     )
     field_order = ("username", "how")
+
+
+class ColleagueForm(PersonForm):
+    """Somebody new: who they are, what they do here, and how they sign in."""
+
+    roles = forms.TypedMultipleChoiceField(
+        label="Roles from today",
+        choices=[(code, label) for code, label in ROLES if code != Role.ATTENDANT.value],
+        coerce=Role,
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+        help_text="Several where one person does several things. Attendants, other days and "
+        "deputies: on the person’s own page afterwards.",
+    )
+    username = forms.CharField(
+        label="Sign-in name",
+        max_length=150,
+        required=False,
+        help_text="Empty for who signs on paper only. The password is chosen by its owner, behind "
+        "a link that works once.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+    )
+    how = forms.ChoiceField(
+        label="The link", widget=forms.RadioSelect, choices=HOW, initial=IN_PERSON, required=False
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not settings.MAIL_READY:
+            del self.fields["how"]
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("how") == BY_MAIL and data.get("username") and not data.get("email"):
+            self.add_error("how", "Write the mail address that the link goes to.")
+        return data
 
 
 class LinkForm(HandOverLinkForm):

@@ -45,8 +45,8 @@ def account_open(request: SignedInRequest, uid: UUID) -> HttpResponse:
         except Refused as refused:
             refusal_to_form(form, refused)
         else:
-            return _hand_over(request, _someone(uid), account, form.cleaned_data["how"])
-    return _form(request, form, page)
+            return hand_over(request, _someone(uid), account, form.cleaned_data["how"])
+    return form_shown(request, form, page)
 
 
 @never_cache
@@ -74,8 +74,8 @@ def sign_in_link(request: SignedInRequest, uid: UUID) -> HttpResponse:
             if person.pk == request.person.pk:
                 # One's own session has just ended with the old password: the link is the way back.
                 return _show(request, person, account)
-            return _hand_over(request, person, account, form.cleaned_data["how"])
-    return _form(request, form, page)
+            return hand_over(request, person, account, form.cleaned_data["how"])
+    return form_shown(request, form, page)
 
 
 @signed_in
@@ -100,13 +100,13 @@ def identity(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
-def _form(request: SignedInRequest, form: forms.Form, page: FormPage) -> HttpResponse:
+def form_shown(request: SignedInRequest, form: forms.Form, page: FormPage) -> HttpResponse:
+    """The form by itself, or again with what stands against it."""
     return render(request, page.template, {"form": form, "page": page})
 
 
-def _hand_over(
-    request: SignedInRequest, person: Person, account: Account, how: str
-) -> HttpResponse:
+def hand_over(request: SignedInRequest, person: Person, account: Account, how: str) -> HttpResponse:
+    """Mail a one-time link, or show it this once."""
     if how != BY_MAIL:
         return _show(request, person, account)
     person.account = account

@@ -10,11 +10,11 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET
 
-from lifecycle.actions.people import add_person, change_person, set_letter
+from lifecycle.actions.people import change_person, set_letter
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.lists_as_tables import people_table
-from lifecycle.pages.people.forms import LetterForm, PersonChangeForm, PersonForm
+from lifecycle.pages.people.forms import LetterForm, PersonChangeForm
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -64,25 +64,6 @@ def person_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "sso": bool(settings.SSO),
     }
     return render(request, "people/one.html", context)
-
-
-@signed_in
-def person_new(request: SignedInRequest) -> HttpResponse:
-    """Put somebody on record."""
-    acting = acting_steward(request)
-    form = PersonForm(request.POST or None)
-
-    def act(_: dict[str, Any]) -> str:
-        made = add_person(**acting, details=form.details())
-        return f"{made.full_name} is on record.|{reverse('person', args=[made.uid])}"
-
-    page = FormPage(
-        title="Put a person on record",
-        submit="Put on record",
-        back=reverse("people"),
-        lead="People who sign on paper only, such as couriers, need no account.",
-    )
-    return answer_form(request, form, act, page)
 
 
 @signed_in

@@ -4,9 +4,10 @@ from typing import Any
 
 from django import forms
 
-from lifecycle.actions.places import PlaceDetails
+from lifecycle.actions.places import HOLDERS, PlaceDetails
 from lifecycle.pages.fields import PlaceField, reason_field
 from lifecycle.process.words import PlaceKind
+from lifecycle.queries.places import place_paths
 from lifecycle.records.base import choices
 from lifecycle.records.models import LitTimetable, Organisation, Place
 
@@ -44,7 +45,7 @@ class PlaceForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
-        fields["parent"].fill()
+        fields["parent"].fill(place_paths(kinds=HOLDERS))
         fields["timetable"].queryset = LitTimetable.objects.order_by("name")
         fields["organisation"].queryset = Organisation.objects.order_by("name")
 
@@ -56,12 +57,13 @@ class PlaceForm(forms.Form):
 class NewPlacesForm(PlaceForm):
     """One place, or several of a kind at once."""
 
-    positions = forms.IntegerField(
-        label="Positions inside each",
+    inside = forms.IntegerField(
+        label="Positions or shelves inside each",
         min_value=0,
         max_value=60,
         required=False,
-        help_text="For rooms and cases: made at once and numbered from 1.",
+        help_text="Made at once and numbered from 1: positions in rooms and cases, shelves in "
+        "stores and bays.",
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -71,7 +73,7 @@ class NewPlacesForm(PlaceForm):
             widget=forms.Textarea(attrs={"rows": 2}),
             help_text="As people call it: “N4”. Several at once: “N1–N9”, or one a line.",
         )
-        self.order_fields(["name", "kind", "parent", "positions"])
+        self.order_fields(["name", "kind", "parent", "inside"])
 
 
 class PlaceChangeForm(PlaceForm):

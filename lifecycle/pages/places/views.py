@@ -107,7 +107,7 @@ def place_new(request: SignedInRequest) -> HttpResponse:
             **acting,
             names=data["name"],
             details=form.details(),
-            positions=data["positions"] or 0,
+            inside=data["inside"] or 0,
         )
         if len(made) == 1:
             return f"{made[0].name} is on record.|{reverse('place', args=[made[0].uid])}"

@@ -2,12 +2,12 @@
 
 from django.urls import path
 
-from lifecycle.pages.people import accounts, leaving, posts, rights, views
+from lifecycle.pages.people import accounts, colleagues, leaving, posts, rights, views
 
 urlpatterns = [
     path("me/", views.me, name="me"),
     path("people/", views.people, name="people"),
-    path("people/new/", views.person_new, name="person-new"),
+    path("people/new/", colleagues.person_new, name="person-new"),
     path("people/<uuid:uid>/", views.person_page, name="person"),
     path("people/<uuid:uid>/change/", views.person_change, name="person-change"),
     path("people/<uuid:uid>/roles/new/", posts.role_new, name="role-new"),

@@ -1,6 +1,7 @@
 """The form of a new version of the house rules: its own settings, and one part for each class."""
 
 from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
@@ -24,7 +25,7 @@ class RulesForm(forms.Form):
     taking_over_until = day_field(
         "Taking-over period ends",
         required=False,
-        help_text="Until this day displays that run already may be taken over.",
+        help_text="Until this day exhibitions that run already may be taken over; empty: none.",
     )
     fresh_look_months = forms.IntegerField(
         label="A baseline needs a fresh look after [months]", min_value=1, max_value=120
@@ -159,10 +160,18 @@ class LimitsForm(forms.Form):
         )
 
 
-def start_of_rules(rules: HouseRules | None) -> dict[str, Any]:
-    """What the new version starts from: the last one, or plain beginnings."""
+TAKING_OVER_DAYS = 91
+
+
+def start_of_rules(rules: HouseRules | None, today: date) -> dict[str, Any]:
+    """What the new version starts from: the last one, or plain beginnings.
+
+    A museum that begins has its walls full: its first version opens the taking over for a quarter
+    of a year, which the form shows and the museum may change.
+    """
     if rules is None:
-        return dict(RULES_START)
+        until = today + timedelta(days=TAKING_OVER_DAYS)
+        return {**RULES_START, "valid_from": today, "taking_over_until": until}
     return {
         name: getattr(rules, name)
         for name in RulesDetails.__dataclass_fields__
@@ -178,10 +187,12 @@ def limits_forms(
 ) -> list[tuple[SensitivityClass, LimitsForm]]:
     """Return one form for each class, filled from the version that is copied.
 
-    ``published`` holds the limits of a starting set by the code of the class; they go first.
+    ``published`` holds the limits of a starting set by the code of the class; they go first, in
+    the order of the set.
     """
     forms_of = []
-    for one in classes:
+    rank = {code: place for place, code in enumerate(published or {})}
+    for one in sorted(classes, key=lambda one: rank.get(one.code, len(rank))):
         row = (published or {}).get(one.code) or copied.get(one.pk)
         names = [name for name in LimitsForm.base_fields if name != "in_use"]
         start: dict[str, Any] = {"in_use": row is not None}

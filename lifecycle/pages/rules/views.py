@@ -55,12 +55,12 @@ def house_rules(request: SignedInRequest) -> HttpResponse:
 def rules_new(request: SignedInRequest) -> HttpResponse:
     """Copy the last version, or begin with a starting set; change it, approve it whole."""
     role = request.role_for(Deed.OVERRIDE)
-    copied = last_version()
-    rules = all_rules(museum_day(request.at))
+    copied, today = last_version(), museum_day(request.at)
+    rules = all_rules(today)
     data = request.POST if request.method == "POST" else None
     figures = figure_sets().get(request.GET.get("figures", ""))
     size = house_sizes().get(request.GET.get("size", ""))
-    form = RulesForm(data, initial=start_of_rules(copied) | start_of_set(figures, size))
+    form = RulesForm(data, initial=start_of_rules(copied, today) | start_of_set(figures, size))
     published = {} if figures is None else {one.class_code: one for one in figures.limits}
     parts = limits_forms(rules.classes, limits_by_class(copied), data, published)
     said = gates_said(copied) if size is None else GatesSaid(off=size.off, days=size.days)
@@ -88,7 +88,7 @@ def rules_new(request: SignedInRequest) -> HttpResponse:
                 if any(reason.code == "stale" for reason in refused.reasons):
                     follows = copied.version if copied else 0
             else:
-                messages.success(request, f"House rules version {made.version} are approved.")
+                messages.success(request, f"Version {made.version} of the house rules is approved.")
                 return redirect(f"{reverse('house-rules')}?version={made.version}")
     context = {
         "form": form,

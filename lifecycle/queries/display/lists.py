@@ -92,7 +92,7 @@ def answers_to(lines: Sequence[LineSaid], exhibition: Exhibition, at: datetime) 
     }
     asking = _Asking(exhibition, at, list(things.values()), lines)
     strange = [line for line in lines if line.object_number.lower() not in things]
-    near = _nearest([line.object_number for line in strange if line.object_number])
+    near = nearest_numbers([line.object_number for line in strange if line.object_number])
     return [asking.answer(line, things.get(line.object_number.lower()), near) for line in lines]
 
 
@@ -298,7 +298,7 @@ class _Asking:
         )
 
 
-def _nearest(typed: Sequence[str]) -> dict[str, tuple[Near, ...]]:
+def nearest_numbers(typed: Sequence[str]) -> dict[str, tuple[Near, ...]]:
     """Return, for numbers that were not found, those nearest; one query for all of them."""
     if not typed:
         return {}

@@ -11,6 +11,7 @@ from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.display.lists import Near, nearest_numbers
 from lifecycle.queries.object_list import natural
 from lifecycle.records.models import (
     ConditionReport,
@@ -67,6 +68,7 @@ class LineMeant:
     museum_object: MuseumObject | None = None
     face: Face | None = None
     place: Place | None = None
+    where: str = ""
     since_from: datetime | None = None
     since_to: datetime | None = None
     gaps: tuple[str, ...] = ()
@@ -84,6 +86,8 @@ def what_lines_mean(lines: Sequence[TakenLine], exhibition: Exhibition) -> list[
     known = MuseumObject.objects.annotate(low=Lower("object_number")).filter(low__in=numbers)
     things = {thing.object_number.lower(): thing for thing in known}
     book = _Book(list(things.values()), exhibition)
+    strange = [line.object_number for line in lines if line.object_number.lower() not in things]
+    book.nearest = nearest_numbers([number for number in strange if number])
     times = Counter(line.object_number.lower() for line in lines)
     places = Counter(
         " ".join(line.place.casefold().split())
@@ -109,6 +113,7 @@ class _Book:
 
     def __init__(self, things: Sequence[MuseumObject], exhibition: Exhibition) -> None:
         self.exhibition, self.zone = exhibition, museum_zone()
+        self.nearest: Mapping[str, Sequence[Near]] = {}
         self.faces: dict[int, list[Face]] = defaultdict(list)
         for face in Face.objects.filter(museum_object__in=things).order_by("order", "pk"):
             self.faces[face.museum_object_id].append(face)
@@ -140,7 +145,9 @@ class _Book:
         faults = list(line.faults)
         if thing is None:
             if line.object_number:
-                faults.append(f"No object has the number “{line.object_number}”.")
+                near = ", ".join(one.number for one in self.nearest[line.object_number])
+                hint = f" Near it: {near}." if near else ""
+                faults.append(f"No object has the number “{line.object_number}”.{hint}")
             return LineMeant(line=line, faults=tuple(faults))
         face = self._face(line, thing, faults)
         place = self._place(line, faults)
@@ -159,6 +166,7 @@ class _Book:
             museum_object=thing,
             face=face,
             place=place,
+            where="" if place is None else self.places.near(place),
             since_from=self._moment(line.since_from),
             since_to=self._moment(line.since_to),
             gaps=self._gaps(line, thing, face, place),
@@ -253,6 +261,10 @@ class Places:
             chain.append(pk)
             pk = self.rows[pk].parent_id or 0
         return chain
+
+    def near(self, place: Place) -> str:
+        """Return a place after what it lies in, for reading in a list: N1, position 4."""
+        return ", ".join(self.rows[pk].name for pk in reversed(self.chain(place)[:2]))
 
     def path(self, place: Place) -> str:
         return " › ".join(self.rows[pk].name for pk in reversed(self.chain(place)))

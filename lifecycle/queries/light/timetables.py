@@ -3,14 +3,14 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from lifecycle.planning.lit_hours import curve_of
 from lifecycle.planning.moments import day_start
 from lifecycle.queries.clock import museum_zone
-from lifecycle.queries.light.places import timetables
-from lifecycle.records.models import LitException, LitSpan, LitTimetable, Place
+from lifecycle.queries.light.places import PlaceBook, timetables
+from lifecycle.records.models import Exhibition, LitException, LitSpan, LitTimetable, Place
 
 WEEK: Final = timedelta(7)
 
@@ -47,6 +47,39 @@ def every_timetable(today: date) -> list[TimetableLine]:
             )
         )
     return lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LitSince:
+    """How many hours the lamps of one timetable have been on since a day."""
+
+    name: str
+    since: date
+    hours: int
+
+
+def lit_since(exhibition: Exhibition, at: datetime) -> list[LitSince]:
+    """Return the hours lit from an exhibition's first day of install to the start of today.
+
+    One line for each timetable of its places, or its own; none before it began.
+    """
+    zone, book = museum_zone(), PlaceBook(at)
+    until = day_start(at.astimezone(zone).date(), zone)
+    since = day_start(exhibition.install_from, zone)
+    if since >= until:
+        return []
+    keys = {exhibition.timetable_id}
+    for pk in exhibition.places.values_list("pk", flat=True):
+        own = (book.places[one].timetable_id for one in book.chain(pk))
+        keys.add(next((key for key in own if key is not None), None))
+    return [
+        LitSince(
+            name=row.name,
+            since=exhibition.install_from,
+            hours=round(curve_of(book.timetables[row.pk], zone).lit_minutes(since, until) / 60),
+        )
+        for row in LitTimetable.objects.filter(pk__in=keys - {None}).order_by("name", "pk")
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,40 @@
+"""Keep a file of the store whole or not at all.
+
+A file of the store is named after its content and taken as kept once it is there. So it is written
+beside its place first, under a name that nobody reads, and gets its own name in one step: what a
+killed upload leaves is no file of the store.
+"""
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Final
+
+from django.conf import settings
+from django.core.files.storage import default_storage
+
+#: How names begin while their file is being written; ``stored_files`` passes them over.
+UNFINISHED: Final = ".unfinished-"
+
+
+def keep_file(path: str, data: bytes) -> None:
+    """Write ``data`` under its name in the store; the same content is the same file.
+
+    A file of another length under that name was left half written by something else, and is
+    written anew.
+    """
+    if default_storage.exists(path) and default_storage.size(path) == len(data):
+        return
+    place = Path(default_storage.path(path))
+    place.parent.mkdir(parents=True, exist_ok=True)
+    handle, beside = tempfile.mkstemp(dir=place.parent, prefix=UNFINISHED)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(beside, settings.FILE_UPLOAD_PERMISSIONS or 0o644)  # mkstemp gives 0600
+        os.replace(beside, place)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
