@@ -10,6 +10,7 @@ from django.utils.text import slugify
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.process.class_limits import Limits
 from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -30,21 +31,10 @@ MOST_DAYS = 730
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ClassLimits:
-    """The limits of one sensitivity class; units in the names."""
+class ClassLimits(Limits):
+    """The limits of one sensitivity class of this museum."""
 
     sensitivity_class: SensitivityClass
-    max_lux: int
-    allowance_lx_h: int
-    window_years: int
-    rest_months: int
-    max_showing_weeks: int | None
-    max_uv: int | None
-    reading_every_days: int
-    look_every_days: int
-    turn_needed_above_percent: int
-    never_show: bool
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,17 +1,15 @@
 """A table of past showings from old files, read line by line."""
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Final, TypeVar
+from typing import Final
 
-from lifecycle.exchange.tables.delimited import clean_cell
-from lifecycle.exchange.tables.table import Cell, Table
-from lifecycle.exchange.tables.typed import BadCell, day, identifier, quantity, text
+from lifecycle.exchange.tables.known_columns import Cells, KnownColumns, Taking, cells_typed
+from lifecycle.exchange.tables.table import Table
+from lifecycle.exchange.tables.typed import day, identifier, quantity, text
 from lifecycle.queries.light.past_lines import PastLine
 
-T = TypeVar("T")
 _LUX: Final = MappingProxyType({"": Decimal(1), "lx": Decimal(1), "lux": Decimal(1)})
 _HOURS: Final = MappingProxyType({"": Decimal(1), "h": Decimal(1)})
 
@@ -36,16 +34,8 @@ class UnreadablePast(ValueError):
     """The table can't be read as a whole; the message says why in one sentence."""
 
 
-def headings() -> list[str]:
-    """Return the headings of the table to fill in, each with its explanation."""
-    return [f"{name} ({said})" for name, said in COLUMNS.items()]
-
-
-def _folded(words: str) -> str:
-    return " ".join(re.findall(r"\w+", words.split("(")[0].casefold()))
-
-
-_KNOWN: Final[Mapping[str, str]] = MappingProxyType({_folded(name): name for name in COLUMNS})
+KNOWN: Final = KnownColumns(COLUMNS, needed="Object number")
+headings: Final = KNOWN.headings
 
 
 def lines_of_table(table: Table) -> list[PastLine]:
@@ -53,14 +43,9 @@ def lines_of_table(table: Table) -> list[PastLine]:
 
     :raises UnreadablePast: without a column for the object number, or without a line
     """
-    columns = [_KNOWN.get(_folded(heading), "") for heading in table.headings]
-    if "Object number" not in columns:
-        raise UnreadablePast("No column is called “Object number”.")
-    found = []
-    for line in table.lines:
-        cells = {name: cell for name, cell in zip(columns, line.cells, strict=True) if name}
-        if any(cells.values()):
-            found.append(_read(line.number, cells))
+    if fault := KNOWN.fault_of(table):
+        raise UnreadablePast(fault)
+    found = [_read(number, cells) for number, cells in KNOWN.lines_of(table) if any(cells.values())]
     if not found:
         raise UnreadablePast("No line of the table says anything.")
     return found
@@ -68,22 +53,12 @@ def lines_of_table(table: Table) -> list[PastLine]:
 
 def line_typed(number: int, typed: Mapping[str, str]) -> PastLine:
     """Read one line again, from what was typed in it by column."""
-    return _read(number, {name: clean_cell(words) for name, words in typed.items()})
+    return _read(number, cells_typed(typed))
 
 
-def _read(number: int, cells: Mapping[str, Cell]) -> PastLine:
-    faults: list[str] = []
-
-    def take(name: str, how: Callable[[Cell], T], empty: T) -> T:
-        cell = cells.get(name)
-        if cell is None or not cell:
-            return empty
-        try:
-            return how(cell)
-        except BadCell as bad:
-            faults.append(f"{name}: {bad}")
-            return empty
-
+def _read(number: int, cells: Cells) -> PastLine:
+    take = Taking(cells)
+    faults = take.faults
     object_number = take("Object number", identifier, "")
     first, last = take("From", day, None), take("To", day, None)
     lux = [
@@ -105,7 +80,7 @@ def _read(number: int, cells: Mapping[str, Cell]) -> PastLine:
             faults.append("Give the first and the last day.")
     return PastLine(
         number=number,
-        typed={name: cell.text for name, cell in cells.items() if cell},
+        typed=take.typed(),
         object_number=object_number,
         face=take("Face", lambda cell: text(cell, most=80), ""),
         first=first,

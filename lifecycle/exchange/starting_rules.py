@@ -9,27 +9,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from lifecycle.process.class_limits import Limits
+
 RULES: Final = Path(__file__).parent / "start" / "rules"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StartingLimits:
-    """One class with its figures: lx, lx·h, years, months, weeks, µW/lm, days, percent."""
+class StartingLimits(Limits):
+    """One class of a published set with its figures."""
 
     class_code: str
     class_label: str
     definition: str
-    max_lux: int
-    allowance_lx_h: int
-    window_years: int
-    rest_months: int
-    max_showing_weeks: int | None
-    max_uv: int | None
-    reading_every_days: int
-    look_every_days: int
-    turn_needed_above_percent: int
-    never_show: bool
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

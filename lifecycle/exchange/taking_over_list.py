@@ -1,17 +1,20 @@
 """A table of what hangs already, read line by line; bad cells are told with their line."""
 
-import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
-from typing import Final, TypeVar
+from typing import Final
 
-from lifecycle.exchange.tables.delimited import clean_cell
-from lifecycle.exchange.tables.table import Cell, Line, Table
-from lifecycle.exchange.tables.typed import BadCell, day, identifier, text, whole
+from lifecycle.exchange.tables.known_columns import (
+    Cells,
+    KnownColumns,
+    Taking,
+    cells_typed,
+    folded,
+)
+from lifecycle.exchange.tables.table import Table
+from lifecycle.exchange.tables.typed import day, identifier, text, whole
 from lifecycle.process.stages import Stage
 from lifecycle.queries.display.taking_over_lines import TakenLine, stage_of
-
-T = TypeVar("T")
 
 COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -42,16 +45,8 @@ class UnreadableTakeOver(ValueError):
     """The table can't be read as a whole; the message says why in one sentence."""
 
 
-def headings() -> list[str]:
-    """Return the headings of the table to fill in, each with its explanation."""
-    return [f"{name} ({said})" for name, said in COLUMNS.items()]
-
-
-def _folded(words: str) -> str:
-    return " ".join(re.findall(r"\w+", words.split("(")[0].casefold()))
-
-
-_KNOWN: Final[Mapping[str, str]] = MappingProxyType({_folded(name): name for name in COLUMNS})
+KNOWN: Final = KnownColumns(COLUMNS, needed="Object number")
+headings: Final = KNOWN.headings
 
 
 def lines_of_table(table: Table, missing_words: Mapping[str, str]) -> list[TakenLine]:
@@ -61,15 +56,13 @@ def lines_of_table(table: Table, missing_words: Mapping[str, str]) -> list[Taken
 
     :raises UnreadableTakeOver: without a column for the object number
     """
-    columns = [_KNOWN.get(_folded(heading), "") for heading in table.headings]
-    if "Object number" not in columns:
-        raise UnreadableTakeOver("No column is called “Object number”.")
+    if fault := KNOWN.fault_of(table):
+        raise UnreadableTakeOver(fault)
     found = []
-    for line in table.lines:
-        cells = {name: cell for name, cell in zip(columns, line.cells, strict=True) if name}
+    for number, cells in KNOWN.lines_of(table):
         said = {name for name, cell in cells.items() if cell and name not in ("Place", "Title")}
         if said:
-            found.append(_read(line, cells, missing_words))
+            found.append(_read(number, cells, missing_words))
     if not found:
         raise UnreadableTakeOver("No line of the table names an object.")
     return found
@@ -79,22 +72,12 @@ def line_typed(
     number: int, typed: Mapping[str, str], missing_words: Mapping[str, str]
 ) -> TakenLine:
     """Read one stored line again, from what was typed in it by column."""
-    cells = {name: clean_cell(words) for name, words in typed.items()}
-    return _read(Line(number, tuple(cells.values())), cells, missing_words)
+    return _read(number, cells_typed(typed), missing_words)
 
 
-def _read(line: Line, cells: Mapping[str, Cell], missing_words: Mapping[str, str]) -> TakenLine:
-    faults: list[str] = []
-
-    def take(name: str, how: Callable[[Cell], T], empty: T) -> T:
-        cell = cells.get(name)
-        if cell is None or not cell:
-            return empty
-        try:
-            return how(cell)
-        except BadCell as bad:
-            faults.append(f"{name}: {bad}")
-            return empty
+def _read(line: int, cells: Cells, missing_words: Mapping[str, str]) -> TakenLine:
+    take = Taking(cells)
+    faults = take.faults
 
     def words(name: str, most: int = 200) -> str:
         return take(name, lambda cell: text(cell, most=most), "")
@@ -110,8 +93,8 @@ def _read(line: Line, cells: Mapping[str, Cell], missing_words: Mapping[str, str
     if None in (low, likely, high) and "Light" not in " ".join(faults):
         faults.append("Light so far is given three times: low, likely and high.")
     return TakenLine(
-        number=line.number,
-        typed={name: cell.text for name, cell in cells.items() if cell},
+        number=line,
+        typed=take.typed(),
         object_number=number,
         face=words("Face", 80),
         place=words("Place", 400),
@@ -142,12 +125,12 @@ def _missing(said: str, known: Mapping[str, str], faults: list[str]) -> tuple[st
         return None
     if said.casefold() in NOTHING:
         return ()
-    by_words = {_folded(words): code for code, words in known.items()} | {
-        _folded(code.replace("_", " ")): code for code in known
+    by_words = {folded(words): code for code, words in known.items()} | {
+        folded(code.replace("_", " ")): code for code in known
     }
     codes = []
     for part in said.split(";"):
-        code = by_words.get(_folded(part)) or _only_one(_folded(part), by_words)
+        code = by_words.get(folded(part)) or _only_one(folded(part), by_words)
         if code is None:
             listed = "; ".join(known.values())
             faults.append(f"Missing: “{part.strip()}” is not in the list: {listed}.")

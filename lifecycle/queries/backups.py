@@ -1,7 +1,9 @@
 """The last backups as their rows tell them: when, how large, where, proven or not."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Final
 
 from lifecycle.records.models.work import Work, WorkKind, WorkState
@@ -12,7 +14,10 @@ LATE_AFTER: Final = timedelta(hours=26)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BackupLine:
-    """One backup that was asked for. ``folder`` is empty where none came of it."""
+    """One backup that was asked for. ``folder`` is empty where none came of it.
+
+    ``gone`` tells that a later one has let it go, as the house keeps only so many.
+    """
 
     asked_at: datetime
     asked_by: str
@@ -25,6 +30,7 @@ class BackupLine:
     rows: int
     files: int
     proven: bool
+    gone: bool
     faults: list[str]
 
 
@@ -34,10 +40,12 @@ def last_backups(*, most: int = 15) -> list[BackupLine]:
         kind=WorkKind.BACKUP, state__in=(WorkState.DONE, WorkState.FAILED, WorkState.STOPPED)
     )
     rows = ended.select_related("asked_by").order_by("-asked_at", "-pk")
-    return [_line(work) for work in rows[:most]]
+    newest = list(rows[:most])
+    removed = {name for work in newest for name in work.results.get("removed", ())}
+    return [_line(work, removed) for work in newest]
 
 
-def _line(work: Work) -> BackupLine:
+def _line(work: Work, removed: Collection[str]) -> BackupLine:
     results = work.results
     taken = results.get("taken_at")
     return BackupLine(
@@ -52,5 +60,6 @@ def _line(work: Work) -> BackupLine:
         rows=results.get("rows", 0),
         files=results.get("files", 0),
         proven=bool(results.get("proven", False)),
+        gone=Path(results.get("folder", "")).name in removed,
         faults=list(work.findings),
     )

@@ -77,7 +77,7 @@ def test_a_colleague_comes_in_whole_or_not_at_all(steward: Person) -> None:
         assert refused_fields(refused) == {field}
         assert not Person.objects.filter(full_name="Marit Oldacre").exists()
     made = add_colleague(**acting(steward), details=details, roles=roles, username="marit")
-    assert person_facts(made, DAY).roles == frozenset(roles)
+    assert person_facts(made, AT).roles == frozenset(roles)
     assert made.account is not None
     assert not made.account.has_usable_password()
     silent = add_colleague(**acting(steward), details=PersonDetails(full_name="Rufus Tarn"))

@@ -354,9 +354,9 @@ def test_through_pages_with_scans_brought_beside(walls: Walls) -> None:
         registrar.get(f"/exhibitions/{walls.exhibition.uid}/take-over-table.exe").status_code == 404
     )
     rows = walls.rows()
-    rows[0] |= {"Last report": "CR-0007, 3 May 2024", "Scan": "Reports/CR7.PNG"}
+    rows[2] |= {"Last report": "CR-0007, 3 May 2024", "Scan": "Reports/CR7.PNG"}
     page = registrar.post(here, {"file": file_of(walls, rows), "look": "1"}).content.decode()
-    assert "was not brought" in page
+    assert page.index("was not brought") < page.index("no signed baseline report")
     assert "2 lines can be taken over, 1 can’t yet" in page
     assert f"N1, {walls.positions[0].name}" in page
     assert not Showing.objects.exists()
@@ -379,6 +379,6 @@ def test_through_pages_with_scans_brought_beside(walls: Walls) -> None:
     done = registrar.get(f"/take-overs/{work.uid}/").content.decode()
     assert "hx-get" not in done
     assert "3 of 3 objects are taken over" in done
-    report = TakeOver.objects.get(showing__museum_object=walls.things[0])
+    report = TakeOver.objects.get(showing__museum_object=walls.things[2])
     assert report.last_report_scan is not None
     assert report.last_report == "CR-0007, 3 May 2024"

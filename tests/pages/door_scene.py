@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from lifecycle.actions.demo import load_demo
 from lifecycle.process.stages import Role
-from lifecycle.process.words import HoldKind
+from lifecycle.process.words import HoldKind, ListAnswer
 from lifecycle.records.models import (
     ConditionReport,
     DeputyTerm,
@@ -18,12 +18,20 @@ from lifecycle.records.models import (
     Hold,
     Incident,
     IncidentObject,
+    LitException,
+    LitTimetable,
     MuseumObject,
     Person,
     Place,
+    RequestLine,
+    RequestList,
     Showing,
+    StandingConsent,
     Vocabulary,
     Waiver,
+    Work,
+    WorkKind,
+    WorkState,
 )
 from tests.builders.core import kept_by, make_person, make_word
 from tests.builders.printing import printed
@@ -34,12 +42,15 @@ NO_RECORD: Final = UUID("00000000-0000-4000-8000-000000000000")
 
 
 def newest(table: str) -> UUID:
-    """The uid of one row of a table; one that no record has where the demo has none."""
+    """The uid of one row of a table, of one kind behind “/”; of no record where there is none."""
+    table, _, kind = table.partition("/")
     try:
         model = apps.get_model("records", table)
     except LookupError:
         return NO_RECORD
     rows = model._default_manager.order_by("pk")
+    if kind:
+        rows = rows.filter(kind=kind)
     if table == "person":
         rows = rows.exclude(account=None)
     row = rows.first()
@@ -81,7 +92,7 @@ def set_the_scene() -> dict[str, Client]:
 
 
 def _add_what_the_demo_lacks() -> None:
-    """A deputy, a hold, a waiver, an incident and a print: rows whose doors are tried too."""
+    """Rows whose doors are tried too: a deputy, a hold, a waiver, an incident, a print and more."""
     showing = Showing.objects.order_by("pk").first()
     first, second = Person.objects.exclude(account=None).order_by("pk")[:2]
     assert showing is not None
@@ -121,3 +132,46 @@ def _add_what_the_demo_lacks() -> None:
     report = ConditionReport.objects.order_by("pk").first()
     registrar = Person.objects.filter(roles__role=Role.REGISTRAR).order_by("pk").first()
     printed(report, by=registrar, role=Role.REGISTRAR, at=moment)
+    _add_consent_lists_and_work(showing, first)
+
+
+def _add_consent_lists_and_work(showing: Showing, by: Person) -> None:
+    """A standing consent, a list of requests, a day of other hours, tables brought in."""
+    moment, day = timezone.now(), timezone.localdate()
+    StandingConsent(
+        standing_no="SC-9999",
+        object_type=showing.museum_object.object_type,
+        limits="Dusting with a soft brush alone.",
+        from_on=day,
+        until_on=day,
+        written_by=by,
+        written_at=moment,
+    ).keep(**kept_by())
+    said = {"by": by, "role": Role.CURATOR, "at": moment}
+    asked = RequestList.objects.create(
+        exhibition=showing.exhibition, source="pasted", text="HCM.0.0", **said
+    )
+    RequestLine.objects.create(
+        request_list=asked,
+        number=1,
+        object_number="HCM.0.0",
+        answer=ListAnswer.NOT_FOUND,
+        because="No object has the number HCM.0.0.",
+        **said,
+    )
+    lamps = LitTimetable.objects.order_by("pk").first()
+    assert lamps is not None
+    LitException(timetable=lamps, on=day, dark=True, reason="A power cut.").keep(**kept_by())
+    for kind, inputs in (
+        (WorkKind.TAKE_OVER, {"exhibition": str(showing.exhibition.uid), "lines": []}),
+        (WorkKind.IMPORT_OBJECTS, {"name": "objects.csv", "headings": [], "keys": []}),
+    ):
+        Work.objects.create(
+            kind=kind,
+            key=f"{kind}/tried",
+            state=WorkState.DONE,
+            asked_at=moment,
+            ended_at=moment,
+            asked_by=by,
+            inputs=inputs,
+        )

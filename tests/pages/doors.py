@@ -105,7 +105,11 @@ SAMPLES: Final[Mapping[str, str]] = {
     "incidents": "incident",
     "papers": "print",
     "papers/print": "conditionreport",
+    "request-lists": "requestlist",
+    "request-lines": "requestline",
     "steward/work": "work",
+    "take-overs": "work/take_over",
+    "objects/bring-in": "work/import_objects",
     "sign-in/as": "person",
 }
 

@@ -56,8 +56,8 @@ def test_places_are_made_all_or_none() -> None:
     assert Place.objects.count() == before
 
 
-def place(client: Client, name: str, kind: str, inside: str = "", **more: str) -> None:
-    parent = str(Place.objects.get(name=inside).uid) if inside else ""
+def place(client: Client, name: str, kind: str, within: str = "", **more: str) -> None:
+    parent = str(Place.objects.get(name=within).uid) if within else ""
     sent = {"name": name, "kind": kind, "parent": parent} | more
     answer = client.post("/places/new/", sent)
     assert answer.status_code == 302, answer.content.decode()

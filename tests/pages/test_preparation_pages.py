@@ -138,6 +138,7 @@ def test_a_mount_is_asked_for_measured_tried_and_signed_by_both(shop: Workshop) 
     stranger = visitor(Role.CONSERVATOR)
     assert (
         stranger.post(reverse("fit-sign", args=[check.uid]), {"password": PASSWORD}).status_code
+        == stranger.get(reverse("fit-sign", args=[check.uid])).status_code
         == 403
     )
 

@@ -127,6 +127,13 @@ def test_a_backup_is_asked_for_once_and_stands_there_when_it_is_made() -> None:
         work.results["folder"],
     ):
         assert words in page
+    later = {"folder": "/backups/later", "removed": ["showrest-2026-06-02T09-00-00Z"]}
+    Work.objects.create(
+        kind=work.kind, key="backup/later", asked_at=now(), state=WorkState.DONE, results=later
+    )
+    page = steward.get("/steward/").content.decode()
+    assert "kept no longer" in page
+    assert work.results["folder"] not in page
 
 
 # Guests hold a pass, not a post: the door's own tests turn them away.

@@ -4,14 +4,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
-from lifecycle.actions.allowing import allow
-from lifecycle.actions.refusals import Refused
-from lifecycle.actions.work.rows import OPEN, ask
-from lifecycle.process.rights import Deed
+from lifecycle.actions.work.by_night import ask_by_night, ask_now
 from lifecycle.process.stages import Role
-from lifecycle.queries.clock import museum_zone
 from lifecycle.records.models.people import Museum, Person
 from lifecycle.records.models.work import Work, WorkKind, WorkState
 
@@ -25,19 +19,13 @@ def ask_for_nightly_backup(*, at: datetime) -> Work | None:
     """
     if not Museum.objects.filter(is_demo=False).exists():
         return None
-    here = at.astimezone(museum_zone())
-    if here.hour < NIGHT_HOUR:
-        return None
-    return ask(kind=WorkKind.BACKUP, key=f"backup/{here.date()}", by=None, at=at)
+    return ask_by_night(kind=WorkKind.BACKUP, stem="backup", hour=NIGHT_HOUR, at=at)
 
 
-@transaction.atomic
 def ask_for_backup(*, by: Person, role: Role, at: datetime) -> Work:
     """Have a backup made now; refused while one is being made."""
-    allow(by=by, role=role, deed=Deed.STEWARD, at=at)
-    if Work.objects.select_for_update().filter(kind=WorkKind.BACKUP, state__in=OPEN):
-        raise Refused("A backup is being made already; wait for it, or stop it first.")
-    return ask(kind=WorkKind.BACKUP, key=f"backup/{at.isoformat()}", by=by, at=at)
+    busy = "A backup is being made already; wait for it, or stop it first."
+    return ask_now(by=by, role=role, at=at, kind=WorkKind.BACKUP, stem="backup", busy=busy)
 
 
 def note_backup(*, began: datetime, at: datetime, doing: str, results: Mapping[str, Any]) -> Work:

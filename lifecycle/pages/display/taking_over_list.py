@@ -133,6 +133,7 @@ def take_over_list(request: SignedInRequest, uid: UUID) -> HttpResponse:
             for one in what_lines_mean(lines, exhibition):
                 gaps = [MISSING[code] for code in one.gaps]
                 seen.append((one, faults_with(one, scans, request.at), gaps))
+            seen.sort(key=lambda line: not line[1])  # what needs a hand stands first
             if "take_over" in request.POST and form.cleaned_data["file"] is None:
                 return _ask(request, form, exhibition, role, lines, scans)
         except (UnreadableTable, UnreadableTakeOver) as trouble:

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.preparation.fitting import record_fit, sign_fit
+from lifecycle.actions.refusals import NotAllowed
 from lifecycle.actions.signing import with_account
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
@@ -99,6 +100,8 @@ def fit_sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     row, _ = seen_mount(request, check.mount.uid)
     as_maker = check.mount_maker_id == request.person.pk
+    if not as_maker and check.conservator_id != request.person.pk:
+        raise NotAllowed("A fit check is signed by the two people it names, and by nobody else.")
     role = Role.MOUNT_MAKER if as_maker else Role.CONSERVATOR
     form = SignForm(posted(request))
 
