@@ -174,7 +174,7 @@ def approve_rules(steward: Steward) -> None:
 def bring_objects(steward: Steward, folder: Path) -> None:
     book = collection(folder / "collection.xlsx")
     steward.send("/objects/bring-in/", "Read the table", table=book)
-    steward.press("See|Show|Compare|Look|Keep")
+    steward.press("Show what would change")
     page = steward.page
     for word, meaning in (
         ("broadside", "add"),
