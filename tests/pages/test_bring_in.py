@@ -188,7 +188,7 @@ def test_a_unit_in_a_heading_counts_for_its_cells_and_a_unit_in_a_cell_before_it
     press(client, work, "go-ahead")
     do_work(str(work.uid))
     size = Measure.objects.get()
-    assert (size.height_mm, size.width_mm, size.depth_mm) == (312, 20, 40)
+    assert [size.height_mm, size.width_mm, size.depth_mm] == [312, 20, 40]
     assert MuseumObject.objects.get().weight_g == 1500
 
 

@@ -68,17 +68,18 @@ def lit_since(exhibition: Exhibition, at: datetime) -> list[LitSince]:
     since = day_start(exhibition.install_from, zone)
     if since >= until:
         return []
-    keys = {exhibition.timetable_id}
+    found = {exhibition.timetable_id}
     for pk in exhibition.places.values_list("pk", flat=True):
         own = (book.places[one].timetable_id for one in book.chain(pk))
-        keys.add(next((key for key in own if key is not None), None))
+        found.add(next((key for key in own if key is not None), None))
+    keys = [key for key in found if key is not None]
     return [
         LitSince(
             name=row.name,
             since=exhibition.install_from,
             hours=round(curve_of(book.timetables[row.pk], zone).lit_minutes(since, until) / 60),
         )
-        for row in LitTimetable.objects.filter(pk__in=keys - {None}).order_by("name", "pk")
+        for row in LitTimetable.objects.filter(pk__in=keys).order_by("name", "pk")
     ]
 
 
