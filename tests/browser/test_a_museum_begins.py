@@ -19,7 +19,7 @@ from tests.running.house import House, wait_until
 
 pytestmark = [pytest.mark.slow, pytest.mark.broker]
 PASSWORD = "rainwater falls slowly"
-PATIENCE = 120  # seconds, for a machine that does much besides
+PATIENCE = 300  # seconds, for a machine that does much besides
 
 
 @pytest.fixture
@@ -76,9 +76,7 @@ def test_a_museum_is_in_within_its_first_evening(
     house.start("start")
     code = wait_until(
         "the code of this start",
-        lambda: (
-            "Showrest is ready" in house.said() and re.search(r"\w{4}-\w{4}-\w{4}", house.said())
-        ),
+        lambda: re.search(r"this code:\s+(\S+)[\s\S]+is ready", house.said()),
         PATIENCE,
     )
     steward = Steward(chromium, house)

@@ -280,7 +280,7 @@ def test_showings_ask_the_same_queries_for_one_and_for_three(
 
 def test_hours_lit_since_an_exhibition_began_are_those_of_its_places() -> None:
     case = make_case(make_timetable("Gallery lamps"))
-    run = make_exhibition(install_from=date(2026, 6, 1))
+    run = make_exhibition(install_from=date(2026, 6, 1), opens=date(2026, 6, 5))
     run.places.add(make_place(parent=case))
     assert [(one.name, one.hours) for one in lit_since(run, JUNE)] == [("Gallery lamps", 51)]
     assert lit_since(run, JUNE - timedelta(days=7)) == []
