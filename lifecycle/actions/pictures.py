@@ -5,9 +5,11 @@ from typing import Final
 
 from django.db import transaction
 
+from lifecycle.actions.picture_copies import ask_for_copies, keep_copies
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.exchange.kept_files import keep_file
-from lifecycle.exchange.pictures import BadPicture, check_document, check_picture
+from lifecycle.exchange.kept_files import keep_file, keep_pieces
+from lifecycle.exchange.pictures.kinds import BadPicture, Source
+from lifecycle.exchange.pictures.reading import CheckedPicture, check_document, check_picture
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.pictures import document_path, picture_path
@@ -18,10 +20,28 @@ from lifecycle.records.models.pictures import Document, Picture, PicturePurpose
 NAME_LENGTH: Final = 200
 
 
-@transaction.atomic
+def receive_picture(data: Source, field: str = "picture") -> CheckedPicture:
+    """Read a picture to its end and write its files; its row may follow.
+
+    This takes seconds for a big one: call it before a transaction begins, for the embedded
+    database lets nobody else write during one.
+
+    :raises Refused: beside ``field``, if the bytes are no picture that can be kept
+    """
+    try:
+        checked = check_picture(data)
+    except BadPicture as bad:
+        raise Refused(Reason(str(bad), field, "picture.bad")) from bad
+    original = picture_path(checked.sha256, "original", checked.mime)
+    keep_pieces(original, checked.pieces(), checked.size_bytes)
+    if checked.screen is not None and checked.thumbnail is not None:
+        keep_copies(checked.sha256, checked.screen, checked.thumbnail)
+    return checked
+
+
 def store_picture(
     *,
-    data: bytes,
+    data: Source | CheckedPicture,
     name: str,
     purpose: PicturePurpose,
     by: Person,
@@ -36,17 +56,14 @@ def store_picture(
     rights: str = "",
     field: str = "picture",
 ) -> Picture:
-    """Keep a picture with its screen copy and thumbnail, and return its row.
+    """Keep a picture and return its row; the worker makes what is not made at once.
+
+    ``data`` is the bytes, the sent file itself (a big one is never held in memory), or what
+    ``receive_picture`` made of it.
 
     :raises Refused: beside ``field``, if the bytes are no picture that can be kept
     """
-    try:
-        checked = check_picture(data)
-    except BadPicture as bad:
-        raise Refused(Reason(str(bad), field, "picture.bad")) from bad
-    keep_file(picture_path(checked.sha256, "original", checked.mime), checked.original)
-    keep_file(picture_path(checked.sha256, "screen", checked.mime), checked.screen)
-    keep_file(picture_path(checked.sha256, "thumbnail", checked.mime), checked.thumbnail)
+    checked = data if isinstance(data, CheckedPicture) else receive_picture(data, field)
     if museum_object is None and face is not None:
         museum_object = face.museum_object
     picture = Picture(
@@ -55,7 +72,7 @@ def store_picture(
         mime=checked.mime,
         width=checked.width,
         height=checked.height,
-        size_bytes=len(checked.original),
+        size_bytes=checked.size_bytes,
         museum_object=museum_object,
         face=face,
         purpose=purpose,
@@ -66,13 +83,16 @@ def store_picture(
         taken_by=taken_by,
         entered_at=at,
     )
-    return picture.keep(by=by, role=role, why="picture kept", at=at)
+    with transaction.atomic():
+        picture.keep(by=by, role=role, why="picture kept", at=at)
+        ask_for_copies(picture=picture, by=by, at=at)
+    return picture
 
 
 @transaction.atomic
 def store_document(
     *,
-    data: bytes,
+    data: Source,
     name: str,
     title: str,
     by: Person,

@@ -7,8 +7,10 @@ killed upload leaves is no file of the store.
 
 import os
 import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Final
+from typing import IO, Final
 
 from django.conf import settings
 from django.core.files.storage import default_storage
@@ -17,20 +19,15 @@ from django.core.files.storage import default_storage
 UNFINISHED: Final = ".unfinished-"
 
 
-def keep_file(path: str, data: bytes) -> None:
-    """Write ``data`` under its name in the store; the same content is the same file.
-
-    A file of another length under that name was left half written by something else, and is
-    written anew.
-    """
-    if default_storage.exists(path) and default_storage.size(path) == len(data):
-        return
+@contextmanager
+def writing(path: str) -> Iterator[IO[bytes]]:
+    """A file to write into; under its name in the store once the block ends well, else gone."""
     place = Path(default_storage.path(path))
     place.parent.mkdir(parents=True, exist_ok=True)
     handle, beside = tempfile.mkstemp(dir=place.parent, prefix=UNFINISHED)
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
+        with os.fdopen(handle, "w+b") as file:
+            yield file
             file.flush()
             os.fsync(file.fileno())
         os.chmod(beside, settings.FILE_UPLOAD_PERMISSIONS or 0o644)  # mkstemp gives 0600
@@ -38,3 +35,21 @@ def keep_file(path: str, data: bytes) -> None:
     except BaseException:
         Path(beside).unlink(missing_ok=True)
         raise
+
+
+def keep_pieces(path: str, pieces: Iterable[bytes], size: int) -> None:
+    """Write ``size`` bytes under their name in the store; the same content is the same file.
+
+    A file of another length under that name was left half written by something else, and is
+    written anew.
+    """
+    if default_storage.exists(path) and default_storage.size(path) == size:
+        return
+    with writing(path) as file:
+        for piece in pieces:
+            file.write(piece)
+
+
+def keep_file(path: str, data: bytes) -> None:
+    """Write ``data`` under its name in the store, as ``keep_pieces`` does."""
+    keep_pieces(path, [data], len(data))

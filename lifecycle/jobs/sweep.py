@@ -11,12 +11,14 @@ from celery import shared_task
 from django.utils.timezone import now
 
 from lifecycle.actions.package.keeping import clear_away
+from lifecycle.actions.picture_copies import ask_for_missing_copies
 from lifecycle.actions.work import mail, rows
 from lifecycle.actions.work.backing_up import ask_for_nightly_backup
 from lifecycle.actions.work.checking import ask_for_nightly_check
 from lifecycle.jobs import object_tables
 from lifecycle.jobs.backup import make_backup
 from lifecycle.jobs.packages import save_package
+from lifecycle.jobs.pictures import picture_copies
 from lifecycle.jobs.taking_over import take_over_lines
 from lifecycle.queries.integrity import faults, how_many
 from lifecycle.records.models.work import Work, WorkKind
@@ -66,6 +68,7 @@ def check_records(work: Work) -> str | None:
         )
         if not kept:
             return None
+    ask_for_missing_copies(at=now())
     return f"{total} records and files checked, {len(work.findings)} faults."
 
 
@@ -75,4 +78,5 @@ DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     **object_tables.DOING,
     WorkKind.TAKE_OVER: take_over_lines,
     WorkKind.BACKUP: make_backup,
+    WorkKind.PICTURE_COPIES: picture_copies,
 }

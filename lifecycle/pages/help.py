@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.process.cautions import DEFER
+from lifecycle.process.lights import SHOWS
 from lifecycle.process.sheet import process_tables, words_table
 
 
@@ -13,5 +14,10 @@ from lifecycle.process.sheet import process_tables, words_table
 @signed_in
 def help_page(request: SignedInRequest) -> HttpResponse:
     """Show everybody who works here how a showing goes, who may do what, and what words mean."""
-    context = {"defer": DEFER, "words": words_table(), "tables": process_tables()}
+    context = {
+        "defer": DEFER,
+        "words": words_table(),
+        "lights": [{"name": light.label, "shows": shows} for light, shows in SHOWS.items()],
+        "tables": process_tables(),
+    }
     return render(request, "help/help.html", context)

@@ -1,6 +1,7 @@
 """Hand out kept pictures and scans: to people who are signed in and may see the object."""
 
 from typing import Final
+from urllib.parse import quote
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
@@ -9,16 +10,20 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.refusals import NotAllowed
+from lifecycle.actions.work.rows import OPEN
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.pictures import (
     SIZES,
+    SUFFIXES,
     Size,
+    copies_work,
     document_bytes,
     document_of,
     picture_bytes,
     picture_of,
+    tile_bytes,
 )
 from lifecycle.queries.rights import about_object, may_see_objects
 from lifecycle.records.models import MuseumObject
@@ -53,7 +58,11 @@ def _hand_out(data: bytes, mime: str) -> HttpResponse:
     return answer
 
 
-def _may_see(request: SignedInRequest, museum_object: MuseumObject | None) -> None:
+def may_see_picture(request: SignedInRequest, museum_object: MuseumObject | None) -> None:
+    """Pictures of no object are of the house: everybody who is signed in sees them.
+
+    :raises NotAllowed: if this person may not see the object
+    """
     if museum_object is None:
         return
     seen = may_see_objects(request.facts, MuseumObject.objects.filter(pk=museum_object.pk))
@@ -87,12 +96,52 @@ def _picture(request: SignedInRequest, kept: Picture, size: str) -> HttpResponse
     wanted = next((known for known in SIZES if known == size), None)
     if wanted is None:
         raise Http404
-    _may_see(request, kept.museum_object)
+    may_see_picture(request, kept.museum_object)
     try:
         data = picture_bytes(kept, wanted)
     except FileNotFoundError as lost:
+        return _not_there_yet(kept, wanted, lost)
+    answer = _hand_out(data, kept.mime if wanted == "original" else "image/jpeg")
+    if wanted == "original":
+        name = quote(f"{kept.name.rpartition('.')[0] or kept.name}.{SUFFIXES[kept.mime]}")
+        answer["Content-Disposition"] = f"inline; filename*=UTF-8''{name}"
+    return answer
+
+
+def _not_there_yet(kept: Picture, size: Size, lost: FileNotFoundError) -> HttpResponse:
+    """While the worker makes the copies of a big picture, a word in its place; then ask again."""
+    work = copies_work(kept)
+    if size == "original" or work is None:
         raise Http404 from lost
-    return _hand_out(data, kept.mime if wanted == "original" else "image/jpeg")
+    said = "being made ready" if work.state in OPEN else "can’t be shown"
+    drawn = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {kept.width} {kept.height}">'
+        '<rect width="100%" height="100%" fill="#777"/><text x="50%" y="50%" fill="#fff" '
+        f'font-family="sans-serif" text-anchor="middle" font-size="{kept.width // 20}">{said}'
+        "</text></svg>"
+    )
+    answer = _hand_out(drawn.encode(), "image/svg+xml")
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@require_GET
+@signed_in
+def picture_part(
+    request: SignedInRequest, uid: UUID, level: int, column: int, row: int
+) -> HttpResponse:
+    """One part of a level of a big picture, for looking closer.
+
+    :raises Http404: unknown picture or part, or its levels are not made yet
+    :raises NotAllowed: if this person may not see the object on it
+    """
+    kept = get_object_or_404(Picture.objects.select_related("museum_object"), uid=uid)
+    may_see_picture(request, kept.museum_object)
+    try:
+        data = tile_bytes(kept, level, column, row)
+    except FileNotFoundError as lost:
+        raise Http404 from lost
+    return _hand_out(data, "image/jpeg")
 
 
 @require_GET

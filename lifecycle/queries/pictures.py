@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 from typing import Final, Literal
+from zipfile import BadZipFile, ZipFile
 
 from django.core.files.storage import default_storage
 
 from lifecycle.records.models.pictures import Document, Picture
+from lifecycle.records.models.work import Work, WorkKind
 
 Size = Literal["original", "screen", "thumbnail"]
 SIZES: Final[tuple[Size, ...]] = ("original", "screen", "thumbnail")
@@ -14,8 +16,48 @@ SUFFIXES: Final = {
     "image/png": "png",
     "image/tiff": "tif",
     "image/webp": "webp",
+    "image/heic": "heic",
     "application/pdf": "pdf",
 }
+#: The longer side of the picture that pages show first, in pixels.
+SCREEN_PX: Final = 1600
+#: The side of a part of a level, in pixels.
+TILE_PX: Final = 512
+
+
+def levels_in(width: int, height: int) -> int:
+    """How many levels a picture has; 0 when the screen picture is the whole of it.
+
+    >>> levels_in(1600, 900), levels_in(1601, 900), levels_in(12_000, 9000)
+    (0, 1, 3)
+    """
+    levels, longest = 0, max(width, height)
+    while longest > SCREEN_PX:
+        levels, longest = levels + 1, -(-longest // 2)
+    return levels
+
+
+def levels_path(sha256: str) -> str:
+    """Return the storage name of the levels of a picture: one ZIP file with all parts."""
+    return f"pictures/{sha256[:2]}/{sha256}/levels.zip"
+
+
+def tile_name(level: int, column: int, row: int) -> str:
+    """Return the name of one part inside the levels of a picture."""
+    return f"{level}/{column}-{row}.jpg"
+
+
+def tile_bytes(picture: Picture, level: int, column: int, row: int) -> bytes:
+    """Return one part of a level, as JPEG.
+
+    :raises FileNotFoundError: no such part, or the levels are not made yet
+    """
+    with default_storage.open(levels_path(picture.sha256)) as file:
+        try:
+            with ZipFile(file) as levels:
+                return levels.read(tile_name(level, column, row))
+        except (KeyError, BadZipFile) as error:
+            raise FileNotFoundError(tile_name(level, column, row)) from error
 
 
 def picture_path(sha256: str, size: Size, mime: str) -> str:
@@ -44,6 +86,25 @@ def document_bytes(document: Document) -> bytes:
     """
     with default_storage.open(document_path(document.sha256, document.mime)) as file:
         return bytes(file.read())
+
+
+def copies_missing(picture: Picture) -> bool:
+    """Whether something that the worker makes of a picture is not there."""
+    wanted = [
+        picture_path(picture.sha256, "screen", picture.mime),
+        picture_path(picture.sha256, "thumbnail", picture.mime),
+    ]
+    if levels_in(picture.width, picture.height):
+        wanted.append(levels_path(picture.sha256))
+    return not all(default_storage.exists(path) for path in wanted)
+
+
+def copies_work(picture: Picture) -> Work | None:
+    """Return the last piece of work that made, or is to make, the copies of a picture."""
+    asked = Work.objects.filter(
+        kind=WorkKind.PICTURE_COPIES, key__startswith=f"picture/{picture.sha256}/"
+    )
+    return asked.order_by("-pk").first()
 
 
 def picture_of(sha256: str) -> Picture | None:

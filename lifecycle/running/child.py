@@ -18,7 +18,8 @@ def arguments(kind: str) -> list[str]:
             "waitress",
             f"--listen={settings.BIND}:{settings.PORT}",
             "--threads=6",
-            "--max-request-body-size=268435456",
+            # Above the limit of a form, so that our own page says what is too large.
+            f"--max-request-body-size={2 * settings.MAX_UPLOAD_MB * 1024 * 1024}",
             "--ident=Showrest",
             *_proxy(),
             "lifecycle.wsgi:application",

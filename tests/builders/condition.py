@@ -61,7 +61,7 @@ def picture_bytes(
 
 def make_picture(face: Face | None = None, by: Person | None = None, **values: Any) -> Picture:
     return store_picture(
-        data=values.pop("data", picture_bytes()),
+        data=values.pop("data", None) or picture_bytes(),
         name="face.jpg",
         purpose=PicturePurpose.CONDITION,
         face=face,

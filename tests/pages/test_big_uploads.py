@@ -7,6 +7,7 @@ import pytest
 from django.core.exceptions import RequestDataTooBig, SuspiciousOperation
 from django.test import Client, RequestFactory
 
+from lifecycle.exchange.pictures.kinds import MAX_BYTES, MEGABYTE
 from lifecycle.pages.big_uploads import bad_request
 from tests.builders.core import make_museum
 
@@ -18,11 +19,15 @@ def museum() -> None:
     make_museum()
 
 
-def test_forty_megabytes_are_answered_with_413_and_the_limit(client: Client) -> None:
-    big = BytesIO(b"x" * (40 * 1024 * 1024))
+def test_what_is_above_the_limit_is_answered_with_413_and_the_limit(
+    client: Client, settings: Any
+) -> None:
+    assert settings.MAX_UPLOAD_MB * MEGABYTE > MAX_BYTES  # the biggest picture gets to its form
+    settings.MAX_UPLOAD_MB = 1
+    big = BytesIO(b"x" * (2 * MEGABYTE))
     answer = client.post("/theme/", {"theme": "day", "picture": big})
     assert answer.status_code == 413
-    assert "32&nbsp;MB" in answer.content.decode()
+    assert "1&nbsp;MB" in answer.content.decode()
 
 
 def test_what_is_below_the_limit_passes(client: Client, settings: Any) -> None:

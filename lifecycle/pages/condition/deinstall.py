@@ -11,7 +11,7 @@ from django.urls import reverse
 from lifecycle.actions.condition.deinstall import record_as_found, record_bench_check
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.condition.verdict import give_verdict
-from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.pictures import receive_picture, store_picture
 from lifecycle.pages.condition.seeing import (
     address,
     seen_finding,
@@ -68,11 +68,13 @@ def as_found(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = AsFoundForm(request.POST or None, request.FILES or None, initial=initial)
 
     def act(data: dict[str, Any]) -> str:
+        sent = data["picture"]
+        received = receive_picture(sent) if sent else None
         with transaction.atomic():
             picture = None
-            if sent := data["picture"]:
+            if received is not None:
                 picture = store_picture(
-                    data=sent.read(),
+                    data=received,
                     name=sent.name,
                     purpose=PicturePurpose.AS_FOUND,
                     museum_object=report.museum_object,

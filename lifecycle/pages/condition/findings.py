@@ -67,7 +67,7 @@ def _kept_picture(
     if not sent:
         return None
     return store_picture(
-        data=sent.read(),
+        data=sent,
         name=sent.name,
         purpose=PicturePurpose.DAMAGE_DETAIL,
         face=face,

@@ -22,7 +22,7 @@ from lifecycle.actions.condition.looking import (
     take_back_light,
     take_back_not_seen,
 )
-from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.pictures import receive_picture, store_picture
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.condition.finding_forms import (
     AdviceForm,
@@ -143,11 +143,13 @@ def face_picture(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.fill(row)
 
     def act(data: dict[str, Any]) -> str:
+        sent = data["picture"]
+        received = receive_picture(sent) if sent else None
         with transaction.atomic():
             picture = data["kept"]
-            if sent := data["picture"]:
+            if received is not None:
                 picture = store_picture(
-                    data=sent.read(),
+                    data=received,
                     name=sent.name,
                     purpose=PicturePurpose.CONDITION,
                     face=row.face,
@@ -174,6 +176,7 @@ def face_picture(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Save this face",
         back=address(report, "findings"),
         lead="A picture of today, right way up: the findings are marked on it.",
+        cautions=cautions_of(report.museum_object, CautionFor.EXAMINE_UV),
     )
     return answer_form(request, form, act, page)
 

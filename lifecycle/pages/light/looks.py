@@ -103,7 +103,7 @@ def _keep(
     picture: Picture | None = None
     if sent is not None and verdict is not None:
         picture = store_picture(
-            data=sent.read(),
+            data=sent,
             name=sent.name or "look",
             purpose=PicturePurpose.OTHER,
             by=request.person,

@@ -64,7 +64,7 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         sent = data.pop("photo")
         photo = sent and store_picture(
-            data=sent.read(),
+            data=sent,
             name=sent.name,
             purpose=PicturePurpose.MOUNT_FIT,
             by=request.person,

@@ -96,6 +96,11 @@ class AskForm(forms.Form):
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
 
 
+def for_light(light: str) -> CautionFor:
+    """What the photographer has to know first: a UV lamp asks for more."""
+    return CautionFor.EXAMINE_UV if light == LightKind.UV_FLUORESCENCE else CautionFor.EXAMINE
+
+
 @signed_in
 def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Ask for pictures of one face."""
@@ -118,7 +123,8 @@ def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"Ask for pictures of {called(showing)}",
         submit="Ask for the pictures",
         back=showing_address(showing, "preparation"),
-        cautions=cautions_of(showing.museum_object, CautionFor.EXAMINE),
+        # The light is chosen on this very form, so the lamp that needs goggles is named on it.
+        cautions=cautions_of(showing.museum_object, CautionFor.EXAMINE_UV),
         lead="The picture before treatment may not be skipped. Light for pictures is charged.",
     )
     return answer_form(request, form, act, page)
@@ -240,7 +246,7 @@ def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         picture = store_picture(
-            data=data["picture"].read(),
+            data=data["picture"],
             name=data["picture"].name,
             purpose=PicturePurpose(job.purpose),
             by=request.person,
@@ -271,7 +277,7 @@ def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Deliver",
         back=reverse("imaging", args=[uid]),
         lead="Minutes and lux are charged to the light account of the face.",
-        cautions=cautions_of(job.face.museum_object, CautionFor.EXAMINE),
+        cautions=cautions_of(job.face.museum_object, for_light(job.light)),
     )
     return answer_form(request, form, act, page)
 

@@ -140,7 +140,7 @@ def _pictures(
     if sent is None:
         return ()
     picture = store_picture(
-        data=sent.read(),
+        data=sent,
         name=sent.name,
         purpose=PicturePurpose.RECORD_DURING,
         by=request.person,

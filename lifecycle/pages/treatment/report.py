@@ -230,7 +230,7 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
         if data[f"{name}_taken_at"] is None:
             raise Refused(Reason("Say when it was taken.", f"{name}_taken_at"))
         return store_picture(
-            data=sent.read(),
+            data=sent,
             name=sent.name,
             purpose=purpose,
             by=request.person,

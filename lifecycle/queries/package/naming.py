@@ -53,6 +53,7 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "Organisation": ("{0}", ("name",)),
     "Person": ("{0}", ("full_name",)),
     "Picture": ("{0}", ("name",)),
+    "PictureMatch": ("how {0} lies on {1}", ("upper__name", "lower__name")),
     "Place": ("{0} (short code {1})", ("name", "code")),
     "Print": ("print {0}", ("print_no",)),
     "Proposal": ("treatment proposal {0}", ("proposal_no",)),

@@ -36,6 +36,7 @@ FROM_OBJECT: Final = {
     "Print": ("about__museum_object",),
     "Exhibition": ("showings__museum_object",),
     "Facsimile": ("of_face__museum_object",),
+    "PictureMatch": ("lower__museum_object",),
     "TurnRecord": ("showing__museum_object", "other_showing__museum_object"),
     "Appointment": ("showing__museum_object", "other_showing__museum_object"),
 }
@@ -47,6 +48,7 @@ FROM_SHOWING: Final = {
     "Incident": ("lines__showing",),
     "Print": ("about__showing",),
     "Exhibition": ("showings",),
+    "PictureMatch": ("lower__museum_object__showings",),
     "TurnRecord": ("showing", "other_showing"),
     "Appointment": ("showing", "other_showing"),
 }

@@ -42,6 +42,8 @@ BY_NAME: Final = {
     "hours_est": "hours",
     "interval_minutes": "minutes",
     "last_lux": "lux",
+    "lower_x": "pixels of the lower picture, from the left",
+    "lower_y": "pixels of the lower picture, from the top",
     "letter_hour": "hour of the day",
     "lit_lux": "lux",
     "lit_minutes": "minutes",
@@ -64,6 +66,8 @@ BY_NAME: Final = {
     "uv_after": "microwatt per lumen",
     "uv_ceiling": "microwatt per lumen",
     "weight_g": "grams",
+    "upper_x": "pixels of the upper picture, from the left",
+    "upper_y": "pixels of the upper picture, from the top",
     "width": "pixels",
 }
 #: Numbers that count or put in order: they have no unit.

@@ -79,6 +79,7 @@ from lifecycle.records.models.people import (
     Person,
     RoleAssignment,
 )
+from lifecycle.records.models.picture_matches import MatchedPoint, MatchFit, PictureMatch
 from lifecycle.records.models.pictures import Document, Picture, PicturePurpose
 from lifecycle.records.models.places import (
     LitException,
@@ -245,6 +246,8 @@ __all__ = [
     "Look",
     "LookAnswer",
     "MailState",
+    "MatchFit",
+    "MatchedPoint",
     "Material",
     "MaterialKind",
     "MaterialTest",
@@ -273,6 +276,7 @@ __all__ = [
     "PassOn",
     "Person",
     "Picture",
+    "PictureMatch",
     "PicturePurpose",
     "Place",
     "PlannedStep",

@@ -22,6 +22,7 @@ class WorkKind(Word):
     ASK_BY_LIST = "ask_by_list"
     BACKUP = "backup"
     OPEN_PACKAGE = "open_package"
+    PICTURE_COPIES = "picture_copies"
     IMPORT_LIGHT_LOG = "import_light_log"
 
 

@@ -1,0 +1,74 @@
+"""Pictures of one face, and how one lies on another."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from django.db.models import Q
+
+from lifecycle.records.models.picture_matches import MatchFit, PictureMatch
+from lifecycle.records.models.pictures import Picture
+from lifecycle.science.common_points import Map, Point, affine, residual, similarity, stretched
+
+FITS: Final[Mapping[MatchFit, Callable[[Sequence[Point], Sequence[Point]], Map]]] = (
+    MappingProxyType({MatchFit.SIMILARITY: similarity, MatchFit.AFFINE: affine})
+)
+#: The fewest points of each fit; with no more than these it is always exact.
+LEAST: Final[Mapping[MatchFit, int]] = MappingProxyType(
+    {MatchFit.SIMILARITY: 2, MatchFit.AFFINE: 3}
+)
+#: A page offers so many pictures of a face, the newest first.
+MOST: Final = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """How a picture lies on another; ``match`` is None where only the edges are laid together.
+
+    ``residual_px`` is in pixels of the lower picture; None where the points always fit exactly.
+    """
+
+    by: Map
+    match: PictureMatch | None = None
+    count: int = 0
+    residual_px: float | None = None
+
+
+def pictures_beside(picture: Picture) -> list[Picture]:
+    """Return the other pictures of the same face, the newest first, at most 60; one query."""
+    if picture.face_id is None:
+        return []
+    others = Picture.objects.filter(face=picture.face_id).exclude(sha256=picture.sha256)
+    return list(others.select_related("museum_object", "face").order_by("-pk")[:MOST])
+
+
+def laid(upper: Picture, lower: Picture) -> Laid:
+    """Return how ``upper`` lies on ``lower`` by the newest match of the two; two queries.
+
+    A match serves both ways: the points of the two pictures change places.
+    """
+    both = Q(upper=upper, lower=lower) | Q(upper=lower, lower=upper)
+    match = (
+        PictureMatch.objects.filter(both)
+        .select_related("by")
+        .prefetch_related("points")
+        .order_by("-pk")
+        .first()
+    )
+    if match is None:
+        return Laid(by=stretched((upper.width, upper.height), (lower.width, lower.height)))
+    points = sorted(match.points.all(), key=lambda point: point.number)
+    one = [(float(point.upper_x), float(point.upper_y)) for point in points]
+    other = [(float(point.lower_x), float(point.lower_y)) for point in points]
+    if match.upper_id != upper.pk:
+        one, other = other, one
+    fit = MatchFit(match.fit)
+    by = FITS[fit](one, other)
+    tells = len(points) > LEAST[fit]
+    return Laid(
+        by=by,
+        match=match,
+        count=len(points),
+        residual_px=residual(by, one, other) if tells else None,
+    )
