@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.db.models import QuerySet
 
 from lifecycle.actions.movements import (
     Scanned,
@@ -324,3 +325,25 @@ def test_only_one_place_in_the_house_writes_where_an_object_is() -> None:
     }
     # A card that is put on record begins in its normal location; from then on movements tell.
     assert writers == {"actions/movements/locating.py", "actions/objects/cards.py"}
+
+
+def test_objects_are_held_while_their_way_is_planned_begun_and_ended(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Two plans for one object, or a plan and a release, at one moment: the second waits."""
+    crew, thing = make_crew(), make_object()
+    held: list[Any] = []
+    real = QuerySet.select_for_update
+
+    def locking(rows: Any, *args: Any, **more: Any) -> Any:
+        held.append(rows.model)
+        return real(rows, *args, **more)
+
+    monkeypatch.setattr(QuerySet, "select_for_update", locking)
+    row = plan(crew, thing)
+    assert MuseumObject in held
+    authorised(crew, row)
+    for deed in (released, received):
+        held.clear()
+        deed(crew, row)
+        assert {Movement, MuseumObject} <= set(held)
