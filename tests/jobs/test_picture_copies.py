@@ -9,6 +9,7 @@ from django.core.files.storage import default_storage
 from lifecycle.actions import picture_copies
 from lifecycle.actions.picture_copies import ask_for_missing_copies
 from lifecycle.actions.pictures import receive_picture
+from lifecycle.actions.work import rows
 from lifecycle.exchange.kept_files import UNFINISHED
 from lifecycle.exchange.pictures import reading
 from lifecycle.jobs import sweep
@@ -103,3 +104,17 @@ def test_a_picture_is_read_and_written_before_the_database_is_asked(
         received = receive_picture(drawn(90, 60))
     assert len(list(stored_files())) == 3
     assert make_picture(data=received).sha256 == received.sha256
+
+
+def test_work_that_is_stopped_leaves_no_half_levels(monkeypatch: pytest.MonkeyPatch) -> None:
+    picture = make_picture(data=drawn(1700, 600))
+    work = Work.objects.get()
+    monkeypatch.setattr(rows, "progress", lambda **_: False)  # as when somebody asked to stop
+    sweep.do_work(str(work.uid))
+    assert not default_storage.exists(levels_path(picture.sha256))
+    folder = Path(default_storage.path(levels_path(picture.sha256))).parent
+    assert sorted(file.name for file in folder.iterdir()) == [
+        "original.jpg",
+        "screen.jpg",
+        "thumbnail.jpg",
+    ]
