@@ -40,18 +40,20 @@ def ask_for_copies(*, picture: Picture, by: Person | None, at: datetime) -> Work
 
 
 def ask_for_missing_copies(*, at: datetime) -> int:
-    """Ask for the copies of pictures that have none: kept by an earlier version, or restored.
+    """Ask for the copies of pictures that have none: kept by an earlier version, or lost.
 
     A picture that could not be read is not asked for again: its work is done.
     """
-    tried = set(
-        Work.objects.filter(kind=WorkKind.PICTURE_COPIES).values_list("inputs__picture", flat=True)
+    unreadable = set(
+        Work.objects.filter(kind=WorkKind.PICTURE_COPIES, results__bad__isnull=False).values_list(
+            "inputs__picture", flat=True
+        )
     )
     asked = 0
     for picture in Picture.objects.order_by("-pk").iterator():
         if asked == MOST_IN_A_NIGHT:
             break
-        if str(picture.uid) not in tried and ask_for_copies(picture=picture, by=None, at=at):
+        if str(picture.uid) not in unreadable and ask_for_copies(picture=picture, by=None, at=at):
             asked += 1
     return asked
 
