@@ -102,6 +102,9 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
             showing
         )
 
+    # What is left of a run that has begun is what can still be had.
+    first = min(max(exhibition.opens, today), exhibition.closes)
+    days = (exhibition.closes - first).days + 1
     bookings: list[Booking] = other_bookings(thing, None)
     faces = list(Face.objects.filter(museum_object=thing).order_by("order", "pk"))
     page = FormPage(
@@ -119,8 +122,8 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
                     face=face,
                     answer=next_allowed_for(
                         face,
-                        first_day=exhibition.opens,
-                        days=(exhibition.closes - exhibition.opens).days + 1,
+                        first_day=first,
+                        days=days,
                         place=None,
                         lux=None,
                         at=request.at,
@@ -132,8 +135,8 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
             "instead": offers_instead(
                 thing,
                 faces,
-                first=exhibition.opens,
-                days=(exhibition.closes - exhibition.opens).days + 1,
+                first=first,
+                days=days,
                 at=request.at,
                 exhibition=exhibition,
             ),

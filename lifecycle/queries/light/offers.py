@@ -89,7 +89,7 @@ def offers_instead(
         for face, answer in _answers(gathered, others, position, first, days)
         if answer.as_asked
     ]
-    numbers = [*dict.fromkeys(face.museum_object.object_number for face in able)]
+    numbers = sorted({face.museum_object.object_number for face in able}, key=_by_figures)
     if numbers:
         more = len(numbers) - MOST_NAMED
         text = ", ".join(numbers[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
@@ -98,6 +98,12 @@ def offers_instead(
         )
     found.append(_facsimile(taken))
     return tuple(found)
+
+
+def _by_figures(number: str) -> list[tuple[int, str]]:
+    """Sort object numbers by the figures in them: 7.9 before 7.10."""
+    parts = re.findall(r"\d+|\D+", number)
+    return [(int(part), "") if part.isdigit() else (-1, part) for part in parts]
 
 
 def _answers(
