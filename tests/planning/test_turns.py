@@ -213,6 +213,29 @@ def replace_faces(**values: Any) -> Sharing:
     return Sharing(diary().run, (first, DIARY[1]))
 
 
+def test_a_stretch_has_no_more_days_than_it_may() -> None:
+    best = replace_faces(most_days=60).best()
+    assert best is not None
+    first, _ = best.stretches
+    assert (first.last - first.first).days + 1 == 58  # to Sunday 10 May, turned on the Monday
+    assert best.days[0].day == date(2026, 5, 11)
+
+
+def test_of_two_plans_alike_the_earlier_is_taken() -> None:
+    start = date(2026, 1, 1)
+    run = Run(
+        timetable=every_day(9 * 60, 17 * 60),
+        zone="UTC",
+        first=start,
+        last=start + timedelta(29),
+        allowed=tuple(TurnDay(start + timedelta(n), When.BEFORE_OPENING) for n in (20, 10)),
+    )
+    best = Sharing(run, TWO).best()
+    assert best is not None
+    assert best.days[0].day == start + timedelta(10)
+    assert best.order[:2] == Sharing(run, TWO).single()[1].order[:2]
+
+
 def test_a_face_above_the_water_level_is_not_to_be_shown() -> None:
     faces = (Turned(label="tired", level=level_of(45), before=units_of(200_000)), *DIARY)
     level, shares = Sharing(diary().run, faces).level_of_even()

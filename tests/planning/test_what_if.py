@@ -167,6 +167,14 @@ def test_a_span_across_now_says_what_is_still_to_come() -> None:
         dose_in(face(JUNE, UP), at(2026, 3, 15), at(2026, 3, 14))
 
 
+def test_a_promise_that_should_have_begun_counts_from_now_on_alone() -> None:
+    # Nobody installed it on 14 March: from Monday 8 June on, 663 of the 1,291 lit hours are left.
+    span = dose_in(face(JUNE, plans=(PLANNED,)), at(2026, 3, 1), at(2026, 12, 1))
+    assert span.received.likely == 0
+    assert span.promised.likely == (1_291 - 628) * 48 * UNITS_PER_LX_H
+    assert span.lit_minutes == (1_291 - 628) * 60
+
+
 @given(st.lists(st.integers(-3_000, 9_000), min_size=3, max_size=3).map(sorted))
 def test_doses_of_adjoining_spans_add_up_across_now_too(hours: list[int]) -> None:
     inputs = face(JUNE, UP, plans=(replace(PLANNED, since=at(2026, 9, 7), until=at(2026, 10, 1)),))
