@@ -13,6 +13,7 @@ from lifecycle.actions.display.answering import answer_request
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Answer
+from lifecycle.queries.light import next_allowed_for
 from lifecycle.queries.light.answers_again import answer_then
 from lifecycle.queries.light.offers import offers_for, set_stem
 from lifecycle.records.models import RequestAnswer, Showing, Vocabulary
@@ -138,6 +139,19 @@ def test_offers_ask_the_same_queries_for_a_set_of_two_and_of_five(
     with django_assert_max_num_queries(len(few)):
         found = offers_for(showing, AFTER)
     assert "HCM.1922.7.6, HCM.1922.7.7, HCM.1922.7.9 and 1 more" in found[1]
+
+
+def test_a_face_that_is_never_shown_is_answered_with_no_and_its_reason() -> None:
+    showing = tired_print()
+    (verso,) = showing.museum_object.faces.filter(label="verso")
+    verso.never_show, verso.never_show_reason = True, "the ink is loose"
+    verso.keep(**kept_by(), fields=["never_show", "never_show_reason"])
+    answer = next_allowed_for(
+        verso, first_day=date(2028, 3, 1), days=7, place=showing.place, lux=None, at=AFTER
+    )
+    assert answer.first is None
+    assert "verso is never shown: the ink is loose." in answer.because
+    assert not [text for text in offers_for(showing, AFTER) if "verso" in text]
 
 
 @pytest.mark.parametrize(

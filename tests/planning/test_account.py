@@ -122,7 +122,9 @@ def test_an_estimate_counts_with_its_band_until_its_last_day_leaves_the_window()
     assert account.left is not None
     assert account.left.lx_h == (55_000, 65_000, 70_000)
     assert account.assumed_percent == 100
-    assert account_of(face(at(2029, 6, 1), entries=(estimate(10_000, 2024),))).spent == Band()
+    later = account_of(face(at(2029, 6, 1), entries=(estimate(10_000, 2024),)))
+    assert (later.spent, later.lines[0].in_window) == (Band(), Band())
+    assert account.lines[0].in_window == account.spent
 
 
 @pytest.mark.parametrize(("lx_h", "charged"), [(750, False), (751, True)])

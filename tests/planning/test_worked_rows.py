@@ -90,6 +90,10 @@ def test_15000_lux_hours_at_ten_hours_a_day_last_so_many_days(lux: int, days: in
         (300, 480, 6, 84, 172_800),  # L2, a consultant's budget: 8 h, 6 days, 12 weeks
         (400, 480, 6, 63, 172_800),  # L3: the same budget at 400 lx lasts 9 weeks
         (50, 480, 6, 364, 124_800),  # L7: 50 lx, 8 h, 6 days, 52 weeks
+        (50, 600, 7, 30, 15_000),  # L4, L5: 'one month' and 'two weeks', seen in print
+        (100, 600, 7, 15, 15_000),
+        (200, 600, 7, 300, 600_000),  # L9: 3,000 h a year at 200 and 50 lx
+        (50, 600, 7, 300, 150_000),
         (143, 600, 7, 1, 1_430),  # L8, the trap row: 1,430 lx·h, not 14,300
         (50, 480, 7, 84, 33_600),  # L10, worked from the rule
         (50, 600, 7, 84, 42_000),  # L11, worked from the rule

@@ -116,6 +116,7 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
         template="display/request.html",
         more={
             "bookings": bookings,
+            "holds": list(thing.holds.filter(lifted_at=None).order_by("placed_at", "pk")),
             "late": late_by(exhibition, today),
             "at_once": [
                 FaceAtOnce(

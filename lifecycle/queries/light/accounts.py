@@ -286,8 +286,16 @@ def next_allowed_in(
         days=days,
         level=level,
         bookings=bookings(gathered, gathered.faces[face.pk], leave_out=None),
+        pending=never_shown(gathered.faces[face.pk]),
     )
     return next_allowed(inputs, asked)
+
+
+def never_shown(face: Face) -> tuple[str, ...]:
+    """Return why a face is never shown, as what stands against every day; empty when it may be."""
+    if not face.never_show:
+        return ()
+    return (f"{face.label} is never shown: {face.never_show_reason}.",)
 
 
 def _without_light(position: Position) -> Position:

@@ -15,7 +15,7 @@ from lifecycle.planning.ledger import FaceInputs, Plan, ledger_of
 from lifecycle.planning.levels import Position
 from lifecycle.planning.quantities import UNITS_PER_LX_H, level_of, lux_of, units_of, whole_lx_h
 from lifecycle.process.facts.light import FaceLight, ShowingLight
-from lifecycle.queries.light.accounts import bookings
+from lifecycle.queries.light.accounts import bookings, never_shown
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.queries.light.watching import Watch
 from lifecycle.records.models import DisplayPeriod, Face, Showing
@@ -276,7 +276,7 @@ def _face_check(gathered: Gathered, showing: Showing, one: Reckoned) -> FaceChec
             level=first.level,
             max_weeks=gathered.conditions(showing.pk).max_weeks,
             bookings=bookings(gathered, one.face, leave_out=showing.pk),
-            pending=_never(one.face),
+            pending=never_shown(one.face),
         )
         answer = next_allowed(one.inputs, asked)
     if one.missing:
@@ -290,7 +290,7 @@ def _face_check(gathered: Gathered, showing: Showing, one: Reckoned) -> FaceChec
         missing=one.missing,
         planned=None if one.fit is None else whole_lx_h(one.fit.planned),
         left=None if one.fit is None else whole_lx_h(one.fit.left),
-        fits=one.fit is not None and one.fit.fits and not _never(one.face),
+        fits=one.fit is not None and one.fit.fits and not never_shown(one.face),
         ceiling=one.ceiling,
         uv_ceiling=one.uv_ceiling,
         free_from=one.free_from,
@@ -308,12 +308,6 @@ def _light_meant(one: Reckoned) -> Decimal | None:
         return lux_of(one.own[0].level)
     up = ledger_of(one.inputs).open_exposures if one.last is not None else []
     return lux_of(up[-1].level_now) if up else None
-
-
-def _never(face: Face) -> tuple[str, ...]:
-    if not face.never_show:
-        return ()
-    return (f"{face.label} is never shown: {face.never_show_reason}.",)
 
 
 def _days(gathered: Gathered, own: Sequence[Plan]) -> int:
