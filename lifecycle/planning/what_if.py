@@ -30,7 +30,7 @@ class Change:
 
     ``percent`` scales the light; ``level`` [half deci-lux] puts another in its place; ``longer``
     minutes are added to each span of open hours (or taken away); ``later`` days move a promised
-    showing, ``until`` gives it another last day.
+    showing, ``until`` gives it another last day, ``more_days`` put that day off.
     """
 
     label: str
@@ -39,6 +39,7 @@ class Change:
     longer: int = 0
     later: int = 0
     until: date | None = None
+    more_days: int = 0
 
     def __post_init__(self) -> None:
         if self.percent < 0 or (self.level is not None and self.level < 0):
@@ -54,6 +55,7 @@ USUAL: Final = (
     Change(label="10 % more light", percent=110),
     Change(label="10 % less light", percent=90),
     Change(label="an hour longer on each open day", longer=60),
+    Change(label="a week longer", more_days=7),
 )
 
 
@@ -131,8 +133,12 @@ def altered(inputs: FaceInputs, change: Change) -> FaceInputs:
             stays.append(stay)
             continue
         planned = stay.planned_until
-        if change.until is not None:
-            planned = moment_of(day_start(change.until + DAY, ledger.zone), ledger.zone)
+        end = change.until
+        if planned is not None and end is None:
+            end = planned.astimezone(ledger.zone).date() - DAY
+        if end is not None and (change.until is not None or change.more_days):
+            after = end + DAY + timedelta(change.more_days)
+            planned = moment_of(day_start(after, ledger.zone), ledger.zone)
         stays.append(replace(stay, until=inputs.at, planned_until=None))
         stays.append(
             replace(
@@ -153,6 +159,7 @@ def altered_plan(plan: Plan, change: Change, inputs: FaceInputs) -> Plan:
     last = plan.until.astimezone(zone).date() - DAY + timedelta(change.later)
     if change.until is not None:
         last = change.until
+    last += timedelta(change.more_days)
     return replace(
         plan,
         position=replace(
@@ -168,7 +175,7 @@ def altered_plan(plan: Plan, change: Change, inputs: FaceInputs) -> Plan:
 def if_up(inputs: FaceInputs, caps: Caps, change: Change) -> Outcome | None:
     """Return the last day of a face that is up under a change; None when none is up."""
     under = altered(inputs, change)
-    end = change.until or caps.planned_end
+    end = (change.until or caps.planned_end) + timedelta(change.more_days)
     last = last_day(under, replace(caps, planned_end=end))
     if last is None:
         return None

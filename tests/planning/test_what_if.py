@@ -53,6 +53,18 @@ def test_left_as_it_is_nothing_changes() -> None:
     assert outcome.charged == (1_291 - 628) * 48 * UNITS_PER_LX_H
 
 
+def test_a_week_longer_than_planned_takes_51_lit_hours_more() -> None:
+    (week,) = [change for change in USUAL if change.more_days]
+    up = if_up(face(JUNE, UP), CAPS, week)
+    assert up is not None
+    assert up.last is not None
+    assert up.charged == (1_291 - 628 + 51) * 48 * UNITS_PER_LX_H
+    assert up.last.days_in_hand == 37 - 7
+    promised = if_promised(face(at(2026, 1, 1)), [PLANNED], "RQ-2", week)
+    assert promised is not None
+    assert promised.charged == (1_291 + 51) * 48 * UNITS_PER_LX_H
+
+
 def test_ten_percent_more_light_takes_days_from_the_hand() -> None:
     # Left on 8 June: 75,000 − 628 h × 48 = 44,856 lx·h; at 52.8 lx that is 849.5 lit hours. From
     # Monday 8 June 16 weeks of 51 h are 816 h, to Sunday 27 September; 33.5 h more are Monday's 3

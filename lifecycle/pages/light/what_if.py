@@ -1,6 +1,5 @@
 """What would change it: the faces of a showing under other light, hours and days."""
 
-from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -63,8 +62,7 @@ def what_if_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """The usual changes, and one of one's own, for every face of a showing."""
     showing = seen_showing(request, uid)
     form = WhatIfForm(request.GET if "lux" in request.GET else None)
-    week = showing.show_to + timedelta(7)
-    changes = [*USUAL, Change(label="a week longer", until=week)]
+    changes = list(USUAL)
     if form.is_bound and form.is_valid():
         changes = [form.change(), *changes]
     context = {
