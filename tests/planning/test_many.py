@@ -1,6 +1,6 @@
 """Very many faces at once in arrays: the same figures, to the unit, as one by one."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from lifecycle.planning.account import account_of
-from lifecycle.planning.exposure import Stay
+from lifecycle.planning.exposure import Slice, Stay
 from lifecycle.planning.last_day import Caps, last_day
 from lifecycle.planning.ledger import Entry, EntryKind, FaceInputs, Plan
 from lifecycle.planning.many import Many
@@ -109,6 +109,11 @@ def drawn(case: Case, origin: datetime, since: int, until: int, up: bool, draw: 
 @given(faces())
 def test_random_faces_in_random_zones_come_out_as_one_by_one(rows: list[FaceInputs]) -> None:
     same(rows, [row.at.astimezone(UTC).date() for row in rows])
+
+
+def test_the_arrays_know_everything_a_slice_can_say() -> None:
+    """What a slice is given later, the arrays must be taught, or the list of all accounts errs."""
+    assert {row.name for row in fields(Slice)} == {"start", "end", "levels", "basis"}
 
 
 def test_no_face_is_no_trouble() -> None:

@@ -1,14 +1,19 @@
 """Story 14: the diary is turned on the day that evens its openings, or near it, with a reason."""
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from lifecycle.planning.what_if import USUAL
 from lifecycle.process.stages import Role
 from lifecycle.queries.light.turning import Wish, turn_days_of
+from lifecycle.queries.light.what_if import what_if_of
 from lifecycle.records.models import Appointment, Face, Showing
 from tests.builders.core import (
     kept_by,
@@ -96,3 +101,22 @@ def test_light_that_passes_through_or_one_face_alone_gives_no_turn_day() -> None
     thing.keep(**kept_by(), fields=["light_passes_through"])
     (text,) = turn_days_of(showing, IN_JUNE, Wish()).lacks
     assert "a turn saves nothing" in text
+
+
+def test_turn_days_and_changes_ask_the_same_queries_for_two_faces_and_for_three(
+    django_assert_max_num_queries: Callable[[int], AbstractContextManager[Any]],
+) -> None:
+    showing, _, _ = diary(up=True)
+    with django_assert_max_num_queries(60) as few:
+        turn_days_of(showing, IN_JUNE, Wish())
+        what_if_of(showing, IN_JUNE, USUAL)
+    third = make_face(showing.museum_object, label="ff. 120v-121r", order=3)
+    want(showing, third, order=3, from_on=date(2026, 8, 1), until_on=CLOSES)
+    with django_assert_max_num_queries(len(few)):
+        asked = turn_days_of(showing, IN_JUNE, Wish())
+        what_if_of(showing, IN_JUNE, USUAL)
+    assert asked.answer is not None
+    assert len(asked.answer.sharing.faces) == 3
+    assert asked.answer.table == ()
+    assert asked.answer.best is not None
+    assert len(asked.answer.best.days) == 2
