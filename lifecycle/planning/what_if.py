@@ -110,7 +110,8 @@ def lengthened(table: Timetable, minutes: int) -> Timetable:
 def _ahead(exposure: Exposure, change: Change, inputs: FaceInputs) -> Position:
     """The place from now on: each state at the light it is held to give, altered."""
     position = exposure.stay.position
-    levels = exposure.slices[-1].levels if exposure.slices else ()
+    ahead = exposure.going_on(exposure.end + 1)
+    levels = () if ahead is None else ahead.levels
     table = position.timetable
     return Position(
         ref=position.ref,

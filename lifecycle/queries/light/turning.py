@@ -250,8 +250,9 @@ def _levels(
     if said is not None:
         return level_of(said), ()
     up = ledger_of(inputs).open_exposures if is_up else []
-    if up and up[-1].slices:
-        levels = {state: piece.band.likely for state, piece in up[-1].slices[-1].levels}
+    ahead = up[-1].going_on(up[-1].end + 1) if up else None
+    if ahead is not None:
+        levels = {state: piece.band.likely for state, piece in ahead.levels}
         show = levels.pop(LampState.SHOW, 0)
         return show, tuple(sorted(levels.items()))
     planned = gathered.planned_level(showing, face)
