@@ -67,7 +67,8 @@ def _whole_look(report: ConditionReport, seen: list[Observation]) -> Iterator[Re
     located = [
         row
         for row in seen
-        if row.state in SEEN and (row.zone or row.box_left is not None or row.clock_position)
+        if row.state in SEEN
+        and (row.zone or row.box_left is not None or row.selector or row.clock_position)
     ]
     if not located and not report.nothing_to_note:
         text = (

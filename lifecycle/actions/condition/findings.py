@@ -1,5 +1,6 @@
 """Findings: a new feature gets the object's next number; a known one is answered."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -22,6 +23,7 @@ from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.words import Vocabulary, Word
+from lifecycle.science.selectors import Mark, selector_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,13 +38,19 @@ class Box:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sight:
-    """How a feature looks today. Lengths in mm; a zone, a box or a clock position says where."""
+    """How a feature looks today. Lengths in mm.
+
+    Where: a zone, a mark on the picture ``marked_on``, a clock position; a box in percent where the
+    face has no picture. A mark takes the place of a box.
+    """
 
     term: Word
     state: FeatureState
     layer: str = ""
     zone: str = ""
     box: Box | None = None
+    mark: Mark | None = None
+    marked_on: Picture | None = None
     clock_position: int | None = None
     length_mm: Decimal | None = None
     width_mm: Decimal | None = None
@@ -69,7 +77,7 @@ def add_finding(
     :raises Refused: a face the report does not cover, no place on it, a term of another list
     """
     kept = open_draft(report, by=by, role=role, at=at)
-    reasons = reasons_about_sight(kept, sight)
+    reasons = reasons_about_sight(kept, sight, face)
     if not ReportFace.objects.filter(report=kept, face=face, dropped=False).exists():
         text = f"{kept} does not cover the face “{face}”; choose one of its faces."
         reasons.append(Reason(text, "face", "condition.face"))
@@ -109,12 +117,12 @@ def answer_feature(
     report = open_draft(observation.report, by=by, role=role, at=at)
     kept = (
         Observation.objects.select_for_update(of=("self",))
-        .select_related("feature", "term", "written_by")
+        .select_related("feature__face", "term", "written_by")
         .get(pk=observation.pk)
     )
     if kept.revision != revision:
         raise _conflict(kept, sight)
-    reasons = reasons_about_sight(report, sight)
+    reasons = reasons_about_sight(report, sight, kept.feature.face)
     unlooked = {FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE_SEEN}
     if sight.state not in unlooked and not is_located(sight):
         reasons.append(_not_located())
@@ -157,17 +165,32 @@ def take_back_finding(
 
 
 def is_located(sight: Sight) -> bool:
-    return bool(sight.zone or sight.box or sight.clock_position)
+    return bool(sight.zone or sight.box or sight.mark or sight.clock_position)
 
 
 def _not_located() -> Reason:
-    text = "Say where it is: a zone of the grid, a box on the picture, or a clock position."
+    text = "Say where it is: a zone of the grid, a mark on the picture, or a clock position."
     return Reason(text, "zone", "condition.where_on_it")
 
 
-def reasons_about_sight(report: ConditionReport, sight: Sight) -> list[Reason]:
+def _reasons_about_mark(sight: Sight, face: Face) -> Iterator[Reason]:
+    mark, picture = sight.mark, sight.marked_on
+    if mark is None:
+        return
+    if picture is None:
+        text = "There is no picture to mark this on: add one, or name the zone."
+        yield Reason(text, "places", "condition.mark")
+    elif picture.face_id not in {None, face.pk}:
+        text = f"This picture shows another face than “{face}”; mark it on one of this face."
+        yield Reason(text, "places", "condition.mark")
+    elif (mark.width, mark.height) != (picture.width, picture.height):
+        text = "The mark was made on a picture of another size; mark it again."
+        yield Reason(text, "places", "condition.mark")
+
+
+def reasons_about_sight(report: ConditionReport, sight: Sight, face: Face) -> list[Reason]:
     """Return what is impossible in one sight, beside its fields."""
-    reasons = []
+    reasons = list(_reasons_about_mark(sight, face))
     if sight.term.vocabulary != Vocabulary.CONDITION_TERM:
         text = f"“{sight.term}” is not a condition term; choose one of the list."
         reasons.append(Reason(text, "term", "condition.term"))
@@ -197,10 +220,13 @@ def reasons_about_sight(report: ConditionReport, sight: Sight) -> list[Reason]:
 
 def _put(observation: Observation, sight: Sight, by: Person, at: datetime) -> None:
     for name in Sight.__dataclass_fields__:
-        if name != "box":
+        if name not in {"box", "mark", "marked_on"}:
             setattr(observation, name, getattr(sight, name))
     observation.note = sight.note.strip()
-    box = sight.box
+    mark = sight.mark
+    observation.selector = selector_of(mark) if mark else None
+    observation.marked_on = sight.marked_on if mark else None
+    box = None if mark else sight.box
     observation.box_left = box.left if box else None
     observation.box_top = box.top if box else None
     observation.box_width = box.width if box else None

@@ -22,7 +22,8 @@ from lifecycle.records.models.words import Vocabulary, Word
 
 CARRIED_OVER = (
     *("feature", "term", "layer", "zone", "clock_position", "length_mm", "width_mm", "count"),
-    *("box_left", "box_top", "box_width", "box_height", "severity", "activity"),
+    *("box_left", "box_top", "box_width", "box_height", "selector", "marked_on"),
+    *("severity", "activity"),
 )
 
 

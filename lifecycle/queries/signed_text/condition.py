@@ -1,5 +1,6 @@
 """The words of a signed condition report."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from lifecycle.process.words import (
@@ -17,6 +18,7 @@ from lifecycle.process.words import (
     Stability,
     Word,
 )
+from lifecycle.queries.marks import FULL, Marked, marked, scale_in_words
 from lifecycle.queries.signed_text.kind import SignedKind
 from lifecycle.queries.signed_text.lines import (
     NOT_STATED,
@@ -165,20 +167,37 @@ def place_in_words(seen: Observation) -> str:
     return "; ".join(parts)
 
 
+def _mark(lines: Lines, seen: Observation, marks: Mapping[int, Marked]) -> None:
+    """A mark on a picture, with what it measures; a finding without one says nothing here."""
+    found = marks.get(seen.pk)
+    if found is None or seen.marked_on is None:
+        return
+    said = found.said
+    lines.say("Mark on the picture", f"{said.shape} in {said.cells}: {said.where}")
+    lines.say("Marked on picture SHA-256", seen.marked_on.sha256)
+    if said.size:
+        lines.say("Size of the mark", said.size)
+    if found.plane.ruler is not None:
+        lines.say("Scale", scale_in_words(found.plane.ruler, FULL))
+
+
 def _findings(lines: Lines, report: ConditionReport, wording: Wording) -> None:
     lines.heading("Findings")
     if report.nothing_to_note:
         lines.say("Findings", "nothing to note on the faces examined")
     rows = report.observations.filter(taken_back=False).select_related(
-        "feature__face", "term", "seen_in", "picture", "written_by"
+        "feature__face", "term", "seen_in", "picture", "marked_on", "written_by"
     )
-    for seen in rows.order_by("feature__number"):
+    in_order = list(rows.order_by("feature__number"))
+    marks = marked(in_order, wording.at, FULL)
+    for seen in in_order:
         lines.heading(f"Finding F{seen.feature.number}")
         lines.say("Face", wording.of(seen.feature.face, "label"))
         lines.say("Term", wording.of(seen.term, "label"))
         lines.say("Against the earlier report", _label(FeatureState, seen.state))
         lines.say("Layer", _label(Layer, seen.layer))
         lines.say("Where", place_in_words(seen))
+        _mark(lines, seen, marks)
         lines.quantity("Length", seen.length_mm, "millimetres")
         lines.quantity("Width", seen.width_mm, "millimetres")
         lines.quantity("How many", seen.count)

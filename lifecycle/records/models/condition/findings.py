@@ -41,8 +41,9 @@ class Feature(Kept):
 class Observation(Kept):
     """How one report found one feature: where, how large, how bad, and against the report before.
 
-    Place: a zone of the grid, or a box in percent of the picture from its top left corner, or for
-    solids a clock position. Lengths in millimetres.
+    Place: a zone of the grid, or a mark on a picture, or where there is no picture a box in percent
+    of the face from its top left corner, or for solids a clock position. Lengths in millimetres.
+    The mark is kept as a selector of the W3C Web Annotation model (``science/selectors.py``).
     """
 
     frozen_with: ClassVar[str] = "report"
@@ -63,6 +64,20 @@ class Observation(Kept):
     box_top = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     box_width = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     box_height = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    selector = models.JSONField(
+        "mark on the picture",
+        null=True,
+        blank=True,
+        help_text="A FragmentSelector or SvgSelector of the W3C Web Annotation Data Model, "
+        "in pixels of the picture it is marked on.",
+    )
+    marked_on = models.ForeignKey(
+        "records.Picture",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="marked_observations",
+    )
     clock_position = models.PositiveSmallIntegerField(null=True, blank=True)
     length_mm = models.DecimalField(
         "length (mm)", max_digits=7, decimal_places=1, null=True, blank=True
@@ -119,6 +134,11 @@ class Observation(Kept):
                     box_top__lte=100 - F("box_height"),
                 ),
                 name="observation_box_on_the_picture",
+            ),
+            models.CheckConstraint(
+                condition=Q(selector__isnull=True, marked_on__isnull=True)
+                | Q(selector__isnull=False, marked_on__isnull=False, box_left__isnull=True),
+                name="observation_mark_names_its_picture",
             ),
             models.CheckConstraint(
                 condition=Q(clock_position__isnull=True) | Q(clock_position__range=(1, 12)),

@@ -1,0 +1,210 @@
+"""Marks and scale on a picture: kept as selectors, said in mm, undone, and frozen when signed."""
+
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature
+from lifecycle.actions.condition.looking import put_face_picture
+from lifecycle.actions.condition.scale import Scale, mark_scale
+from lifecycle.actions.condition.undoing import undo_finding
+from lifecycle.actions.refusals import Conflict, Refused
+from lifecycle.process.stages import Role
+from lifecycle.process.words import FeatureState
+from lifecycle.queries.marks import mark_on, marked
+from lifecycle.queries.signed_text.registry import faults_of, kind_of, text_of
+from lifecycle.records.models import Person, Picture
+from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
+from lifecycle.science.selectors import Mark, ShapeKind, mark_of
+from tests.builders.condition import (
+    fill_draft,
+    make_picture,
+    picture_bytes,
+    sign_as_author,
+    start_draft,
+    term,
+)
+from tests.builders.core import AT, make_person
+
+pytestmark = pytest.mark.django_db
+
+LINE = mark_of(ShapeKind.LINE, [(100, 100), (400, 500)], width=1000, height=800)
+
+
+class Bench:
+    """A draft with one pictured face, and the person who writes it."""
+
+    def __init__(self) -> None:
+        self.by: Person = make_person(Role.CONSERVATOR)
+        self.report: ConditionReport = start_draft(by=self.by)
+        self.row: ReportFace = self.report.report_faces.select_related("face", "report").get()
+        self.picture: Picture = make_picture(self.row.face, self.by, data=picture_bytes(1000, 800))
+        self.said: dict[str, Any] = {"by": self.by, "role": Role.CONSERVATOR, "at": AT}
+        put_face_picture(row=self.row, picture=self.picture, nothing_further=True, **self.said)
+
+    def record(self, mark: Mark | None = LINE, **values: Any) -> Observation:
+        sight = Sight(
+            term=term(),
+            state=FeatureState.FIRST_RECORD,
+            severity=1,
+            mark=mark,
+            marked_on=values.pop("marked_on", self.picture),
+            **values,
+        )
+        return add_finding(report=self.report, face=self.row.face, sight=sight, **self.said)
+
+    def scale(self, minutes: int = 0, **values: Any) -> Picture:
+        values = {"ruler": [(0, 790), (1000, 790)], "mm": Decimal(200), **values}
+        said = {**self.said, "at": AT + timedelta(minutes=minutes)}
+        return mark_scale(row=self.row, picture=self.picture, scale=Scale(**values), **said)
+
+
+def of(seen: Observation) -> Observation:
+    return Observation.objects.select_related("marked_on", "feature").get(pk=seen.pk)
+
+
+def test_a_mark_is_kept_as_a_selector_of_its_picture_and_is_place_enough() -> None:
+    seen = of(Bench().record())
+    assert seen.selector["type"] == "SvgSelector"
+    assert seen.zone == ""
+    assert mark_on(seen) == LINE
+    assert marked([seen])[seen.pk].said.cells == "A1–B2"
+
+
+def test_without_a_ruler_places_are_told_in_percent_and_no_size_is_claimed() -> None:
+    bench = Bench()
+    found = marked([of(bench.record())])
+    [said] = [one.said for one in found.values()]
+    assert said.where == (
+        "10 % from left, 12.5 % from top; 40 % from left, 62.5 % from top, "
+        "from the edges of the picture"
+    )
+    assert said.size == ""
+
+
+def test_with_ruler_and_edges_the_same_mark_is_told_in_mm_from_the_edges_of_the_face() -> None:
+    """By hand: 1,000 px are 200 mm; 500 px of line are 100 mm; the left edge lies at 50 px."""
+    bench = Bench()
+    seen = bench.record()
+    bench.scale(edges=[(50, 40), (950, 760)])
+    [said] = [one.said for one in marked([of(seen)]).values()]
+    assert said.size == "100 mm long, rounded to 0.5 mm"
+    assert said.where.startswith("10 mm from left, 12 mm from top; 70 mm from left, 92 mm from top")
+    assert said.where.endswith("from the edges of the face")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"mm": None}, "mm"),
+        ({"ruler": []}, "ruler"),
+        ({"mm": Decimal(0)}, "mm"),
+        ({"ruler": [(5, 5), (5, 5)]}, "ruler"),
+        ({"ruler": [(5, 5), (1001, 5)]}, "ruler"),
+        ({"edges": [(900, 700), (100, 100)]}, "edges"),
+        ({"edges": [(900, 700)]}, "edges"),
+    ],
+)
+def test_half_a_scale_is_refused_beside_its_field(wrong: dict[str, Any], field: str) -> None:
+    bench = Bench()
+    with pytest.raises(Refused) as refused:
+        bench.scale(**wrong)
+    assert field in {reason.field for reason in refused.value.reasons}
+
+
+def test_a_mark_needs_its_own_picture() -> None:
+    bench = Bench()
+    other = make_picture(Bench().row.face, bench.by)
+    small = make_picture(bench.row.face, bench.by)
+    for picture, text in ((None, "no picture"), (other, "another face"), (small, "another size")):
+        with pytest.raises(Refused, match=text):
+            bench.record(marked_on=picture)
+
+
+def test_what_was_signed_keeps_the_scale_it_was_signed_with() -> None:
+    bench = Bench()
+    seen = bench.record()
+    bench.scale()
+    fill = bench.report
+    fill_draft(fill, by=bench.by)
+    seen_then = text_of(fill)
+    signed = sign_as_author(fill, by=bench.by, at=AT + timedelta(minutes=5))
+    assert "Mark on the picture: line in A1–B2" in seen_then
+    assert (
+        "Size of the mark: 100 millimetres long, rounded to 0.5 millimetres" in signed.signed_text
+    )
+    bench.picture.refresh_from_db()
+    bench.picture.ruler_mm = Decimal(400)
+    bench.picture.keep(**bench.said | {"at": AT + timedelta(hours=1)}, why="ruler was a long one")
+    assert list(faults_of(signed, kind_of(signed))) == []
+    now, then = marked([of(seen)]), marked([of(seen)], signed.signed_at)
+    assert now[seen.pk].said.size_short == "200 mm"
+    assert then[seen.pk].said.size_short == "100 mm"
+
+
+def test_undo_puts_back_what_was_and_undone_again_does_it_again() -> None:
+    bench = Bench()
+    seen = bench.record(note="short")
+    moved = mark_of(ShapeKind.POINT, [(9, 9)], width=1000, height=800)
+    sight = Sight(
+        term=term("tear"),
+        state=FeatureState.FIRST_RECORD,
+        mark=moved,
+        marked_on=bench.picture,
+        note="long",
+    )
+    answer_feature(observation=seen, sight=sight, revision=1, **bench.said)
+    back = undo_finding(observation=seen, revision=2, **bench.said)
+    assert (back.note, mark_on(of(back)), back.term) == ("short", LINE, term())
+    assert back.feature.term == term()
+    again = undo_finding(observation=seen, revision=3, **bench.said)
+    assert (again.note, mark_on(of(again))) == ("long", moved)
+    with pytest.raises(Conflict, match="after you did"):
+        undo_finding(observation=seen, revision=2, **bench.said)
+
+
+def test_undoing_a_first_record_takes_it_back_and_undoing_that_brings_it_again() -> None:
+    bench = Bench()
+    seen = bench.record()
+    assert undo_finding(observation=seen, revision=1, **bench.said).taken_back
+    assert not undo_finding(observation=seen, revision=2, **bench.said).taken_back
+
+
+def test_a_known_feature_nobody_answered_has_nothing_to_undo_and_keeps_its_mark() -> None:
+    bench = Bench()
+    bench.record()
+    fill_draft(bench.report, by=bench.by)
+    sign_as_author(bench.report, by=bench.by)
+    later = start_draft(bench.report.museum_object, by=bench.by, at=AT + timedelta(days=1))
+    known = later.observations.select_related("marked_on").get()
+    assert mark_on(known) == LINE
+    with pytest.raises(Refused, match="nothing to undo"):
+        undo_finding(observation=known, revision=1, **bench.said)
+
+
+def test_the_database_keeps_mark_and_picture_together_and_rulers_whole() -> None:
+    bench = Bench()
+    seen = bench.record()
+    bench.scale()
+    why = {**bench.said, "why": "trial"}
+    for row, change in (
+        (seen, {"marked_on": None}),
+        (seen, {"selector": None}),
+        (seen, {"box_left": 1, "box_top": 1, "box_width": 1, "box_height": 1}),
+        (bench.picture, {"ruler_mm": None}),
+        (bench.picture, {"ruler_mm": Decimal(0)}),
+        (bench.picture, {"ruler_x1": 1000}),
+        (bench.picture, {"edge_left": 5}),
+        (
+            bench.picture,
+            {"edge_left": 5, "edge_top": 5, "edge_right": 5, "edge_bottom": 9},
+        ),
+    ):
+        row.refresh_from_db()
+        for name, value in change.items():
+            setattr(row, name, value)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            row.keep(**why)
