@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 from lifecycle.actions.refusals import Conflict, Refused
@@ -15,10 +15,17 @@ from lifecycle.pages.errors import conflict_page
 from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
 from lifecycle.process.stages import Role
 
+#: A request with this header saves what is written so far; it is answered in JSON.
+SAVED_BY_ITSELF: Final = "X-Saved-By-Itself"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormPage:
-    """The words around a form; ``draft`` keeps what is typed in the browser until it is sent."""
+    """The words around a form; ``draft`` keeps what is typed in the browser until it is sent.
+
+    With ``version``, which tells the version that stands after saving, each field is also saved
+    by itself while one writes (``drafts.js``), by the same action as the whole form.
+    """
 
     title: str
     submit: str
@@ -27,7 +34,12 @@ class FormPage:
     draft: str = ""
     cautions: Iterable[str] = ()
     template: str = "look/form.html"
+    version: Callable[[], int] | None = None
     more: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def saves_itself(self) -> bool:
+        return self.version is not None
 
 
 def answer_form(
@@ -40,19 +52,34 @@ def answer_form(
 
     ``act`` may put the address to go to into its answer as 'text|address'.
     """
+    by_itself = page.version is not None and SAVED_BY_ITSELF in request.headers
     if request.method == "POST" and form.is_valid():
         try:
             said = act(form.cleaned_data)
         except Conflict as conflict:
+            if by_itself:
+                return JsonResponse({"said": str(conflict)}, status=409)
             return conflict_page(request, conflict, form, back=page.back)
         except Refused as refused:
             refusal_to_form(form, refused)
         else:
+            if by_itself and page.version is not None:
+                return JsonResponse({"version": page.version()})
             text, _, address = said.partition("|")
             messages.success(request, text)
             return redirect(address or page.back)
+    if by_itself:
+        return JsonResponse({"said": _first_fault(form)}, status=422)
     context = {"form": form, "page": page, **page.more}
     return render(request, page.template, context)
+
+
+def _first_fault(form: forms.BaseForm) -> str:
+    """The first thing that is wrong, with the label of its field."""
+    for name, faults in form.errors.items():
+        label = form.fields[name].label if name in form.fields else ""
+        return f"{label}: {faults[0]}" if label else str(faults[0])
+    return ""
 
 
 def role_for_one_of(

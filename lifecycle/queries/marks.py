@@ -4,7 +4,7 @@ Everything that can be seen on the picture is said here too, for whoever can't s
 text that is signed: cell of the grid, offsets from the edges, corners, length, area.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -13,7 +13,7 @@ from typing import Any
 from lifecycle.records.models.condition import Observation
 from lifecycle.records.models.pictures import Picture
 from lifecycle.science import shapes
-from lifecycle.science.scale import Rounded, Ruler
+from lifecycle.science.scale import Rounded, Ruler, step_for
 from lifecycle.science.selectors import Mark, ShapeKind, mark_from
 from lifecycle.science.shapes import Frame, Point
 
@@ -56,17 +56,6 @@ def _ruler(picture: Picture) -> Ruler | None:
         width=picture.width,
         height=picture.height,
     )
-
-
-def mark_on(seen: Observation) -> Mark | None:
-    """Return the mark of a finding on the picture it was made on; none without one.
-
-    :raises BadSelector: for a selector that was not written here
-    """
-    if seen.selector is None or seen.marked_on is None:
-        return None
-    on = seen.marked_on
-    return mark_from(seen.selector, width=on.width, height=on.height)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,10 +160,10 @@ def _to(found: Rounded, unit: str) -> str:
 
 def scale_in_words(ruler: Ruler, units: Units = SHORT) -> str:
     """Return what the figures rest on, and what makes them wrong."""
-    placing = ruler.distance(ruler.placing)
+    placing = step_for(ruler.placing * ruler.mm_per_pixel)
     return (
         f"{figure(Decimal(repr(ruler.mm)))} {units.length} marked on the ruler in the "
-        f"picture; a point is placed to about {_figure(placing, units.length)}. Figures hold in "
+        f"picture; a point is placed to about {figure(placing)} {units.length}. Figures hold in "
         "the plane of the ruler, for a picture taken squarely."
     )
 
@@ -199,27 +188,47 @@ def pictures_then(pictures: Iterable[Picture], at: datetime | None) -> dict[int,
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """The mark of one finding, in words, on its plane."""
+    """The mark of one finding, in words, on the plane of the picture it was made on."""
 
     mark: Mark
     plane: Plane
     said: MarkSaid
 
 
-def marked(
-    rows: Iterable[Observation], at: datetime | None = None, units: Units = SHORT
-) -> dict[int, Marked]:
-    """Return the marks of findings by the row's id; ``marked_on`` comes with the rows.
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The marks of several findings by the finding's id, and planes by the picture's id."""
 
-    ``at``: as the pictures' rulers stood when the report was signed.
+    by_row: Mapping[int, Marked]
+    planes: Mapping[int, Plane]
+
+    def of(self, seen: Observation) -> Marked | None:
+        return self.by_row.get(seen.pk)
+
+
+def marks_of(
+    rows: Iterable[Observation],
+    *,
+    pictures: Iterable[Picture | None] = (),
+    at: datetime | None = None,
+    units: Units = SHORT,
+) -> Marks:
+    """Return the marks of findings, and the planes of these pictures too; two queries at most.
+
+    ``at``: with rulers and edges as they stood when the report was signed.
+
+    :raises BadSelector: for a selector that was not written here
     """
     with_marks = [row for row in rows if row.selector is not None]
-    then = pictures_then([row.marked_on for row in with_marks if row.marked_on], at)
-    planes = {pk: plane_of(picture) for pk, picture in then.items()}
+    known = {picture.pk: picture for picture in pictures if picture is not None}
+    missing = {row.marked_on_id for row in with_marks} - set(known)
+    if missing:
+        known |= Picture.objects.in_bulk(missing)
+    planes = {pk: plane_of(one) for pk, one in pictures_then(known.values(), at).items()}
     found = {}
     for row in with_marks:
-        mark = mark_on(row)
-        if mark is not None and row.marked_on_id is not None:
+        if row.selector is not None and row.marked_on_id is not None:
             plane = planes[row.marked_on_id]
+            mark = mark_from(row.selector, width=plane.width, height=plane.height)
             found[row.pk] = Marked(mark, plane, said(mark, plane, units))
-    return found
+    return Marks(found, planes)

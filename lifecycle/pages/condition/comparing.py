@@ -60,4 +60,4 @@ def _drawing(face: ReportFace | None, report: ConditionReport) -> object:
         return ""
     seen = report.observations.filter(taken_back=False, feature__face=face.face)
     rows = list(seen.select_related("feature").order_by("feature__number"))
-    return numbered(face.picture, rows, f"{face.face.label} in {report}")
+    return numbered(face.picture, rows, f"{face.face.label} in {report}", at=report.signed_at)

@@ -14,28 +14,33 @@ from lifecycle.pages.condition.choosing import (
     version_field,
     word_field,
 )
+from lifecycle.pages.condition.places import (
+    MM,
+    PICTURE,
+    UNITS,
+    Unreadable,
+    mark_typed,
+    places_field,
+    places_of,
+    shape_field,
+    unit_field,
+)
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.fields import day_field
 from lifecycle.process.days import day_words
 from lifecycle.process.words import Activity, FeatureState, Layer, LightKind, Severity
+from lifecycle.queries.marks import Marks, Plane
 from lifecycle.records.models import Picture, Vocabulary
 from lifecycle.records.models.condition import ConditionReport, LightUsed, Observation, ReportFace
 from lifecycle.records.models.condition.words import Advice, Zone
+from lifecycle.science.selectors import Mark, ShapeKind
+from lifecycle.science.shapes import cells
 
 CLOCK = [("", "not stated"), *((str(hour), f"{hour} o’clock") for hour in range(1, 13))]
 BOX = ("box_left", "box_top", "box_width", "box_height")
-
-
-def _percent(label: str) -> forms.DecimalField:
-    return forms.DecimalField(
-        label=label,
-        required=False,
-        min_value=0,
-        max_value=100,
-        max_digits=5,
-        decimal_places=2,
-        widget=forms.NumberInput(attrs={"step": "0.01", "inputmode": "decimal"}),
-    )
+NO_PICTURE = (
+    "This face has no picture: give a box in percent of the face, or name the zone of the grid."
+)
 
 
 def _millimetres(label: str) -> forms.DecimalField:
@@ -49,7 +54,18 @@ def _millimetres(label: str) -> forms.DecimalField:
 
 
 class FindingForm(forms.Form):
-    """One finding: its place by zone, by box on the picture, or by clock position."""
+    """One finding: its place by zone, by a mark on the picture, or by clock position.
+
+    ``on`` and ``plane`` are the picture of the face that is marked on, where there is one; ``kept``
+    is the place that stands: while nobody touches it, it stays on the picture it was made on.
+    """
+
+    on: Picture | None = None
+    plane: Plane | None = None
+    kept: Observation | None = None
+    marks: Marks = Marks({}, {})
+    mark: Mark | None = None
+    box: Box | None = None
 
     face = forms.ModelChoiceField(
         ReportFace.objects.none(), to_field_name="uid", label="Face", empty_label=None
@@ -64,10 +80,18 @@ class FindingForm(forms.Form):
         choices=[("", "not stated"), *((z.value, str(z.label)) for z in Zone)],
         help_text="Rows A to C from the top, columns 1 to 3 from the left, as displayed.",
     )
-    box_left = _percent("Box from left [%]")
-    box_top = _percent("Box from top [%]")
-    box_width = _percent("Box width [%]")
-    box_height = _percent("Box height [%]")
+    shape = shape_field()
+    places = places_field(
+        "Its points",
+        "One a line, from left and from top, such as 12.5, 40. A pointer on the picture writes "
+        "them for you.",
+    )
+    unit = unit_field()
+    right_here = forms.BooleanField(
+        label="The mark lies right on today’s picture",
+        required=False,
+        help_text="It was made on an earlier picture and is dashed here.",
+    )
     clock_position = forms.TypedChoiceField(
         label="Clock position",
         required=False,
@@ -96,7 +120,8 @@ class FindingForm(forms.Form):
     version = version_field()
     field_order = (
         *("face", "term", "state", "severity", "zone", "length_mm", "width_mm", "count"),
-        *("layer", "activity", "seen_in", "note", "picture", "clock_position", *BOX),
+        *("shape", "places", "unit", "right_here"),
+        *("layer", "activity", "seen_in", "note", "picture", "clock_position"),
     )
 
     def fill(self, report: ConditionReport, on: date) -> None:
@@ -111,6 +136,22 @@ class FindingForm(forms.Form):
             f"{used.number}. {LightKind(used.light).label}"
         )
         fill_words(fields["term"], Vocabulary.CONDITION_TERM, on)
+        del fields["right_here"]
+
+    def lie_on(
+        self, picture: Picture | None, marks: Marks, kept: Observation | None = None
+    ) -> None:
+        """Take marks on this picture; a kept mark of an earlier one may be laid right on it.
+
+        ``marks`` has the plane of the picture and the kept mark.
+        """
+        plane = marks.planes.get(picture.pk) if picture else None
+        self.on, self.plane, self.kept, self.marks = picture, plane, kept, marks
+        fields: dict[str, Any] = self.fields
+        if kept is not None and kept.marked_on_id and picture and kept.marked_on_id != picture.pk:
+            fields["right_here"] = type(self).base_fields["right_here"]
+        if plane is None or plane.ruler is None:
+            fields["unit"].choices = [one for one in UNITS if one[0] != MM]
 
     def for_a_new_one(self) -> None:
         """A new finding is a first record: nothing to choose."""
@@ -124,23 +165,65 @@ class FindingForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        given = [name for name in BOX if data.get(name) is not None]
-        if given and len(given) < len(BOX):
-            self.add_error("box_left", "A box needs all four: left, top, width and height.")
+        shape, places = data.get("shape", ""), data.get("places", "")
+        if shape and not places.strip():
+            self.add_error("places", "Give the points of the mark, or choose “no mark”.")
+        elif places.strip() and not shape:
+            self.add_error("shape", "Choose what these points are: point, box, line or outline.")
+        elif shape and not self._place_stands:
+            self._read(shape, places, data.get("unit") or PICTURE)
+        self._check_zone(data.get("zone", ""))
         return data
+
+    @property
+    def _place_stands(self) -> bool:
+        """Whether the kept place was left alone; browsers change the ends of lines."""
+        if self.kept is None or self.data.get("right_here"):
+            return False
+        before = _place_typed(self.kept, self.marks)
+        return all(
+            " ".join(self.data.get(name, "").split()) == " ".join(before.get(name, "").split())
+            for name in ("shape", "places")
+        )
+
+    def _read(self, shape: str, places: str, unit: str) -> None:
+        plane = self.plane or Plane(10_000, 10_000, (0, 0, 10_000, 10_000), None, False)
+        try:
+            mark = mark_typed(shape, places, unit, plane)
+        except Unreadable as bad:
+            self.add_error("places", str(bad))
+            return
+        if self.plane is not None:
+            self.mark = mark
+        elif mark.kind is ShapeKind.BOX:
+            # Without a picture the 10,000 are hundredths of a percent of the face.
+            sides = (Decimal(round(side)) / 100 for side in mark.frame)
+            self.box = Box(**dict(zip(("left", "top", "width", "height"), sides, strict=True)))
+        else:
+            self.add_error("shape", NO_PICTURE)
+
+    def _check_zone(self, zone: str) -> None:
+        if self.mark is None or self.plane is None or not zone:
+            return
+        first, last = cells(self.mark.points, self.plane.face)
+        if not (first[0] <= zone[0] <= last[0] and first[1] <= zone[1] <= last[1]):
+            where = first if first == last else f"{first} to {last}"
+            text = f"The mark lies in {where}, not in {zone}: choose that zone, or move the mark."
+            self.add_error("zone", text)
 
     def sight(self, **more: Any) -> Sight:
         """What was typed, for the actions."""
         data = self.cleaned_data
-        box = None
-        if data["box_left"] is not None:
-            box = Box(**{name.removeprefix("box_"): Decimal(data[name]) for name in BOX})
+        place: dict[str, Any] = {"mark": self.mark, "box": self.box}
+        place["marked_on"] = self.on if self.mark else None
+        if self._place_stands and self.kept is not None:
+            place = place_of(self.kept, self.marks)
         return Sight(
             term=data["term"],
             state=FeatureState(data["state"] or FeatureState.FIRST_RECORD),
             layer=data["layer"],
             zone=data["zone"],
-            box=box,
+            **place,
             clock_position=data["clock_position"],
             length_mm=data["length_mm"],
             width_mm=data["width_mm"],
@@ -153,15 +236,41 @@ class FindingForm(forms.Form):
         )
 
 
-def sight_of(seen: Observation) -> dict[str, Any]:
+def place_of(seen: Observation, marks: Marks) -> dict[str, Any]:
+    """The place of a finding as it stands, for the action that writes it again."""
+    box = None
+    if seen.box_left is not None:
+        box = Box(**{name.removeprefix("box_"): getattr(seen, name) for name in BOX})
+    found = marks.of(seen)
+    return {"mark": found.mark if found else None, "marked_on": seen.marked_on, "box": box}
+
+
+def _place_typed(seen: Observation, marks: Marks) -> dict[str, Any]:
+    """The place of a finding as the form has it: a mark, or a box in percent of the face."""
+    if found := marks.of(seen):
+        return {
+            "shape": found.mark.kind.value,
+            "places": places_of(found.mark.points, found.plane),
+            "unit": PICTURE,
+        }
+    if seen.box_left is None:
+        return {}
+    left, top, wide, high = (Decimal(getattr(seen, name) or 0) for name in BOX)
+    corners = [(float(left), float(top)), (float(left + wide), float(top + high))]
+    plane = Plane(100, 100, (0, 0, 100, 100), None, False)
+    return {"shape": ShapeKind.BOX.value, "places": places_of(corners, plane), "unit": PICTURE}
+
+
+def sight_of(seen: Observation, marks: Marks) -> dict[str, Any]:
     """Initial values of a known feature in this report."""
-    same = (*BOX, "state", "zone", "clock_position", "severity", "layer", "activity")
+    same = ("state", "zone", "clock_position", "severity", "layer", "activity")
     more = ("length_mm", "width_mm", "count", "note")
     return {
         **{name: getattr(seen, name) for name in (*same, *more)},
         "term": seen.term.uid,
         "seen_in": seen.seen_in.uid if seen.seen_in else None,
         "version": seen.revision,
+        **_place_typed(seen, marks),
     }
 
 

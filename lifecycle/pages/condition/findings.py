@@ -1,6 +1,5 @@
 """Add a finding on the picture, answer a known feature, answer many at once."""
 
-from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
 
@@ -14,12 +13,8 @@ from django.views.decorators.http import require_POST
 from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
 from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Refused
-from lifecycle.pages.condition.finding_forms import (
-    BOX,
-    FindingForm,
-    WhyForm,
-    sight_of,
-)
+from lifecycle.pages.condition.finding_forms import FindingForm, WhyForm, sight_of
+from lifecycle.pages.condition.places import LONGEST, SHAPES, MarkingScale
 from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
 from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
 from lifecycle.pages.condition.writing import writer
@@ -28,36 +23,47 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, Severity
 from lifecycle.queries.condition.sheet import last_pictures
+from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Picture, PicturePurpose
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
+from lifecycle.records.models.condition.words import Zone
 
 
-def _drawn(report: ConditionReport, face: ReportFace | None) -> Any:
-    """The picture of a face with what is on it already, to mark the place on."""
-    if face is None:
-        return ""
-    picture = face.picture or last_pictures([face.face]).get(face.face_id)
-    if picture is None:
-        return ""
-    seen = report.observations.filter(taken_back=False, feature__face=face.face).select_related(
-        "feature"
-    )
-    return numbered(picture, list(seen.order_by("feature__number")), face.face.label)
+def picture_under(row: ReportFace | None) -> Picture | None:
+    """The picture that findings of a face are marked on: the report's own, else the last known."""
+    if row is None:
+        return None
+    return row.picture or last_pictures([row.face]).get(row.face_id)
+
+
+def _drawn(
+    report: ConditionReport, row: ReportFace | None, picture: Picture | None, but: int = 0
+) -> dict[str, Any]:
+    """The picture of a face with what is on it already, to mark the place on, and its scale.
+
+    ``but``: the finding that is being moved is drawn by the script alone, or it would stand twice.
+    """
+    if row is None or picture is None:
+        return {"drawing": "", "scale": None}
+    seen = report.observations.filter(taken_back=False, feature__face=row.face)
+    rows = list(seen.exclude(pk=but).select_related("feature").order_by("feature__number"))
+    marks = marks_of(rows, pictures=[picture])
+    drawing = numbered(picture, rows, row.face.label, marks=marks)
+    return {"drawing": drawing, "scale": MarkingScale.of(marks.planes[picture.pk]), "row": row}
 
 
 def _place_asked_for(request: SignedInRequest) -> dict[str, Any]:
-    """A place tapped on the picture comes with the address, in percent."""
-    asked: dict[str, Any] = {}
-    for name in BOX:
-        try:
-            value = Decimal(request.GET.get(name, "")).quantize(Decimal("0.01"))
-        except InvalidOperation:
-            return {}
-        if not 0 <= value <= 100:
-            return {}
-        asked[name] = value
-    return asked
+    """A place marked on the picture comes with the address: its shape and its points."""
+    shape, places = request.GET.get("shape", ""), request.GET.get("places", "")
+    if shape not in dict(SHAPES) or len(places) > LONGEST:
+        return {}
+    return {"shape": shape, "places": places.replace(";", "\n"), "zone": _zone_asked_for(request)}
+
+
+def _zone_asked_for(request: SignedInRequest) -> str:
+    zone = request.GET.get("zone", "")
+    return zone if zone in Zone.values else ""
 
 
 def _kept_picture(
@@ -89,6 +95,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     chosen = request.POST.get("face") or request.GET.get("face", "")
     face = next((row for row in faces if str(row.uid) == chosen), faces[0] if faces else None)
+    picture = picture_under(face)
     initial = {
         "face": face.uid if face else None,
         "state": FeatureState.FIRST_RECORD,
@@ -98,15 +105,16 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = FindingForm(request.POST or None, request.FILES or None, initial=initial)
     form.fill(report, museum_day(request.at))
     form.for_a_new_one()
+    form.lie_on(picture, marks_of([], pictures=[picture]))
 
     def act(data: dict[str, Any]) -> str:
         with transaction.atomic():
             on = data["face"].face
-            picture = _kept_picture(request, role, data, on)
+            detail = _kept_picture(request, role, data, on)
             seen = add_finding(
                 report=report,
                 face=on,
-                sight=form.sight(picture=picture),
+                sight=form.sight(picture=detail),
                 by=request.person,
                 role=role,
                 at=request.at,
@@ -118,10 +126,10 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"A finding in {report}",
         submit="Record the finding",
         back=address(report, "findings"),
-        lead="Say where it is by its zone, or by a box on the picture: tap or drag on it.",
+        lead="Say where it is by its zone, or by a mark on the picture.",
         draft=f"condition-finding-{report.uid}",
         template="condition/finding.html",
-        more={"drawing": _drawn(report, face), "dark": theme_of(report), "report": report},
+        more={**_drawn(report, face, picture), "dark": theme_of(report), "report": report},
     )
     return answer_form(request, form, act, page)
 
@@ -132,9 +140,17 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
     seen = seen_finding(request, uid)
     report = seen.report
     role = writer(request, report)
-    form = FindingForm(request.POST or None, request.FILES or None, initial=sight_of(seen))
+    row = (
+        report.report_faces.filter(face=seen.feature.face)
+        .select_related("face__thumbnail", "picture")
+        .first()
+    )
+    under = picture_under(row)
+    marks = marks_of([seen], pictures=[under])
+    form = FindingForm(request.POST or None, request.FILES or None, initial=sight_of(seen, marks))
     form.fill(report, museum_day(request.at))
     form.for_a_known_one()
+    form.lie_on(under, marks, seen)
 
     def act(data: dict[str, Any]) -> str:
         with transaction.atomic():
@@ -150,18 +166,16 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
         number = seen.feature.number
         return f"F{number} is answered.|{address(report, f'F{number}')}"
 
-    face = report.report_faces.filter(face=seen.feature.face).select_related(
-        "face__thumbnail", "picture"
-    )
     page = FormPage(
         title=f"F{seen.feature.number} in {report}",
         submit="Save the answer",
         back=address(report, "findings"),
         lead=f"{seen.term.label} on “{seen.feature.face}”.",
         draft=f"condition-finding-{seen.uid}",
+        version=lambda: Observation.objects.get(pk=seen.pk).revision,
         template="condition/finding.html",
         more={
-            "drawing": _drawn(report, face.first()),
+            **_drawn(report, row, under, but=seen.pk),
             "dark": theme_of(report),
             "report": report,
             "seen": seen,
@@ -201,9 +215,10 @@ def answers(request: SignedInRequest, uid: UUID) -> HttpResponse:
     rows = list(
         report.observations.filter(taken_back=False)
         .exclude(state=FeatureState.FIRST_RECORD)
-        .select_related("feature__face", "term", "seen_in", "picture")
+        .select_related("feature__face", "term", "seen_in", "picture", "marked_on")
         .order_by("feature__number")
     )
+    marks = marks_of(rows)
     allowed = {state.value for state in QUICK_ANSWERS}
     changed = 0
     try:
@@ -212,7 +227,7 @@ def answers(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 state = request.POST.get(f"state-{seen.uid}", "")
                 if state not in allowed:
                     continue
-                changed += _answer_one(request, seen, state, role)
+                changed += _answer_one(request, seen, state, role, marks)
     except Refused as refused:
         refusals = [reason.text for reason in refused.reasons]
         context = {"report": report, "refusals": refusals, "back": address(report, "findings")}
@@ -221,7 +236,9 @@ def answers(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return redirect(address(report, "findings"))
 
 
-def _answer_one(request: SignedInRequest, seen: Observation, state: str, role: Role) -> int:
+def _answer_one(
+    request: SignedInRequest, seen: Observation, state: str, role: Role, marks: Marks
+) -> int:
     """Answer one row if anything in it differs; what was not asked stays as it was known."""
     note = request.POST.get(f"note-{seen.uid}", seen.note).strip()
     weight = request.POST.get(f"severity-{seen.uid}", "")
@@ -232,7 +249,7 @@ def _answer_one(request: SignedInRequest, seen: Observation, state: str, role: R
     version = request.POST.get(f"version-{seen.uid}", "")
     form = FindingForm(
         {
-            **{name: value for name, value in sight_of(seen).items() if value is not None},
+            **{name: value for name, value in sight_of(seen, marks).items() if value is not None},
             "state": state,
             "note": note,
             "severity": "" if severity is None else str(severity),
@@ -241,6 +258,7 @@ def _answer_one(request: SignedInRequest, seen: Observation, state: str, role: R
     )
     form.fill(seen.report, museum_day(request.at))
     form.for_a_known_one()
+    form.lie_on(None, marks, seen)
     if not form.is_valid():
         where = reverse("condition-finding", args=[seen.uid])
         raise Refused(f"F{seen.feature.number} can't be answered here; open it at {where}.")

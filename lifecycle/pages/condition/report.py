@@ -1,5 +1,7 @@
 """One report: the draft as a bench to write at, the signed one to read."""
 
+from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +14,7 @@ from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
+from lifecycle.pages.condition.places import MarkingScale
 from lifecycle.pages.condition.seeing import (
     cautions_before,
     may_write,
@@ -20,11 +23,12 @@ from lifecycle.pages.condition.seeing import (
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.pictures import picture_address
-from lifecycle.papers.drawing.numbered_picture import as_svg, mark_in_zone
-from lifecycle.papers.words.parts import MarkWords
+from lifecycle.papers.drawing.numbered_picture import as_svg
+from lifecycle.papers.filling.marks import grid_of, mark_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import FeatureState, Grade, ReportKind
 from lifecycle.queries.condition.sheet import FaceSheet, last_pictures, report_sheet
+from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import grouped
 from lifecycle.queries.signed_text.registry import text_of
@@ -44,47 +48,61 @@ QUICK_ANSWERS = (
 )
 
 
-def mark_of(seen: Observation) -> MarkWords | None:
-    """Where the number of a finding stands on the picture; none for a clock position alone."""
-    number = seen.feature.number
-    if seen.box_left is not None and seen.box_top is not None:
-        return MarkWords(
-            number=number,
-            x=float(seen.box_left),
-            y=float(seen.box_top),
-            width=float(seen.box_width or 0),
-            height=float(seen.box_height or 0),
-        )
-    return mark_in_zone(number, seen.zone) if seen.zone else None
+def numbered(
+    picture: Picture,
+    seen: Sequence[Observation],
+    what: str,
+    *,
+    marks: Marks | None = None,
+    at: datetime | None = None,
+) -> SafeString:
+    """The picture of a face with its grid and numbers, as SVG in the page.
 
-
-def numbered(picture: Picture, seen: list[Observation], what: str) -> SafeString:
-    """The picture of a face with its grid and numbers, as SVG in the page."""
-    marks = [mark for row in seen if (mark := mark_of(row)) is not None]
-    named = ", ".join(f"F{mark.number}" for mark in marks) or "no finding yet"
-    drawn = as_svg(
+    ``marks`` of these findings and this picture where the caller has them already.
+    """
+    marks = marks or marks_of(seen, pictures=[picture], at=at)
+    grid = grid_of(marks.planes.get(picture.pk))
+    drawn = (mark_words(row, marks, on=picture, grid=grid) for row in seen)
+    shown = [mark for mark in drawn if mark is not None]
+    named = ", ".join(f"F{mark.number}" for mark in shown) or "no finding yet"
+    over = "the face" if grid else "the picture"
+    svg = as_svg(
         href=picture_address(picture, "screen"),
         width=picture.width,
         height=picture.height,
-        marks=marks,
-        title=f"{what} with {named}; the grid runs from A1 top left to C3 bottom right",
+        marks=shown,
+        title=f"{what} with {named}; the grid over {over} runs from A1 top left to C3 bottom right",
+        grid=grid,
     )
-    return mark_safe(drawn)  # noqa: S308 (our own drawing; every text in it is escaped there)
+    return mark_safe(svg)  # noqa: S308 (our own drawing; every text in it is escaped there)
 
 
-def drawn_faces(faces: tuple[FaceSheet, ...], *, lent: bool = False) -> list[dict[str, Any]]:
+def drawn_faces(
+    faces: tuple[FaceSheet, ...], *, lent: bool = False, at: datetime | None = None
+) -> list[dict[str, Any]]:
     """Each face with its drawing. ``lent``: a draft without a picture of its own yet borrows the
     last one on record, so that the findings have somewhere to stand.
     """
     bare = [sheet.row.face for sheet in faces if sheet.row.picture is None]
     earlier = last_pictures(bare) if lent and bare else {}
+    shown = [sheet.row.picture or earlier.get(sheet.row.face_id) for sheet in faces]
+    rows = [row.seen for sheet in faces for row in sheet.findings]
+    marks = marks_of(rows, pictures=shown, at=at)
     drawn = []
-    for sheet in faces:
-        picture = sheet.row.picture or earlier.get(sheet.row.face_id)
-        rows = [row.seen for row in sheet.findings]
-        drawing = numbered(picture, rows, sheet.row.face.label) if picture else ""
-        borrowed = picture is not None and sheet.row.picture is None
-        drawn.append({"sheet": sheet, "drawing": drawing, "borrowed": borrowed})
+    for sheet, picture in zip(faces, shown, strict=True):
+        own = [row.seen for row in sheet.findings]
+        label = sheet.row.face.label
+        plane = marks.planes.get(picture.pk) if picture else None
+        drawn.append(
+            {
+                "sheet": sheet,
+                "drawing": numbered(picture, own, label, marks=marks) if picture else "",
+                "borrowed": picture is not None and sheet.row.picture is None,
+                "picture": picture,
+                "scale": MarkingScale.of(plane) if plane else None,
+                "marks": {row.pk: one.said for row in own if (one := marks.of(row)) is not None},
+            }
+        )
     return drawn
 
 
@@ -100,7 +118,7 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "report": report,
         "sheet": sheet,
         "object": report.museum_object,
-        "faces": drawn_faces(sheet.faces, lent=writing),
+        "faces": drawn_faces(sheet.faces, lent=writing, at=report.signed_at),
         "unanswered": any(row.state is FeatureState.NOT_LOOKED_AT for row in sheet.findings),
         "kind": ReportKind(report.kind),
         "writing": writing,

@@ -67,7 +67,10 @@ def seen_finding(request: SignedInRequest, uid: UUID) -> Observation:
     :raises NotAllowed: if this person may not see its object
     """
     seen = get_object_or_404(
-        Observation.objects.select_related("feature__face", "term", "seen_in"), uid=uid
+        Observation.objects.select_related(
+            "feature__face", "term", "seen_in", "picture", "marked_on"
+        ),
+        uid=uid,
     )
     seen.report = seen_report(request, seen.report.uid)
     return seen

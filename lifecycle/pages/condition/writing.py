@@ -97,6 +97,7 @@ def section(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
         back=address(report, f"section-{name}"),
         lead=f"{report.museum_object} {report.museum_object.title}",
         draft=f"condition-section-{report.uid}-{name}",
+        version=lambda: ReportSection.objects.get(report=report, name=name).revision,
     )
     return answer_form(request, form, act, page)
 
@@ -125,5 +126,6 @@ def conclusions(request: SignedInRequest, uid: UUID) -> HttpResponse:
         back=address(report, "conclusions"),
         lead="The grade is yours to choose; the worst finding stands beside it.",
         draft=f"condition-conclusions-{report.uid}",
+        version=lambda: ConditionReport.objects.get(pk=report.pk).conclusions_revision,
     )
     return answer_form(request, form, act, page)

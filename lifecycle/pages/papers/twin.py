@@ -60,6 +60,7 @@ def _svg(block: Block, source: PictureSource) -> SafeString | str:
         width=picture.width,
         height=picture.height,
         marks=block.marks,
+        grid=block.grid,
         title=f"{block.face.label} with {numbers}",
     )
     return mark_safe(drawing)  # noqa: S308 - every text in it is escaped by as_svg

@@ -151,6 +151,7 @@ def _faces(
             of_house=of_house,
             picture=row.picture,
             looks=looks,
+            signed_at=report.signed_at,
         )
         for number, row in enumerate(covered)
     )

@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from lifecycle.papers.drawing.numbered_picture import mark_in_zone
 from lifecycle.papers.filling.block_o import House, face_words, figure
+from lifecycle.papers.filling.marks import grid_of, mark_words
 from lifecycle.papers.sheets.shared import BLANK_FEATURES
-from lifecycle.papers.words.parts import FacePage, FeatureWords, MarkWords
+from lifecycle.papers.words.parts import FacePage, FeatureWords
 from lifecycle.process.words import FeatureState, Layer, LookVerdict, ReportKind, Severity
+from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.records.models import Face, Look, MuseumObject, Observation, Picture
 
 _SEVERITY = {
@@ -35,27 +36,40 @@ def face_page(
     of_house: House,
     picture: Picture | None = None,
     looks: Sequence[Look] = (),
+    signed_at: datetime | None = None,
 ) -> FacePage:
-    """One face with the features on it, by number."""
+    """One face with the features on it, by number.
+
+    ``signed_at``: a signed report's marks are measured with the scale that stood then.
+    """
     rows = sorted(
         (row for row in observations if row.feature.face_id == face.pk),
         key=lambda row: row.feature.number,
     )
+    shown = picture or face.thumbnail
+    marks = marks_of(rows, pictures=[shown], at=signed_at)
+    grid = grid_of(marks.planes.get(shown.pk)) if shown else None
+    drawn = (mark_words(row, marks, on=shown, grid=grid) for row in rows)
     return FacePage(
         face=face_words(face, picture),
-        features=tuple(_feature(row, of_house, looks) for row in rows),
-        marks=tuple(mark for row in rows if (mark := _mark(row)) is not None),
+        features=tuple(_feature(row, of_house, looks, marks) for row in rows),
+        marks=tuple(mark for mark in drawn if mark is not None),
         next_number=next_number,
+        grid=grid,
     )
 
 
-def _feature(row: Observation, of_house: House, looks: Sequence[Look]) -> FeatureWords:
+def _feature(
+    row: Observation, of_house: House, looks: Sequence[Look], marks: Marks
+) -> FeatureWords:
+    found = marks.of(row)
+    clock = f"{row.clock_position} o'clock" if row.clock_position else ""
     return FeatureWords(
         number=row.feature.number,
         term=row.term.label,
         layer=Layer(row.layer).label if row.layer else "",
-        zone=row.zone or (f"{row.clock_position} o'clock" if row.clock_position else ""),
-        size=_size(row),
+        zone=row.zone or (found.said.cells if found else "") or clock,
+        size=_size(row, found.said.size_short if found else ""),
         severity=_SEVERITY[Severity(row.severity)] if row.severity is not None else "",
         last_state=FeatureState(row.state).label,
         note=row.note,
@@ -63,24 +77,13 @@ def _feature(row: Observation, of_house: House, looks: Sequence[Look]) -> Featur
     )
 
 
-def _size(row: Observation) -> str:
+def _size(row: Observation, drawn: str) -> str:
+    """What was measured on the object; failing that, what the mark on the picture measures."""
     sides = [figure(one) for one in (row.length_mm, row.width_mm) if one is not None]
-    size = f"{' × '.join(sides)} mm" if sides else ""
+    size = f"{' × '.join(sides)} mm" if sides else drawn and f"{drawn}, drawn"
     if row.count is not None and row.count != 1:
         size = f"{row.count} of {size}" if size else f"{row.count}"
     return size
-
-
-def _mark(row: Observation) -> MarkWords | None:
-    if row.box_left is not None and row.box_top is not None:
-        return MarkWords(
-            number=row.feature.number,
-            x=float(row.box_left),
-            y=float(row.box_top),
-            width=float(row.box_width or 0),
-            height=float(row.box_height or 0),
-        )
-    return mark_in_zone(row.feature.number, row.zone) if row.zone else None
 
 
 def _last_seen(row: Observation, of_house: House, looks: Sequence[Look]) -> str:

@@ -43,7 +43,7 @@ def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
         if words.signed:
             blocks += [
                 Heading(f"Face: {page.face.label}"),
-                FacePicture(page.face, page.marks),
+                FacePicture(page.face, page.marks, grid=page.grid),
                 recorded_table("Features", page),
             ]
         else:

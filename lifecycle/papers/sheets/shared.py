@@ -116,7 +116,7 @@ def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> 
 def face_blocks(page: FacePage, table: Table) -> list[Block]:
     """A face's page: picture with grid and numbers, then the table, then 'nothing further'."""
     return [
-        FacePicture(page.face, page.marks),
+        FacePicture(page.face, page.marks, grid=page.grid),
         table,
         Ticks("New features", ("nothing further seen", "new features written above")),
     ]

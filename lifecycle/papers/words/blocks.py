@@ -126,6 +126,7 @@ class FacePicture:
     marks: tuple[MarkWords, ...]
     height_mm: float = 105
     kind: str = "face_picture"
+    grid: tuple[float, float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,8 @@ JSON and drawn again without asking any other row.
 
 from dataclasses import dataclass
 
+from lifecycle.papers.words.stored import later
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PictureWords:
@@ -66,7 +68,10 @@ class BlockO:
 class MarkWords:
     """Where a numbered feature lies on its face, in per cent from the top left of the picture.
 
-    A point has no width and height; a feature known by its zone alone has the zone's box.
+    A point has no width and height; a feature known by its zone alone has the zone's box. A line
+    or an outline has its corners in ``path`` and the frame around them in the other four. ``at``
+    is where the line from its number ends. ``earlier``: marked on an earlier picture of the face,
+    so that it lies here only about.
     """
 
     number: int
@@ -75,6 +80,15 @@ class MarkWords:
     width: float = 0
     height: float = 0
     by_zone: bool = False
+    path: tuple[tuple[float, float], ...] = later(())
+    closed: bool = later(False)
+    at: tuple[float, float] | None = later(None)
+    earlier: bool = later(False)
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """Where the line from its number ends."""
+        return self.at or (self.x + self.width / 2, self.y + self.height / 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,12 +113,17 @@ class FeatureWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FacePage:
-    """One face with its picture, the features marked on it and their rows."""
+    """One face with its picture, the features marked on it and their rows.
+
+    ``grid``: left, top, width and height of the face in the picture in per cent, where its edges
+    are marked; without it the grid lies over the whole picture.
+    """
 
     face: FaceWords
     features: tuple[FeatureWords, ...]
     marks: tuple[MarkWords, ...]
     next_number: int
+    grid: tuple[float, float, float, float] | None = later(None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,18 @@ from typing import Any, TypeVar
 T = TypeVar("T")
 
 
+def later(default: T) -> T:
+    """A field that words stored before it was added do not have.
+
+    While it has its default it is not stored, so that the digest of an older print stays the same.
+    """
+    return typing.cast(T, dataclasses.field(default=default, metadata={"later": True}))
+
+
+def _came_later(field: "dataclasses.Field[Any]") -> bool:
+    return bool(field.metadata.get("later"))
+
+
 class WordsFault(ValueError):
     """Stored words do not have the shape their paper needs."""
 
@@ -16,7 +28,9 @@ def to_data(words: object) -> Any:
     """Plain lists, dicts, texts and numbers, ready for JSON."""
     if dataclasses.is_dataclass(words) and not isinstance(words, type):
         return {
-            field.name: to_data(getattr(words, field.name)) for field in dataclasses.fields(words)
+            field.name: to_data(getattr(words, field.name))
+            for field in dataclasses.fields(words)
+            if not (_came_later(field) and getattr(words, field.name) == field.default)
         }
     if isinstance(words, tuple):
         return [to_data(one) for one in words]
@@ -50,6 +64,7 @@ def _read(kind: Any, data: Any) -> Any:
             **{
                 field.name: _read(hints[field.name], data[field.name])
                 for field in dataclasses.fields(kind)
+                if field.name in data or not _came_later(field)
             }
         )
     if kind is float and isinstance(data, int):

@@ -1,6 +1,5 @@
 """The words of a signed condition report."""
 
-from collections.abc import Mapping
 from typing import Final
 
 from lifecycle.process.words import (
@@ -18,7 +17,7 @@ from lifecycle.process.words import (
     Stability,
     Word,
 )
-from lifecycle.queries.marks import FULL, Marked, marked, scale_in_words
+from lifecycle.queries.marks import FULL, Marks, marks_of, scale_in_words
 from lifecycle.queries.signed_text.kind import SignedKind
 from lifecycle.queries.signed_text.lines import (
     NOT_STATED,
@@ -167,9 +166,9 @@ def place_in_words(seen: Observation) -> str:
     return "; ".join(parts)
 
 
-def _mark(lines: Lines, seen: Observation, marks: Mapping[int, Marked]) -> None:
+def _mark(lines: Lines, seen: Observation, marks: Marks) -> None:
     """A mark on a picture, with what it measures; a finding without one says nothing here."""
-    found = marks.get(seen.pk)
+    found = marks.of(seen)
     if found is None or seen.marked_on is None:
         return
     said = found.said
@@ -189,7 +188,7 @@ def _findings(lines: Lines, report: ConditionReport, wording: Wording) -> None:
         "feature__face", "term", "seen_in", "picture", "marked_on", "written_by"
     )
     in_order = list(rows.order_by("feature__number"))
-    marks = marked(in_order, wording.at, FULL)
+    marks = marks_of(in_order, at=wording.at, units=FULL)
     for seen in in_order:
         lines.heading(f"Finding F{seen.feature.number}")
         lines.say("Face", wording.of(seen.feature.face, "label"))

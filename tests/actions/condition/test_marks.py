@@ -1,6 +1,6 @@
 """Marks and scale on a picture: kept as selectors, said in mm, undone, and frozen when signed."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -14,7 +14,7 @@ from lifecycle.actions.condition.undoing import undo_finding
 from lifecycle.actions.refusals import Conflict, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState
-from lifecycle.queries.marks import mark_on, marked
+from lifecycle.queries.marks import Marked, marks_of
 from lifecycle.queries.signed_text.registry import faults_of, kind_of, text_of
 from lifecycle.records.models import Person, Picture
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
@@ -62,22 +62,24 @@ class Bench:
         return mark_scale(row=self.row, picture=self.picture, scale=Scale(**values), **said)
 
 
-def of(seen: Observation) -> Observation:
-    return Observation.objects.select_related("marked_on", "feature").get(pk=seen.pk)
+def of(seen: Observation, at: datetime | None = None) -> Marked:
+    kept = Observation.objects.get(pk=seen.pk)
+    found = marks_of([kept], at=at).of(kept)
+    assert found is not None
+    return found
 
 
 def test_a_mark_is_kept_as_a_selector_of_its_picture_and_is_place_enough() -> None:
-    seen = of(Bench().record())
+    seen = Bench().record()
     assert seen.selector["type"] == "SvgSelector"
     assert seen.zone == ""
-    assert mark_on(seen) == LINE
-    assert marked([seen])[seen.pk].said.cells == "A1–B2"
+    assert of(seen).mark == LINE
+    assert of(seen).said.cells == "A1–B2"
 
 
 def test_without_a_ruler_places_are_told_in_percent_and_no_size_is_claimed() -> None:
     bench = Bench()
-    found = marked([of(bench.record())])
-    [said] = [one.said for one in found.values()]
+    said = of(bench.record()).said
     assert said.where == (
         "10 % from left, 12.5 % from top; 40 % from left, 62.5 % from top, "
         "from the edges of the picture"
@@ -90,7 +92,7 @@ def test_with_ruler_and_edges_the_same_mark_is_told_in_mm_from_the_edges_of_the_
     bench = Bench()
     seen = bench.record()
     bench.scale(edges=[(50, 40), (950, 760)])
-    [said] = [one.said for one in marked([of(seen)]).values()]
+    said = of(seen).said
     assert said.size == "100 mm long, rounded to 0.5 mm"
     assert said.where.startswith("10 mm from left, 12 mm from top; 70 mm from left, 92 mm from top")
     assert said.where.endswith("from the edges of the face")
@@ -140,9 +142,8 @@ def test_what_was_signed_keeps_the_scale_it_was_signed_with() -> None:
     bench.picture.ruler_mm = Decimal(400)
     bench.picture.keep(**bench.said | {"at": AT + timedelta(hours=1)}, why="ruler was a long one")
     assert list(faults_of(signed, kind_of(signed))) == []
-    now, then = marked([of(seen)]), marked([of(seen)], signed.signed_at)
-    assert now[seen.pk].said.size_short == "200 mm"
-    assert then[seen.pk].said.size_short == "100 mm"
+    assert of(seen).said.size_short == "200 mm"
+    assert of(seen, signed.signed_at).said.size_short == "100 mm"
 
 
 def test_undo_puts_back_what_was_and_undone_again_does_it_again() -> None:
@@ -158,10 +159,10 @@ def test_undo_puts_back_what_was_and_undone_again_does_it_again() -> None:
     )
     answer_feature(observation=seen, sight=sight, revision=1, **bench.said)
     back = undo_finding(observation=seen, revision=2, **bench.said)
-    assert (back.note, mark_on(of(back)), back.term) == ("short", LINE, term())
+    assert (back.note, of(back).mark, back.term) == ("short", LINE, term())
     assert back.feature.term == term()
     again = undo_finding(observation=seen, revision=3, **bench.said)
-    assert (again.note, mark_on(of(again))) == ("long", moved)
+    assert (again.note, of(again).mark) == ("long", moved)
     with pytest.raises(Conflict, match="after you did"):
         undo_finding(observation=seen, revision=2, **bench.said)
 
@@ -179,8 +180,8 @@ def test_a_known_feature_nobody_answered_has_nothing_to_undo_and_keeps_its_mark(
     fill_draft(bench.report, by=bench.by)
     sign_as_author(bench.report, by=bench.by)
     later = start_draft(bench.report.museum_object, by=bench.by, at=AT + timedelta(days=1))
-    known = later.observations.select_related("marked_on").get()
-    assert mark_on(known) == LINE
+    known = later.observations.get()
+    assert of(known).mark == LINE
     with pytest.raises(Refused, match="nothing to undo"):
         undo_finding(observation=known, revision=1, **bench.said)
 

@@ -1,5 +1,7 @@
 /* A draft of a form marked data-draft="key" is kept in this browser, apart for each person,
-   until the server has answered. Files and passwords are never kept. */
+   until the server has answered. Files and passwords are never kept.
+   A form marked data-saves-itself is also sent field by field while one writes; what can't be sent
+   (no network, a field still wrong) stays a draft and is sent again. */
 (function () {
   "use strict";
   var person = document.body.dataset.person || "";
@@ -47,6 +49,67 @@
     return when.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   }
 
+  /* Sends what is written so far, one request at a time; the form itself waits for the last one. */
+  function savesItself(form, tell, kept) {
+    var busy = false, again = false, held = null, timer = 0, stopped = false;
+
+    function body() {
+      var data = new FormData(form);
+      Array.from(data.entries()).forEach(function (pair) { if (pair[1] instanceof File) { data.delete(pair[0]); } });
+      return data;
+    }
+
+    function answered(response) {
+      var json = (response.headers.get("Content-Type") || "").indexOf("application/json") === 0;
+      if (!json) { throw new TypeError("not saved"); }
+      return response.json().then(function (said) {
+        if (response.ok) {
+          if (form.elements.version) { form.elements.version.value = said.version; }
+          if (!again) { kept(); }
+          tell("Saved " + clock(new Date()));
+        } else {
+          stopped = response.status === 409;
+          tell((stopped ? "Not saved: " : "Not saved yet. ") + said.said);
+        }
+      });
+    }
+
+    function send() {
+      if (busy) { again = true; return; }
+      if (stopped) { return; }
+      busy = true;
+      again = false;
+      fetch(form.action, { method: "POST", body: body(), headers: { "X-Saved-By-Itself": "yes" }, credentials: "same-origin" })
+        .then(answered)
+        .catch(function () {
+          tell("Not sent, no connection or signed out: kept in this browser at " + clock(new Date()) + ", and sent when it works again.");
+          window.clearTimeout(timer);
+          timer = window.setTimeout(send, 15000);
+        })
+        .finally(function () {
+          busy = false;
+          if (held) { var button = held; held = null; form.requestSubmit(button.tagName ? button : undefined); return; }
+          if (again) { send(); }
+        });
+    }
+
+    form.addEventListener("change", function (event) {
+      if (event.target.type === "file") { return; }
+      window.clearTimeout(timer);
+      timer = window.setTimeout(send, 300);
+    });
+    window.addEventListener("online", function () { if (timer) { send(); } });
+    return {
+      holds: function (event) {
+        window.clearTimeout(timer);
+        if (!busy) { stopped = true; return false; }
+        event.preventDefault();
+        held = event.submitter || form;
+        return true;
+      }
+    };
+  }
+
   function watch(form) {
     var key = prefix + form.dataset.draft;
     var note = document.createElement("p");
@@ -67,7 +130,7 @@
       back.type = away.type = "button";
       back.textContent = "Put it back";
       away.textContent = "Throw it away";
-      back.addEventListener("click", function () { put(form, kept.fields); offer.remove(); });
+      back.addEventListener("click", function () { put(form, kept.fields); offer.remove(); form.dispatchEvent(new Event("draft:back")); form.dispatchEvent(new Event("change")); });
       away.addEventListener("click", function () { drop(window.localStorage, key); offer.remove(); });
       offer.append(back, " ", away);
       form.prepend(offer);
@@ -81,7 +144,12 @@
         note.textContent = done ? "Draft saved in this browser " + clock(now) : "This browser keeps no drafts.";
       }, 700);
     });
-    form.addEventListener("submit", function () {
+    var saving = "savesItself" in form.dataset && window.fetch ? savesItself(form, function (text) { note.textContent = text; }, function () {
+      window.clearTimeout(timer);
+      drop(window.localStorage, key);
+    }) : null;
+    form.addEventListener("submit", function (event) {
+      if (saving && saving.holds(event)) { return; }
       window.clearTimeout(timer);
       write(window.sessionStorage, sent, key);
     });

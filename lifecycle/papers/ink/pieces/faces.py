@@ -4,7 +4,7 @@ from math import hypot
 
 from reportlab.lib.units import mm
 
-from lifecycle.papers.drawing.numbered_picture import COLUMNS, ROWS, place_badges
+from lifecycle.papers.drawing.numbered_picture import COLUMNS, ROWS, WHOLE, place_badges
 from lifecycle.papers.fonts.catalogue import Style
 from lifecycle.papers.fonts.lines import fit, set_line, set_lines
 from lifecycle.papers.ink.flow import Piece
@@ -13,6 +13,7 @@ from lifecycle.papers.ink.pieces.texts import facts
 from lifecycle.papers.ink.signs import orientation_sign
 from lifecycle.papers.words.blocks import FacePair, FacePicture, Facts, ObjectBlock
 from lifecycle.papers.words.parts import FaceWords, MarkWords
+from lifecycle.science.shapes import Frame
 
 BADGE = Style(9, bold=True)
 BADGE_RADIUS = 3.1 * mm
@@ -96,15 +97,21 @@ def face_picture(block: FacePicture, width: float) -> list[Piece]:
                 SMALL,
                 wide - 4 * mm,
             )
-        _grid(pen, box)
+        _grid(pen, box, block.grid or WHOLE)
         _marks(pen, box, block.marks)
         pen.lines(caption, x, bottom - 1 * mm, SMALL, width)
 
     return [Piece(height, draw, gap=2 * mm)]
 
 
-def _grid(pen: Pen, box: tuple[float, float, float, float]) -> None:
-    left, bottom, width, height = box
+def _grid(pen: Pen, picture: Frame, grid: Frame) -> None:
+    """The grid over the face in the picture; its names stand outside the picture."""
+    left = picture[0] + grid[0] * picture[2] / 100
+    bottom = picture[1] + (100 - grid[1] - grid[3]) * picture[3] / 100
+    width, height = grid[2] * picture[2] / 100, grid[3] * picture[3] / 100
+    if grid != WHOLE:
+        for weight, grey in ((1.4, 1.0), (0.5, 0.0)):
+            pen.box(left, bottom, width, height, weight, grey)
     for third in (1, 2):
         x, y = left + width * third / 3, bottom + height * third / 3
         for weight, grey in ((1.4, 1.0), (0.5, 0.0)):
@@ -112,10 +119,10 @@ def _grid(pen: Pen, box: tuple[float, float, float, float]) -> None:
             pen.rule(left, y, width, weight, grey)
     for column, name in enumerate(COLUMNS):
         middle = left + width * (column + 0.5) / 3
-        pen.text(name, middle - 3, bottom + height + 1.2 * mm, SMALL_BOLD, 20)
+        pen.text(name, middle - 3, picture[1] + picture[3] + 1.2 * mm, SMALL_BOLD, 20)
     for row, name in enumerate(ROWS):
         middle = bottom + height * (2.5 - row) / 3
-        pen.text(name, left - 5 * mm, middle - 3, SMALL_BOLD, 20)
+        pen.text(name, picture[0] - 5 * mm, middle - 3, SMALL_BOLD, 20)
 
 
 def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWords, ...]) -> None:
@@ -132,9 +139,11 @@ def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWo
             canvas.setLineWidth(0.8)
             canvas.circle(x, y, 1.6, stroke=1, fill=1)
             continue
-        wide, tall = mark.width * width / 100, mark.height * height / 100
-        pen.box(x, y - tall, wide, tall, 2, 1.0)
-        pen.box(x, y - tall, wide, tall, 0.9, 0.0)
+        corners = [
+            (left + a * width / 100, bottom + height - b * height / 100)
+            for a, b in mark.path or _corners(mark)
+        ]
+        _path(pen, corners, closed=mark.closed or not mark.path, dashed=mark.earlier)
     badges = place_badges(marks, width, height, BADGE_RADIUS)
     for badge in badges:
         if hypot(badge.x - badge.at_x, badge.y - badge.at_y) > BADGE_RADIUS:
@@ -156,6 +165,30 @@ def _marks(pen: Pen, box: tuple[float, float, float, float], marks: tuple[MarkWo
         canvas.circle(x, y, BADGE_RADIUS, stroke=1, fill=1)
         words = set_line(str(badge.number), BADGE)
         pen.line(words, x - words.width / 2, y - 3.2, BADGE)
+
+
+def _corners(mark: MarkWords) -> list[tuple[float, float]]:
+    right, below = mark.x + mark.width, mark.y + mark.height
+    return [(mark.x, mark.y), (right, mark.y), (right, below), (mark.x, below)]
+
+
+def _path(pen: Pen, corners: list[tuple[float, float]], *, closed: bool, dashed: bool) -> None:
+    """White below black, so that it is seen on dark and on light."""
+    canvas = pen.canvas
+    canvas.saveState()
+    canvas.setLineJoin(1)
+    for weight, grey in ((2, 1), (0.9, 0)):
+        canvas.setStrokeGray(grey)
+        canvas.setLineWidth(weight)
+        canvas.setDash([3, 2] if dashed and not grey else [])
+        path = canvas.beginPath()
+        path.moveTo(*corners[0])
+        for corner in corners[1:]:
+            path.lineTo(*corner)
+        if closed:
+            path.close()
+        canvas.drawPath(path, stroke=1, fill=0)
+    canvas.restoreState()
 
 
 def face_pair(block: FacePair, width: float) -> list[Piece]:
