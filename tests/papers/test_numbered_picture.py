@@ -12,6 +12,7 @@ from lifecycle.papers.drawing.numbered_picture import (
     ZONES,
     UnknownZone,
     as_svg,
+    badge_radius,
     mark_in_zone,
     place_badges,
     zone_at,
@@ -94,6 +95,43 @@ def test_the_svg_is_well_formed_names_the_picture_and_escapes_its_words() -> Non
     titles = [element.text for element in root.iter("{http://www.w3.org/2000/svg}title")]
     assert titles[1:] == ["F7", "F8", "F9"]
     assert len(list(root.iter("{http://www.w3.org/2000/svg}rect"))) == 2
+
+
+LINE = MarkWords(number=1, x=10, y=10, width=20, height=40, path=((10, 10), (30, 50)), at=(20, 30))
+OUTLINE = MarkWords(
+    number=2, x=60, y=60, width=20, height=20, path=((60, 60), (80, 60), (80, 80)), closed=True,
+    at=(73, 67), earlier=True,
+)  # fmt: skip
+
+
+def test_lines_and_outlines_are_drawn_as_they_run_and_numbered_on_their_path() -> None:
+    text = as_svg(href="/p", width=1000, height=500, marks=(LINE, OUTLINE), title="front")
+
+    root = ElementTree.fromstring(text)  # noqa: S314 - our own drawing
+    assert '<polyline points="100.0,50.0 300.0,250.0"' in text
+    assert '<polygon points="600.0,300.0 800.0,300.0 800.0,400.0"' in text
+    dashed = [one for one in root.iter() if "stroke-dasharray" in one.attrib]
+    assert [one.tag.rpartition("}")[2] for one in dashed] == ["polygon"]  # made on an earlier one
+    first, second = place_badges((LINE, OUTLINE), 1000, 500, 9)
+    assert (first.at_x, first.at_y) == (200, 150)
+    assert (second.at_x, second.at_y) == (730, 335)
+
+
+def test_the_grid_lies_over_the_face_where_its_edges_are_marked() -> None:
+    grid = (10.0, 20.0, 60.0, 60.0)
+    assert zone_box("B2", grid) == (30, 40, 20, 20)
+    assert mark_in_zone(3, "C3", grid).centre == (60, 70)
+    text = as_svg(href="/p", width=1000, height=1000, marks=(), title="front", grid=grid)
+    assert "M300.0 200.0V800.0M100.0 400.0H700.0" in text
+    assert "M100.0 200.0H700.0V800.0H100.0Z" in text
+
+
+def test_three_hundred_numbers_get_smaller_and_still_stay_apart() -> None:
+    marks = [MarkWords(number=n, x=n % 20 * 5, y=n // 20 * 6.5) for n in range(1, 301)]
+    radius = badge_radius(1000, 800, len(marks))
+    assert radius < badge_radius(1000, 800, 1) / 2
+    for one, other in combinations(place_badges(marks, 1000, 800, radius), 2):
+        assert hypot(one.x - other.x, one.y - other.y) >= 2 * radius
 
 
 def test_a_qr_code_has_its_quiet_zone_and_three_finders() -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from lifecycle.papers.printed import pictures_in
 from lifecycle.papers.words.condition_report import ConditionReportWords
-from lifecycle.papers.words.parts import FaceWords
+from lifecycle.papers.words.parts import FaceWords, MarkWords
 from lifecycle.papers.words.stored import (
     WordsFault,
     differences,
@@ -87,3 +87,15 @@ def test_an_object_more_is_a_difference() -> None:
 def test_every_picture_of_a_paper_is_found_once() -> None:
     assert pictures_in(deinstall_form_words()) == {PICTURE.sha256}
     assert pictures_in(movement_slip_words()) == set()
+
+
+def test_a_print_from_before_a_field_was_added_keeps_its_words_and_its_digest() -> None:
+    before = {"number": 1, "x": 5.0, "y": 6.0, "width": 0, "height": 0, "by_zone": False}
+
+    mark = from_data(MarkWords, before)
+
+    assert to_data(mark) == before
+    assert "path" not in plain_text(mark)
+    later = MarkWords(number=1, x=5, y=6, path=((1.0, 2.0), (3.0, 4.0)), at=(2.0, 3.0))
+    assert from_data(MarkWords, json.loads(json.dumps(to_data(later)))) == later
+    assert "path, 2, 1: 3.0" in plain_text(later)

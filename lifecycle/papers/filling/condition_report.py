@@ -34,6 +34,7 @@ from lifecycle.process.words import (
     Stability,
 )
 from lifecycle.queries.condition.known import known_features, last_signed, next_feature_number
+from lifecycle.queries.condition.sheet import last_pictures
 from lifecycle.queries.signed_text.condition import light_in_words
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models import (
@@ -143,13 +144,15 @@ def _faces(
     rows = own if report.signed else merged(known, own)
     looks = last_looks(museum_object)
     following = next_feature_number(museum_object)
+    bare = [row.face for row in covered if row.picture is None]
+    lent = {} if report.signed or not bare else last_pictures(bare)
     return tuple(
         face_page(
             row.face,
             rows,
             next_number=blank_from(following, number),
             of_house=of_house,
-            picture=row.picture,
+            picture=row.picture or lent.get(row.face_id),
             looks=looks,
             signed_at=report.signed_at,
         )

@@ -26,6 +26,7 @@ from lifecycle.queries.condition.known import (
     next_feature_number,
     signed_reports,
 )
+from lifecycle.queries.condition.sheet import last_pictures
 from lifecycle.records.models import (
     DisplayPeriod,
     Face,
@@ -133,12 +134,15 @@ def _faces(
         order.setdefault(face.pk, face)
     looks = last_looks(museum_object)
     following = next_feature_number(museum_object)
+    # The picture the findings were marked on, or they would be drawn beside their places.
+    pictures = last_pictures(list(order.values()))
     return tuple(
         face_page(
             face,
             known,
             next_number=blank_from(following, number),
             of_house=of_house,
+            picture=pictures.get(face.pk),
             looks=looks,
         )
         for number, face in enumerate(order.values())

@@ -36,6 +36,8 @@ BY_NAME: Final = {
     "concentration": "percent",
     "correction_factor": "times the shown value",
     "days": "days",
+    **{f"edge_{side}": "pixels" for side in ("left", "top", "right", "bottom")},
+    **{f"ruler_{end}": "pixels" for end in ("x1", "y1", "x2", "y2")},
     "direction_clock": "o'clock, seen from the front",
     "height": "pixels",
     "hours": "hours",

@@ -37,6 +37,7 @@ def _none_of(*names: str) -> Q:
 
 
 def _all_of(*names: str) -> Q:
+    """A check that is not known, as with a NULL, lets the row pass: so each must be there."""
     return Q(**{f"{name}__isnull": False for name in names})
 
 
@@ -93,7 +94,7 @@ class Picture(Kept):
             models.CheckConstraint(
                 condition=_none_of("ruler_x1", "ruler_y1", "ruler_x2", "ruler_y2", "ruler_mm")
                 | (
-                    _all_of("ruler_x1", "ruler_y1", "ruler_x2", "ruler_y2")
+                    _all_of("ruler_x1", "ruler_y1", "ruler_x2", "ruler_y2", "ruler_mm")
                     & Q(ruler_mm__gt=0)
                     & ~Q(ruler_x1=F("ruler_x2"), ruler_y1=F("ruler_y2"))
                 ),
@@ -101,11 +102,10 @@ class Picture(Kept):
             ),
             models.CheckConstraint(
                 condition=_none_of("edge_left", "edge_top", "edge_right", "edge_bottom")
-                | Q(
-                    edge_left__gte=0,
-                    edge_top__gte=0,
-                    edge_right__gt=F("edge_left"),
-                    edge_bottom__gt=F("edge_top"),
+                | (
+                    _all_of("edge_left", "edge_top", "edge_right", "edge_bottom")
+                    & Q(edge_left__gte=0, edge_top__gte=0)
+                    & Q(edge_right__gt=F("edge_left"), edge_bottom__gt=F("edge_top"))
                 ),
                 name="picture_edges_enclose_the_face",
             ),

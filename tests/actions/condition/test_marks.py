@@ -7,59 +7,25 @@ from typing import Any
 import pytest
 from django.db import IntegrityError, transaction
 
-from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature
-from lifecycle.actions.condition.looking import put_face_picture
-from lifecycle.actions.condition.scale import Scale, mark_scale
+from lifecycle.actions.condition.findings import Sight, answer_feature
 from lifecycle.actions.condition.undoing import undo_finding
 from lifecycle.actions.refusals import Conflict, Refused
-from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState
 from lifecycle.queries.marks import Marked, marks_of
 from lifecycle.queries.signed_text.registry import faults_of, kind_of, text_of
-from lifecycle.records.models import Person, Picture
-from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
-from lifecycle.science.selectors import Mark, ShapeKind, mark_of
+from lifecycle.records.models.condition import Observation
+from lifecycle.science.selectors import ShapeKind, mark_of
 from tests.builders.condition import (
     fill_draft,
     make_picture,
-    picture_bytes,
     sign_as_author,
     start_draft,
     term,
 )
-from tests.builders.core import AT, make_person
+from tests.builders.core import AT
+from tests.builders.marking import LINE, Bench
 
 pytestmark = pytest.mark.django_db
-
-LINE = mark_of(ShapeKind.LINE, [(100, 100), (400, 500)], width=1000, height=800)
-
-
-class Bench:
-    """A draft with one pictured face, and the person who writes it."""
-
-    def __init__(self) -> None:
-        self.by: Person = make_person(Role.CONSERVATOR)
-        self.report: ConditionReport = start_draft(by=self.by)
-        self.row: ReportFace = self.report.report_faces.select_related("face", "report").get()
-        self.picture: Picture = make_picture(self.row.face, self.by, data=picture_bytes(1000, 800))
-        self.said: dict[str, Any] = {"by": self.by, "role": Role.CONSERVATOR, "at": AT}
-        put_face_picture(row=self.row, picture=self.picture, nothing_further=True, **self.said)
-
-    def record(self, mark: Mark | None = LINE, **values: Any) -> Observation:
-        sight = Sight(
-            term=term(),
-            state=FeatureState.FIRST_RECORD,
-            severity=1,
-            mark=mark,
-            marked_on=values.pop("marked_on", self.picture),
-            **values,
-        )
-        return add_finding(report=self.report, face=self.row.face, sight=sight, **self.said)
-
-    def scale(self, minutes: int = 0, **values: Any) -> Picture:
-        values = {"ruler": [(0, 790), (1000, 790)], "mm": Decimal(200), **values}
-        said = {**self.said, "at": AT + timedelta(minutes=minutes)}
-        return mark_scale(row=self.row, picture=self.picture, scale=Scale(**values), **said)
 
 
 def of(seen: Observation, at: datetime | None = None) -> Marked:
@@ -195,6 +161,7 @@ def test_the_database_keeps_mark_and_picture_together_and_rulers_whole() -> None
         (seen, {"marked_on": None}),
         (seen, {"selector": None}),
         (seen, {"box_left": 1, "box_top": 1, "box_width": 1, "box_height": 1}),
+        (seen, {"selector": None, "marked_on": None, "box_left": 1}),
         (bench.picture, {"ruler_mm": None}),
         (bench.picture, {"ruler_mm": Decimal(0)}),
         (bench.picture, {"ruler_x1": 1000}),

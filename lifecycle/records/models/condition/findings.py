@@ -126,6 +126,10 @@ class Observation(Kept):
                     box_height__isnull=True,
                 )
                 | Q(
+                    box_left__isnull=False,
+                    box_top__isnull=False,
+                    box_width__isnull=False,
+                    box_height__isnull=False,
                     box_left__gte=0,
                     box_top__gte=0,
                     box_width__gt=0,
