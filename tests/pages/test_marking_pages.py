@@ -18,7 +18,7 @@ from tests.pages.signing_in import questions, visitor
 from tests.science.annotation_rules import broken_collection_rules
 
 pytestmark = pytest.mark.django_db
-BY_ITSELF = {"HTTP_X_SAVED_BY_ITSELF": "yes"}
+BY_ITSELF = {"X-Saved-By-Itself": "yes"}
 
 
 class Desk(Bench):
@@ -41,7 +41,8 @@ class Desk(Bench):
             "unit": "picture", **values,
         }  # fmt: skip
         headers = BY_ITSELF if values.pop("by_itself", False) else {}
-        return self.client.post(reverse("condition-finding", args=[seen.uid]), values, **headers)
+        address = reverse("condition-finding", args=[seen.uid])
+        return self.client.post(address, values, headers=headers)
 
     def faults(self, answer: Any) -> dict[str, list[str]]:
         return dict(answer.context["form"].errors)
@@ -52,6 +53,7 @@ def test_a_line_is_typed_in_mm_from_the_edges_and_read_back_in_words() -> None:
     desk.scale(edges=[(50, 40), (950, 760)])
     assert desk.new(shape="line", places="10, 12\r\n70, 92", unit="mm").status_code == 302
     seen = desk.report.observations.get()
+    assert seen.selector is not None
     assert seen.selector["value"].count("100,100 400,500") == 1
     page = desk.client.get(reverse("condition-report", args=[desk.report.uid])).content.decode()
     assert "Marked as line in A1–B2: 10 mm from left, 12 mm from top; 70 mm from left" in page

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
-from lifecycle.actions.package import papers
+from lifecycle.actions.package import marks, papers
 from lifecycle.actions.package.notes import Notes
 from lifecycle.exchange.package.bag import payload_file, seal
 from lifecycle.exchange.package.readme import README, About, readme
@@ -115,9 +115,9 @@ class Saving:
         )
 
     def _paper_steps(self) -> Iterator[Step]:
-        for key, doing, size, do in papers.steps_of(
-            self.folder, self.reach, self.names, self.notes
-        ):
+        steps = papers.steps_of(self.folder, self.reach, self.names, self.notes)
+        more = marks.steps_of(self.folder, self.reach, self.names)
+        for key, doing, size, do in (*steps, *more):
             yield Step(key=key, doing=doing, size=size, do=do)
 
     def save(self, tick: Tick) -> Saved:

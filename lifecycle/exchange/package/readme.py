@@ -38,6 +38,9 @@ _FOLDERS: Final = (
     ("papers", "The printed papers themselves as PDF, drawn from their kept words."),
     ("pictures", "Photographs and drawings as they were kept, at full size. The name says object, "
      "face, purpose, light and day."),
+    ("marks", "Where the findings of each condition report lie on its pictures, as Web "
+     "Annotations (W3C Web Annotation Data Model, JSON-LD): in pixels of the picture named, and "
+     "in words."),
     ("scans", "Scans and documents, among them papers signed in ink."),
     ("tables", "The same records as tables (CSV: values parted by commas, text in UTF-8), one "
      "table for each kind; any spreadsheet opens them. DATA-DICTIONARY.csv says for each table "

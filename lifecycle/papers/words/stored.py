@@ -13,7 +13,7 @@ def later(default: T) -> T:
 
     While it has its default it is not stored, so that the digest of an older print stays the same.
     """
-    return typing.cast(T, dataclasses.field(default=default, metadata={"later": True}))
+    return dataclasses.field(default=default, metadata={"later": True})
 
 
 def _came_later(field: "dataclasses.Field[Any]") -> bool:

@@ -37,6 +37,7 @@ def of(seen: Observation, at: datetime | None = None) -> Marked:
 
 def test_a_mark_is_kept_as_a_selector_of_its_picture_and_is_place_enough() -> None:
     seen = Bench().record()
+    assert seen.selector is not None
     assert seen.selector["type"] == "SvgSelector"
     assert seen.zone == ""
     assert of(seen).mark == LINE

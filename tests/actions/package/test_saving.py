@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote, urljoin
 
 import pytest
 from django.core.files.storage import default_storage
@@ -21,8 +22,9 @@ from lifecycle.queries.package.naming import NUMBERED
 from lifecycle.queries.pictures import picture_path
 from lifecycle.queries.signed_text.registry import digest_of
 from lifecycle.records.models import Look, Picture, Signature
-from tests.builders.condition import make_signed, start_draft
+from tests.builders.condition import make_signed, picture_bytes, start_draft
 from tests.builders.core import AT, make_face, make_object, make_person, make_showing
+from tests.builders.marking import Bench
 from tests.builders.package import (
     CONTACT,
     INSURANCE,
@@ -33,6 +35,7 @@ from tests.builders.package import (
     make_diary,
     save,
 )
+from tests.science.annotation_rules import broken_collection_rules
 
 pytestmark = pytest.mark.django_db
 
@@ -299,3 +302,19 @@ def test_pages_have_as_many_files_as_records(diary: Diary, tmp_path: Path) -> No
         count = len(list(kind.iterdir()))
         lines = (folder / "data/README.txt").read_text().splitlines()
         assert any(line.split()[:1] == [str(count)] for line in lines), kind.name
+
+
+def test_marks_on_pictures_come_as_web_annotations_of_the_files_beside_them(
+    settings: Any, tmp_path: Path
+) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+    bench = Bench()
+    bench.record()
+    folder = save(bench.report.museum_object, tmp_path / "bag").folder
+    [file] = (folder / "data/marks").glob("*.jsonld")
+    found = json.loads(file.read_text(encoding="utf-8"))
+    [item] = found["first"]["items"]
+    source = item["target"]["source"]["id"]
+    assert (file.parent / unquote(source)).resolve().read_bytes() == picture_bytes(1000, 800)
+    item["target"]["source"]["id"] = urljoin("https://package.example/data/marks/", source)
+    assert broken_collection_rules(found) == []

@@ -4,7 +4,7 @@ from math import hypot
 
 from reportlab.lib.units import mm
 
-from lifecycle.papers.drawing.numbered_picture import COLUMNS, ROWS, WHOLE, place_badges
+from lifecycle.papers.drawing.numbered_picture import WHOLE, place_badges
 from lifecycle.papers.fonts.catalogue import Style
 from lifecycle.papers.fonts.lines import fit, set_line, set_lines
 from lifecycle.papers.ink.flow import Piece
@@ -13,7 +13,7 @@ from lifecycle.papers.ink.pieces.texts import facts
 from lifecycle.papers.ink.signs import orientation_sign
 from lifecycle.papers.words.blocks import FacePair, FacePicture, Facts, ObjectBlock
 from lifecycle.papers.words.parts import FaceWords, MarkWords
-from lifecycle.science.shapes import Frame
+from lifecycle.science.shapes import COLUMNS, ROWS, Frame
 
 BADGE = Style(9, bold=True)
 BADGE_RADIUS = 3.1 * mm
