@@ -33,7 +33,8 @@ WIDTH, HEIGHT = 4000, 3000
 STATIC = Path(__file__).parents[2] / "lifecycle/pages/static/showrest"
 #: Frame times of the drag, collected in the page itself.
 WATCH = """() => { window.frames_ms = []; let last = performance.now();
-  const tick = now => { window.frames_ms.push(now - last); last = now; requestAnimationFrame(tick); };
+  const tick = now => {
+    window.frames_ms.push(now - last); last = now; requestAnimationFrame(tick); };
   requestAnimationFrame(tick); }"""
 
 
@@ -114,7 +115,7 @@ def frames(found: list[MarkWords]) -> list[float]:
         found_ms = [float(one) for one in seen.evaluate("window.frames_ms")]
         seen.mouse.up()
         moved = seen.locator("#id_places").input_value().splitlines()[2]
-        assert moved.startswith("89.9") or moved.startswith("89.8"), moved  # it did move
+        assert moved.startswith(("89.8", "89.9")), moved  # it did move
         browser.close()
     return found_ms[1:]
 
@@ -124,17 +125,21 @@ def told(found: list[float]) -> str:
     return f"median {statistics.median(found):.1f} ms, 95 of 100 below {late:.1f} ms"
 
 
+def say(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
+
+
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else FINDINGS
     django.setup()
     crowd = marks(count)
     ours, bare = best(lambda: drawn(crowd)), best(lambda: floor(crowd))
-    print(f"{count} findings drawn in {ours * 1000:.1f} ms, {ours / bare:.1f} times the floor")
+    say(f"{count} findings drawn in {ours * 1000:.1f} ms, {ours / bare:.1f} times the floor")
     if shutil.which("chromium") is None:
-        print("no chromium here: frames not measured")
+        say("no chromium here: frames not measured")
         return
-    print(f"frames with {count} findings: {told(frames(crowd))}")
-    print(f"frames with 1 finding: {told(frames(marks(1)))}")
+    say(f"frames with {count} findings: {told(frames(crowd))}")
+    say(f"frames with 1 finding: {told(frames(marks(1)))}")
 
 
 if __name__ == "__main__":
