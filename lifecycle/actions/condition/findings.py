@@ -41,7 +41,8 @@ class Sight:
     """How a feature looks today. Lengths in mm.
 
     Where: a zone, a mark on the picture ``marked_on``, a clock position; a box in percent where the
-    face has no picture. A mark takes the place of a box.
+    face has no picture. A mark takes the place of a box. A mark that stands stays where neither is
+    given, unless ``unmarked`` takes it away.
     """
 
     term: Word
@@ -51,6 +52,7 @@ class Sight:
     box: Box | None = None
     mark: Mark | None = None
     marked_on: Picture | None = None
+    unmarked: bool = False
     clock_position: int | None = None
     length_mm: Decimal | None = None
     width_mm: Decimal | None = None
@@ -124,7 +126,8 @@ def answer_feature(
         raise _conflict(kept, sight)
     reasons = reasons_about_sight(report, sight, kept.feature.face)
     unlooked = {FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE_SEEN}
-    if sight.state not in unlooked and not is_located(sight):
+    stays = kept.selector is not None and not sight.unmarked
+    if sight.state not in unlooked and not (is_located(sight) or stays):
         reasons.append(_not_located())
     first_here = not Observation.objects.filter(feature=kept.feature).exclude(pk=kept.pk).exists()
     if first_here and sight.state != FeatureState.FIRST_RECORD:
@@ -220,12 +223,13 @@ def reasons_about_sight(report: ConditionReport, sight: Sight, face: Face) -> li
 
 def _put(observation: Observation, sight: Sight, by: Person, at: datetime) -> None:
     for name in Sight.__dataclass_fields__:
-        if name not in {"box", "mark", "marked_on"}:
+        if name not in {"box", "mark", "marked_on", "unmarked"}:
             setattr(observation, name, getattr(sight, name))
     observation.note = sight.note.strip()
     mark = sight.mark
-    observation.selector = selector_of(mark) if mark else None
-    observation.marked_on = sight.marked_on if mark else None
+    if mark or sight.box or sight.unmarked:
+        observation.selector = selector_of(mark) if mark else None
+        observation.marked_on = sight.marked_on if mark else None
     box = None if mark else sight.box
     observation.box_left = box.left if box else None
     observation.box_top = box.top if box else None

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from lifecycle.actions.condition.findings import Box, Sight, add_finding, answer_feature
+from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature
 from lifecycle.actions.condition.head import (
     Circumstances,
     Conclusions,
@@ -31,6 +31,7 @@ from lifecycle.process.words import (
     SeenAs,
     Stability,
 )
+from lifecycle.queries.marks import marks_of
 from lifecycle.records.models import (
     ConditionReport,
     Face,
@@ -41,6 +42,7 @@ from lifecycle.records.models import (
     Word,
 )
 from lifecycle.records.models.condition.words import SectionName, TreatmentNeed
+from lifecycle.science.selectors import Mark, ShapeKind, mark_of
 
 REASONS = {
     ReportKind.BASELINE: "requested-for-exhibition",
@@ -166,12 +168,14 @@ def baseline(
     light = report.lights_used.order_by("number").first()
     known = set(report.observations.values_list("feature__term__code", flat=True))
     by_label = {face.label: face for face in faces}
+    covered = report.report_faces.select_related("picture")
+    pictures = {one.face_id: one.picture for one in covered if one.picture is not None}
     for row in cast.data.findings.get(showing.museum_object.object_number, ()):
         if row["face"] in by_label and row["term"] not in known:
             add_finding(
                 report=report,
                 face=by_label[row["face"]],
-                sight=sight_of(row, seen_in=light),
+                sight=sight_of(row, seen_in=light, on=pictures[by_label[row["face"]].pk]),
                 by=cast.people[by],
                 role=cast.role_of(by),
                 at=at,
@@ -184,15 +188,26 @@ def baseline(
     )
 
 
-def sight_of(row: Mapping[str, Any], *, seen_in: Any) -> Sight:
-    """One finding of the fixtures as it was first seen."""
-    left, top, width, height = (Decimal(part) for part in row["box"])
+def mark_in(row: Mapping[str, Any], on: Picture) -> Mark:
+    """The mark of a finding of the fixtures, on its picture."""
+    kind = next(one for one in ShapeKind if one.value in row)
+    corners: Sequence[Sequence[float]] = row[kind.value]
+    if kind is ShapeKind.BOX:
+        left, top, wide, high = row["box"]
+        corners = ((left, top), (left + wide, top + high))
+    points = [(x * on.width / 100, y * on.height / 100) for x, y in corners]
+    return mark_of(kind, points, width=on.width, height=on.height)
+
+
+def sight_of(row: Mapping[str, Any], *, seen_in: Any, on: Picture) -> Sight:
+    """One finding of the fixtures as it was first seen, marked on the picture of its face."""
     return Sight(
         term=word(Vocabulary.CONDITION_TERM, row["term"]),
         state=FeatureState.FIRST_RECORD,
         layer=row["layer"],
         zone=row["zone"],
-        box=Box(left=left, top=top, width=width, height=height),
+        mark=mark_in(row, on),
+        marked_on=on,
         length_mm=Decimal(row["length"]) if "length" in row else None,
         count=row.get("count"),
         severity=row["severity"],
@@ -228,16 +243,12 @@ def no_earlier_report(cast: Cast, report: ConditionReport, at: datetime, *, by: 
 
 def answer_all(cast: Cast, report: ConditionReport, at: datetime, *, by: str) -> None:
     """Answer each known feature 'same', as it lies in the report."""
-    rows = report.observations.select_related("term", "feature").order_by("feature__number")
+    rows = report.observations.select_related("term", "feature", "marked_on").order_by(
+        "feature__number"
+    )
+    marks = marks_of(rows)
     for row in rows:
-        box = None
-        if row.box_left is not None:
-            box = Box(
-                left=row.box_left,
-                top=row.box_top or Decimal(0),
-                width=row.box_width or Decimal(1),
-                height=row.box_height or Decimal(1),
-            )
+        found = marks.of(row)
         answer_feature(
             observation=row,
             sight=Sight(
@@ -245,7 +256,8 @@ def answer_all(cast: Cast, report: ConditionReport, at: datetime, *, by: str) ->
                 state=FeatureState.SAME,
                 layer=row.layer,
                 zone=row.zone,
-                box=box,
+                mark=found.mark if found else None,
+                marked_on=row.marked_on,
                 length_mm=row.length_mm,
                 width_mm=row.width_mm,
                 count=row.count,

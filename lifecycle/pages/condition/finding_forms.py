@@ -216,6 +216,7 @@ class FindingForm(forms.Form):
         data = self.cleaned_data
         place: dict[str, Any] = {"mark": self.mark, "box": self.box}
         place["marked_on"] = self.on if self.mark else None
+        place["unmarked"] = not (self.mark or self.box)
         if self._place_stands and self.kept is not None:
             place = place_of(self.kept, self.marks)
         return Sight(

@@ -57,6 +57,7 @@ def circumstances(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Save the circumstances",
         back=address(report, "circumstances"),
         draft=f"condition-circumstances-{report.uid}",
+        version=lambda: ConditionReport.objects.get(pk=report.pk).circumstances_revision,
         cautions=cautions_before(report),
     )
     return answer_form(request, form, act, page)

@@ -1,5 +1,6 @@
 """Marks and scale on a picture: kept as selectors, said in mm, undone, and frozen when signed."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -132,6 +133,22 @@ def test_undo_puts_back_what_was_and_undone_again_does_it_again() -> None:
     assert (again.note, of(again).mark) == ("long", moved)
     with pytest.raises(Conflict, match="after you did"):
         undo_finding(observation=seen, revision=2, **bench.said)
+
+
+def test_an_answer_that_says_nothing_of_the_place_leaves_the_mark_and_one_that_does_takes_it() -> (
+    None
+):
+    bench = Bench()
+    seen = bench.record()
+    same = Sight(term=term(), state=FeatureState.FIRST_RECORD, note="read back from a sheet")
+    answer_feature(observation=seen, sight=same, revision=1, **bench.said)
+    assert of(seen).mark == LINE
+    away = replace(same, unmarked=True)
+    with pytest.raises(Refused, match="Say where it is"):
+        answer_feature(observation=seen, sight=away, revision=2, **bench.said)
+    answer_feature(observation=seen, sight=replace(away, zone="B2"), revision=2, **bench.said)
+    seen.refresh_from_db()
+    assert (seen.selector, seen.marked_on) == (None, None)
 
 
 def test_undoing_a_first_record_takes_it_back_and_undoing_that_brings_it_again() -> None:
