@@ -106,6 +106,16 @@ def test_a_mark_nobody_touches_stays_on_the_picture_it_was_made_on() -> None:
     assert (seen.state, seen.selector) == ("worse", before)
 
 
+def test_points_set_on_the_picture_of_another_face_are_asked_about_once() -> None:
+    desk = Desk()
+    typed = {"shape": "point", "places": "50, 50", "drawn_on": "another"}
+    asked = desk.new(**typed)
+    assert "another picture" in " ".join(desk.faults(asked)["places"])
+    again = asked.context["form"]["drawn_on"].value()
+    assert again == str(desk.picture.uid)
+    assert desk.new(**{**typed, "drawn_on": again}).status_code == 302
+
+
 def test_each_field_is_saved_by_itself_or_says_why_not() -> None:
     desk = Desk()
     seen = desk.record()

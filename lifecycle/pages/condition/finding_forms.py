@@ -38,6 +38,10 @@ from lifecycle.science.shapes import cells
 
 CLOCK = [("", "not stated"), *((str(hour), f"{hour} o’clock") for hour in range(1, 13))]
 BOX = ("box_left", "box_top", "box_width", "box_height")
+DRAWN_ELSEWHERE = (
+    "These points were set on another picture. They stand on the picture of this face now: look "
+    "whether they are right, and save again."
+)
 NO_PICTURE = (
     "This face has no picture: give a box in percent of the face, or name the zone of the grid."
 )
@@ -118,6 +122,7 @@ class FindingForm(forms.Form):
     note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 3}))
     picture = photo_field("Picture of the detail")
     version = version_field()
+    drawn_on = forms.CharField(required=False, max_length=36, widget=forms.HiddenInput())
     field_order = (
         *("face", "term", "state", "severity", "zone", "length_mm", "width_mm", "count"),
         *("shape", "places", "unit", "right_here"),
@@ -150,6 +155,7 @@ class FindingForm(forms.Form):
         fields: dict[str, Any] = self.fields
         if kept is not None and kept.marked_on_id and picture and kept.marked_on_id != picture.pk:
             fields["right_here"] = type(self).base_fields["right_here"]
+        self.initial["drawn_on"] = str(picture.uid) if picture else ""
         if plane is None or plane.ruler is None:
             fields["unit"].choices = [one for one in UNITS if one[0] != MM]
 
@@ -170,6 +176,8 @@ class FindingForm(forms.Form):
             self.add_error("places", "Give the points of the mark, or choose “no mark”.")
         elif places.strip() and not shape:
             self.add_error("shape", "Choose what these points are: point, box, line or outline.")
+        elif shape and self._drawn_elsewhere:
+            self.add_error("places", DRAWN_ELSEWHERE)
         elif shape and not self._place_stands:
             self._read(shape, places, data.get("unit") or PICTURE)
         self._check_zone(data.get("zone", ""))
@@ -185,6 +193,16 @@ class FindingForm(forms.Form):
             " ".join(self.data.get(name, "").split()) == " ".join(before.get(name, "").split())
             for name in ("shape", "places")
         )
+
+    @property
+    def _drawn_elsewhere(self) -> bool:
+        """Whether the points were set on another picture than the face's; said once."""
+        before, now = self.data.get("drawn_on", ""), str(self.initial.get("drawn_on", ""))
+        if not before or before == now:
+            return False
+        self.data = self.data.copy()
+        self.data["drawn_on"] = now
+        return True
 
     def _read(self, shape: str, places: str, unit: str) -> None:
         plane = self.plane or Plane(10_000, 10_000, (0, 0, 10_000, 10_000), None, False)
