@@ -67,7 +67,7 @@ def test_a_line_is_typed_in_mm_from_the_edges_and_read_back_in_words() -> None:
         ({"shape": "", "places": "1, 2"}, "shape", "Choose what these points are"),
         ({"shape": "line", "places": "1, 2\n3"}, "places", "Point 2, “3”, is not two numbers"),
         ({"shape": "line", "places": "1, 2\n300, 2"}, "places", "on the picture"),
-        ({"shape": "point", "places": "70, 92", "unit": "mm"}, "unit", "choose"),
+        ({"shape": "point", "places": "70, 92", "unit": "mm"}, "places", "has no scale yet"),
         ({"shape": "point", "places": "90, 90", "zone": "A1"}, "zone", "lies in C3, not in A1"),
     ],
 )

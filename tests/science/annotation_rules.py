@@ -147,6 +147,10 @@ def _target(target: Any) -> Iterator[str]:
         if not is_iri(target):
             yield "3.1: a target is an IRI"
         return
+    if not {"source", "selector"} & set(target):
+        if not is_iri(target.get("id")):
+            yield "3.2: a described resource of the web has its IRI"
+        return
     source = target.get("source")
     named = source.get("id") if isinstance(source, Mapping) else source
     if isinstance(source, list) or not is_iri(named):

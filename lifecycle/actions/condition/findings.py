@@ -138,10 +138,18 @@ def answer_feature(
     _put(kept, sight, by, at)
     kept.revision += 1
     kept.keep(by=by, role=role, why=f"feature answered: {sight.state.label}", at=at)
-    if first_here and kept.feature.term_id != sight.term.pk:
-        kept.feature.term = sight.term
-        kept.feature.keep(by=by, role=role, why="term of its first record changed", at=at)
+    if first_here:
+        name_feature(kept, by=by, role=role, at=at)
     return kept
+
+
+def name_feature(first: Observation, *, by: Person, role: Role, at: datetime) -> None:
+    """Let a feature be called as its only record calls it."""
+    feature = Feature.objects.select_for_update().get(pk=first.feature_id)
+    if feature.term_id != first.term_id:
+        feature.term = first.term
+        feature.keep(by=by, role=role, why="term of its first record changed", at=at)
+        first.feature = feature
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from typing import Any, Final
 from django.db import transaction
 
 from lifecycle.actions.condition.draft import open_draft
+from lifecycle.actions.condition.findings import name_feature
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState
@@ -54,9 +55,8 @@ def undo_finding(
     kept.written_by, kept.written_at = by, at
     kept.keep(by=by, role=role, why="last change undone", at=at)
     first_here = not Observation.objects.filter(feature=kept.feature).exclude(pk=kept.pk).exists()
-    if first_here and kept.feature.term_id != kept.term_id:
-        kept.feature.term_id = kept.term_id
-        kept.feature.keep(by=by, role=role, why="term of its first record changed", at=at)
+    if first_here:
+        name_feature(kept, by=by, role=role, at=at)
     return kept
 
 

@@ -15,9 +15,7 @@ from lifecycle.pages.condition.choosing import (
     word_field,
 )
 from lifecycle.pages.condition.places import (
-    MM,
     PICTURE,
-    UNITS,
     Unreadable,
     mark_typed,
     places_field,
@@ -156,8 +154,6 @@ class FindingForm(forms.Form):
         if kept is not None and kept.marked_on_id and picture and kept.marked_on_id != picture.pk:
             fields["right_here"] = type(self).base_fields["right_here"]
         self.initial["drawn_on"] = str(picture.uid) if picture else ""
-        if plane is None or plane.ruler is None:
-            fields["unit"].choices = [one for one in UNITS if one[0] != MM]
 
     def for_a_new_one(self) -> None:
         """A new finding is a first record: nothing to choose."""
