@@ -196,8 +196,10 @@ class FindingForm(forms.Form):
         before, now = self.data.get("drawn_on", ""), str(self.initial.get("drawn_on", ""))
         if not before or before == now:
             return False
-        self.data = self.data.copy()
-        self.data["drawn_on"] = now
+        typed: Any = self.data
+        again = typed.copy()
+        again["drawn_on"] = now
+        self.data = again
         return True
 
     def _read(self, shape: str, places: str, unit: str) -> None:
