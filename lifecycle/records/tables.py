@@ -41,9 +41,29 @@ def steps_ahead(connection: BaseDatabaseWrapper) -> list[Step]:
     return [(migration.app_label, migration.name) for migration, _ in plan]
 
 
+def loader_for(steps: list[Step]) -> MigrationLoader:
+    """The migrations as a database with these steps sees them.
+
+    New tables take the one step that joins many; tables that had only some of the many when they
+    were kept are made by those, one by one.
+    """
+    joined = MigrationLoader(None, ignore_no_migrations=True)
+    many = {step for migration in joined.disk_migrations.values() for step in migration.replaces}
+    some_only = bool(many & set(steps)) and not many <= set(steps)
+    return one_by_one() if some_only else joined
+
+
+def one_by_one() -> MigrationLoader:
+    """The migrations without the step that joins many."""
+    loader = MigrationLoader(None, ignore_no_migrations=True, replace_migrations=False)
+    for step, migration in loader.replacements.items():
+        loader.graph.remove_replacement_node(step, migration.replaces)
+    return loader
+
+
 def last_steps(steps: list[Step]) -> list[Step]:
     """Those of the applied steps that no other applied step builds on."""
-    graph = MigrationLoader(None, ignore_no_migrations=True).graph
+    graph = loader_for(steps).graph
     given = {step for step in steps if step in graph.node_map}
     return sorted(
         step for step in given if not given & {child.key for child in graph.node_map[step].children}
@@ -52,16 +72,18 @@ def last_steps(steps: list[Step]) -> list[Step]:
 
 def build_tables(connection: BaseDatabaseWrapper, steps: list[Step]) -> None:
     """Make the tables as they stood after these steps: no rows of a start, no triggers."""
-    MigrationExecutor(connection).migrate(last_steps(steps))
+    executor = MigrationExecutor(connection)
+    executor.loader = loader_for(steps)
+    executor.migrate(last_steps(steps))
 
 
 def tables_of(connection: BaseDatabaseWrapper) -> list[type[models.Model]]:
     """The models of every table that is kept, by the migrations that were applied; by name."""
-    loader = MigrationLoader(connection, ignore_no_migrations=True)
-    nodes = last_steps(applied_steps(connection))
+    steps = applied_steps(connection)
+    nodes = last_steps(steps)
     if not nodes:
         return []
-    found = loader.project_state(nodes).apps.get_models(include_auto_created=True)
+    found = loader_for(steps).project_state(nodes).apps.get_models(include_auto_created=True)
     wanted = [
         model
         for model in found

@@ -16,6 +16,12 @@ from celery import Celery
 ROOT = Path(__file__).resolve().parents[2]
 PYTHON = sys.executable
 SETUP = "import django; django.setup()\n"
+FIRST_STEP = """
+from django.db import connection
+from lifecycle.records.tables import build_tables
+build_tables(connection, [("records", "0001_initial")])
+"""
+"""Makes the oldest tables of the records; a start makes those of today, by one joined step."""
 
 
 def free_port() -> int:
@@ -90,6 +96,15 @@ class House:
         done = self.script(f"from tests.running import filling; filling.{name}()")
         assert done.returncode == 0, done.stdout
         return done.stdout.strip()
+
+    def first_step(self) -> None:
+        """Build the oldest tables that a museum can have, with a museum in them."""
+        made = self.script(FIRST_STEP)
+        assert made.returncode == 0, made.stdout
+        self.sql(
+            "INSERT INTO records_museum (uid, name, zone, is_demo, paper_size, only)"
+            " VALUES ('0123456789abcdef0123456789abcdef', 'Somewhere', 'UTC', 0, 'a4', 1)"
+        )
 
     def start(self, *arguments: str) -> subprocess.Popen[str]:
         """Start something and leave it running; what it says goes to ``said.txt``."""
