@@ -16,14 +16,14 @@ from lifecycle.actions.work.rows import OPEN
 from lifecycle.pages.display.seeing import Cautions, cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
-from lifecycle.pages.pictures import may_see_picture, picture_address
-from lifecycle.papers.drawing.laid_over import Finer, Shown, laid_over
+from lifecycle.pages.pictures import finer_of, may_see_picture, picture_address
+from lifecycle.papers.drawing.laid_over import Shown, laid_over
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.lights import SHOWS
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LightKind
 from lifecycle.queries.picture_matches import laid, pictures_beside
-from lifecycle.queries.pictures import TILE_PX, copies_work, levels_in
+from lifecycle.queries.pictures import copies_work
 from lifecycle.queries.rights import about_object
 from lifecycle.records.models.picture_matches import MatchFit
 from lifecycle.records.models.pictures import Picture
@@ -36,16 +36,6 @@ NAMED_LIGHT: Final = {
     LightKind.TRANSMITTED,
     LightKind.AXIAL,
 }
-
-
-def finer_of(picture: Picture) -> Finer | None:
-    """Where the viewer finds finer parts of a picture; None when the screen picture is all."""
-    levels = levels_in(picture.width, picture.height)
-    if not levels:
-        return None
-    first = reverse("picture-part", args=[picture.uid, 0, 0, 0])
-    address = first.removesuffix("0/0-0/") + "{level}/{column}-{row}/"
-    return Finer(address, TILE_PX, levels)
 
 
 def shown(picture: Picture) -> Shown:

@@ -12,15 +12,18 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.refusals import NotAllowed
 from lifecycle.actions.work.rows import OPEN
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.papers.drawing.laid_over import Finer
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.pictures import (
     SIZES,
     SUFFIXES,
+    TILE_PX,
     Size,
     copies_work,
     document_bytes,
     document_of,
+    levels_in,
     picture_bytes,
     picture_of,
     tile_bytes,
@@ -47,6 +50,16 @@ STAFF: Final = frozenset(
 
 def picture_address(picture: Picture, size: Size = "screen") -> str:
     return reverse("picture", kwargs={"uid": picture.uid, "size": size})
+
+
+def finer_of(picture: Picture) -> Finer | None:
+    """Where the viewer finds finer parts of a picture; None when the screen picture is all."""
+    levels = levels_in(picture.width, picture.height)
+    if not levels:
+        return None
+    first = reverse("picture-part", args=[picture.uid, 0, 0, 0])
+    address = first.removesuffix("0/0-0/") + "{level}/{column}-{row}/"
+    return Finer(address, TILE_PX, levels)
 
 
 def _hand_out(data: bytes, mime: str) -> HttpResponse:

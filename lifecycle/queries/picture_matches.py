@@ -7,6 +7,7 @@ from typing import Final
 
 from django.db.models import Q
 
+from lifecycle.queries.marks import plane_of
 from lifecycle.records.models.picture_matches import MatchFit, PictureMatch
 from lifecycle.records.models.pictures import Picture
 from lifecycle.science.common_points import Map, Point, affine, residual, similarity, stretched
@@ -27,12 +28,14 @@ class Laid:
     """How a picture lies on another; ``match`` is None where only the edges are laid together.
 
     ``residual_px`` is in pixels of the lower picture; None where the points always fit exactly.
+    ``residual_mm`` is the same on the object; None where no ruler is marked on that picture.
     """
 
     by: Map
     match: PictureMatch | None = None
     count: int = 0
     residual_px: float | None = None
+    residual_mm: float | None = None
 
 
 def pictures_beside(picture: Picture) -> list[Picture]:
@@ -65,10 +68,13 @@ def laid(upper: Picture, lower: Picture) -> Laid:
         one, other = other, one
     fit = MatchFit(match.fit)
     by = FITS[fit](one, other)
-    tells = len(points) > LEAST[fit]
+    if len(points) == LEAST[fit]:
+        return Laid(by=by, match=match, count=len(points))
+    apart, ruler = residual(by, one, other), plane_of(lower).ruler
     return Laid(
         by=by,
         match=match,
         count=len(points),
-        residual_px=residual(by, one, other) if tells else None,
+        residual_px=apart,
+        residual_mm=apart * ruler.mm_per_pixel if ruler else None,
     )

@@ -1,6 +1,7 @@
 """Looking into pictures: parts by right, another light laid over, common points kept."""
 
 import re
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.urls import reverse
 
 from lifecycle.actions.picture_matches import match_pictures
 from lifecycle.jobs import sweep
+from lifecycle.pages.condition.report import numbered
 from lifecycle.process.lights import SHOWS
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
@@ -65,6 +67,8 @@ def test_a_part_is_handed_out_to_whoever_may_see_the_object(face: Face, marit: P
     assert (answer.status_code, answer["Content-Type"]) == (200, "image/jpeg")
     assert "private" in answer["Cache-Control"]
     assert "Finer parts" not in client.get(look).content.decode()
+    drawn = numbered(picture, [], "recto")  # as it stands in reports, under the findings
+    assert f'data-tiles="{there.removesuffix("0/3-0/")}{{level}}/{{column}}-{{row}}/"' in drawn
     stranger = visitor(Role.PHOTOGRAPHER)
     assert stranger.get(there).status_code == stranger.get(look).status_code == 403
     assert Client().get(there).status_code == 302
@@ -117,6 +121,13 @@ def test_two_lights_are_laid_edge_upon_edge_until_points_are_marked(
     assert said is not None
     assert 0.5 < float(said[1]) < 3  # the third point was marked 3 px too low
     assert "laid edge upon edge" not in page
+    assert "mm) apart" not in page
+    even.ruler_x1 = even.ruler_y1 = even.ruler_y2 = Decimal(0)
+    even.ruler_x2, even.ruler_mm = Decimal(400), Decimal(100)  # a quarter of a millimetre a pixel
+    even.keep(by=marit, role=Role.CONSERVATOR, why="ruler marked", at=AT)
+    with_ruler = laid(under, even)
+    assert with_ruler.residual_mm == pytest.approx(float(said[1]) / 4, abs=0.02)
+    assert "mm) apart" in client.get(address).content.decode()
     # Laid the other way round, the same points serve.
     forth, back = laid(under, even), laid(even, under)
     assert back.by.at(forth.by.at((60, 50))) == pytest.approx((60, 50), abs=1)

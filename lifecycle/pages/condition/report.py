@@ -22,7 +22,7 @@ from lifecycle.pages.condition.seeing import (
     theme_of,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.pictures import picture_address
+from lifecycle.pages.pictures import finer_of, picture_address
 from lifecycle.papers.drawing.numbered_picture import as_svg
 from lifecycle.papers.filling.marks import grid_of, mark_words
 from lifecycle.process.rights import Deed
@@ -73,6 +73,7 @@ def numbered(
         marks=shown,
         title=f"{what} with {named}; the grid over {over} runs from A1 top left to C3 bottom right",
         grid=grid,
+        finer=finer_of(picture),
     )
     return mark_safe(svg)  # noqa: S308 (our own drawing; every text in it is escaped there)
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from html import escape
 from math import cos, hypot, pi, sin, sqrt
 
+from lifecycle.papers.drawing.laid_over import Finer
 from lifecycle.papers.words.parts import MarkWords
 from lifecycle.science.shapes import COLUMNS, ROWS, Frame, cell
 
@@ -137,17 +138,19 @@ def as_svg(
     title: str,
     show_grid: bool = True,
     grid: Frame | None = None,
+    finer: Finer | None = None,
 ) -> str:
     """The picture as an SVG element that scales with its column; `title` says what it shows.
 
-    `grid` is the face in the picture in per cent, without it the whole picture.
+    `grid` is the face in the picture in per cent, without it the whole picture; `finer` says where
+    the viewer finds finer parts of a big one.
     """
     radius = badge_radius(width, height, len(marks))
     parts = [
         f'<svg class="numbered-picture" viewBox="0 0 {width} {height}" role="img" '
         f'aria-label="{escape(title)}" xmlns="http://www.w3.org/2000/svg">',
         f"<title>{escape(title)}</title>",
-        f'<image href="{escape(href)}" width="{width}" height="{height}"/>',
+        f'<image href="{escape(href)}" width="{width}" height="{height}"{finer or ""}/>',
     ]
     if show_grid:
         parts += _svg_grid(width, height, max(width, height) * 0.021, grid or WHOLE)
