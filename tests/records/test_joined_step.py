@@ -1,14 +1,15 @@
 """The one step that a new museum takes builds what all the steps before it build."""
 
+from typing import Any
+
 import pytest
 from django.db.migrations.loader import MigrationLoader
-from pytest_django.fixtures import SettingsWrapper
 
 from lifecycle.records import tables
 
 
 @pytest.fixture(autouse=True)
-def _with_migrations(settings: SettingsWrapper) -> None:
+def _with_migrations(settings: Any) -> None:
     """The tests' own tables are made without them."""
     settings.MIGRATION_MODULES = {}
 

@@ -1,10 +1,10 @@
 """An upgrade makes a backup first, is found when it was cut off, and never runs backwards."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db.migrations.loader import MigrationLoader
-from pytest_django.fixtures import SettingsWrapper
 
 from tests.running.conftest import MakeHouse
 from tests.running.house import House
@@ -84,7 +84,7 @@ def test_tables_newer_than_the_program_are_refused(make_museum_house: MakeHouse)
         assert "records 9999_of_another_year" in done.stdout
 
 
-def test_each_step_of_ours_is_whole_or_undone(settings: SettingsWrapper) -> None:
+def test_each_step_of_ours_is_whole_or_undone(settings: Any) -> None:
     """What is said about a cut-off upgrade holds only while every migration is atomic."""
     settings.MIGRATION_MODULES = {}  # the tests' own tables are made without them
     ours = MigrationLoader(None).disk_migrations.items()
