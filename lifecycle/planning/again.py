@@ -79,6 +79,19 @@ class NextAllowed:
     because: str
 
     @property
+    def figures(self) -> dict[str, str | int | None]:
+        """What is kept beside the inputs, so that computing it again can be held to it.
+
+        Figures, not sentences: those may be worded otherwise years later.
+        """
+        return {
+            "first": None if self.first is None else self.first.isoformat(),
+            "binding": "" if self.binding is None else self.binding.code,
+            "dose": self.dose.likely,
+            "fullest_lx_h": None if self.tightest is None else self.tightest.sum_lx_h,
+        }
+
+    @property
     def as_asked(self) -> bool:
         """Whether the span may start on the very day that was asked."""
         return self.first == self.asked.first

@@ -113,7 +113,17 @@ def test_a_stored_answer_comes_out_the_same_after_rules_class_and_readings_have_
     client.force_login(person.account)
     page = client.get(reverse("answer-figures", args=[row.uid])).content.decode()
     text = words_of(page)
-    assert "the same as was said then" in text
+    assert "the same figures as then" in text
+    # What is worded otherwise is no other answer; another figure is.
+    kept.inputs["faces"][0]["said"] = "Not before then."
+    (worded,) = answer_then(kept).faces
+    assert worded.same is True
+    kept.inputs["faces"][0]["figures"]["fullest_lx_h"] += 1
+    (other,) = answer_then(kept).faces
+    assert other.same is False
+    kept.inputs["faces"][0].pop("figures")
+    (bare,) = answer_then(kept).faces
+    assert bare.same is None
     assert "61,968 were spent" in text
 
 

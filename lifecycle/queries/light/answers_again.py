@@ -18,11 +18,12 @@ from lifecycle.records.models import RequestAnswer
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaceThen:
-    """One face of a stored answer; ``said`` is what the computation said then, where it is kept."""
+    """One face of a stored answer; ``said`` and ``figures`` are what came out then, if kept."""
 
     account: Account
     answer: NextAllowed | None
     said: str
+    figures: Mapping[str, Any] | None
 
     @property
     def face(self) -> str:
@@ -35,8 +36,10 @@ class FaceThen:
 
     @property
     def same(self) -> bool | None:
-        """Whether both say the same; None where only the inputs were kept."""
-        return self.said == self.now if self.said else None
+        """Whether the figures are those of then; None where only the inputs were kept."""
+        if self.figures is None or self.answer is None:
+            return None
+        return dict(self.figures) == self.answer.figures
 
     @property
     def lux(self) -> str:
@@ -74,8 +77,14 @@ def answer_then(row: RequestAnswer) -> AnswerThen:
             unreadable.append(f"{one.get('face', 'a face')}: {fault}")
             continue
         answer = None if asked is None else next_allowed(inputs, asked)
-        said = one.get("said", "")
-        faces.append(FaceThen(account=account_of(inputs), answer=answer, said=said))
+        faces.append(
+            FaceThen(
+                account=account_of(inputs),
+                answer=answer,
+                said=one.get("said", ""),
+                figures=one.get("figures"),
+            )
+        )
     at = row.inputs.get("asked_at")
     return AnswerThen(
         row=row,

@@ -254,6 +254,7 @@ def light_check(showing: Showing, at: datetime, *, lux: Decimal | None = None) -
                     "inputs": as_data(face.inputs),
                     "asked": None if face.answer is None else as_data(face.answer.asked),
                     "said": "" if face.answer is None else face.answer.because,
+                    "figures": None if face.answer is None else face.answer.figures,
                 }
                 for face in faces
             ],
