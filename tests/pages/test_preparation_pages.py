@@ -81,6 +81,29 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
     assert ImagingJob.objects.get().accepted_by == shop.wen
 
 
+def test_the_uv_lamp_s_caution_stands_where_uv_pictures_are_asked_for_and_taken(
+    shop: Workshop,
+) -> None:
+    marit, ada = client_of(shop.marit), client_of(shop.ada)
+    goggles = "Wear goggles rated for UV"
+    ask = reverse("imaging-ask", args=[shop.showing.uid])
+    assert goggles in text(marit.get(ask))  # the light is chosen on this form
+    asked = {
+        "face": shop.b.uid,
+        "purpose": "damage_detail",
+        "due_on": "2099-01-01",
+        "needed_because": "Old mould.",
+        "with_whom": shop.ada.uid,
+        "resolution_ppi": "600",
+        "position": "flat",
+    }
+    for light, said in (("uv_fluorescence", True), ("diffuse", False)):
+        marit.post(ask, {**asked, "light": light})
+        job = ImagingJob.objects.get(light=light)
+        for page in ("imaging", "imaging-deliver"):
+            assert (goggles in text(ada.get(reverse(page, args=[job.uid])))) is said
+
+
 def test_a_facsimile_walks_its_chain_by_buttons(shop: Workshop) -> None:
     wen = client_of(shop.wen)
     address = reverse("facsimile-ask", args=[shop.showing.uid])

@@ -205,7 +205,8 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
             who("Accepted by", job.accepted_by, job.accepted_at),
         ],
     )
-    return show_record(request, page)
+    cautions = cautions_of(job.face.museum_object, for_light(job.light))
+    return show_record(request, page, cautions=cautions)
 
 
 def _state(job: ImagingJob) -> tuple[str, str]:
