@@ -7,12 +7,21 @@ from typing import Final
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
+from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import LitTimetable, Organisation, Person, Place, ReadingPoint
+from lifecycle.records.models import (
+    LitTimetable,
+    Organisation,
+    Person,
+    Picture,
+    Place,
+    ReadingPoint,
+)
+from lifecycle.records.models.pictures import PicturePurpose
 
 K: Final = PlaceKind
 #: Which place lies in which: site > building > room > case > position, store > bay > shelf.
@@ -145,9 +154,20 @@ def close_place(*, by: Person, role: Role, at: datetime, place: Place, why: str)
 
 @transaction.atomic
 def add_reading_point(
-    *, by: Person, role: Role, at: datetime, place: Place, letter: str, label: str
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    place: Place,
+    letter: str,
+    label: str,
+    photo: bytes | None = None,
+    photo_name: str = "",
 ) -> ReadingPoint:
-    """Fix a point and plane where light is always read, so that readings can be compared."""
+    """Fix a point and plane where light is always read, so that readings can be compared.
+
+    :param photo: a picture that shows where the sensor lies; it stands on page and reading sheet
+    """
     deed = Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
     allow(by=by, role=role, deed=deed, at=at)
     stored = Place.objects.select_for_update().get(pk=place.pk)
@@ -162,7 +182,39 @@ def add_reading_point(
     if reasons:
         raise Refused(reasons)
     point = ReadingPoint(place=stored, letter=letter, label=label)
+    if photo is not None:
+        point.photo = _photograph(photo, photo_name, by=by, role=role, at=at)
     return point.keep(by=by, role=role, why="Reading point fixed.", at=at)
+
+
+def _photograph(data: bytes, name: str, *, by: Person, role: Role, at: datetime) -> Picture:
+    return store_picture(
+        data=data,
+        name=name,
+        purpose=PicturePurpose.READING_POINT,
+        by=by,
+        role=role,
+        at=at,
+        taken_by=by,
+        field="photo",
+    )
+
+
+@transaction.atomic
+def photograph_reading_point(
+    *, by: Person, role: Role, at: datetime, point: ReadingPoint, photo: bytes, photo_name: str
+) -> ReadingPoint:
+    """Give a point the photograph that shows it now; an older one stays among the pictures.
+
+    :raises Refused: if the point is retired, or the bytes are no picture
+    """
+    deed = Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
+    allow(by=by, role=role, deed=deed, at=at)
+    stored = ReadingPoint.objects.select_for_update().get(pk=point.pk)
+    if stored.retired_on is not None:
+        raise Refused(Reason(f"Point {stored.letter} is retired: nobody reads there.", "photo"))
+    stored.photo = _photograph(photo, photo_name, by=by, role=role, at=at)
+    return stored.keep(by=by, role=role, why="Point photographed.", at=at, fields=["photo"])
 
 
 @transaction.atomic

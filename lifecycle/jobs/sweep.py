@@ -17,6 +17,7 @@ from lifecycle.actions.work.backing_up import ask_for_nightly_backup
 from lifecycle.actions.work.checking import ask_for_nightly_check
 from lifecycle.jobs import object_tables
 from lifecycle.jobs.backup import make_backup
+from lifecycle.jobs.light_logs import import_light_log
 from lifecycle.jobs.packages import save_package
 from lifecycle.jobs.pictures import picture_copies
 from lifecycle.jobs.taking_over import take_over_lines
@@ -79,4 +80,5 @@ DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {
     WorkKind.TAKE_OVER: take_over_lines,
     WorkKind.BACKUP: make_backup,
     WorkKind.PICTURE_COPIES: picture_copies,
+    WorkKind.IMPORT_LIGHT_LOG: import_light_log,
 }

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from lifecycle.papers.filling.any_paper import record_of, words_for
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.stored import differences
-from lifecycle.records.models import ConditionReport, Print
+from lifecycle.records.models import ConditionReport, PaperKind, Print
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ def moved_on(row: Print) -> MovedOn | None:
         )
         newer = f"version {later.version}" if later else ""
     try:
-        now = words_for(record, row.printed_at)
+        now = words_for(record, row.printed_at, PaperKind(row.paper))
     except ValueError as fault:
         return MovedOn(str(fault), ())
     lines = tuple(differences(words_of(row.paper, row.words), now))

@@ -5,8 +5,8 @@ pieces; each piece is its band of levels times the lit minutes of the timetable 
 lighting states burn at once the brightest counts.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Final
@@ -22,6 +22,7 @@ from lifecycle.planning.levels import (
     pieces_of_state,
 )
 from lifecycle.planning.lit_hours import LampState, Lit, LitCurve, curve_of
+from lifecycle.planning.logged import Logged
 from lifecycle.planning.moments import day_start, local_day, minute_of
 from lifecycle.planning.quantities import DARK, Band
 
@@ -50,6 +51,12 @@ class Slice:
     end: int
     levels: tuple[tuple[LampState, Piece], ...]
     basis: Basis
+    logged: Logged | None = None
+    """The series that stands for this slice instead of its levels."""
+
+    def cut(self, start: int, end: int) -> "Slice":
+        """Return the part of the slice inside a span."""
+        return replace(self, start=max(start, self.start), end=min(end, self.end))
 
     def band_of(self, lit: Lit) -> Band:
         """Return the brightest of what burns."""
@@ -113,6 +120,28 @@ def _slices(by_state: Sequence[tuple[LampState, Sequence[Piece]]]) -> Iterator[S
         yield Slice(start, end, tuple(levels), basis)
 
 
+def _with_logs(slices: Sequence[Slice], logs: Sequence[Logged]) -> list[Slice]:
+    """Let logged light stand instead of the readings wherever it has data: never both."""
+    cut = list(slices)
+    for log in logs:
+        found: list[Slice] = []
+        for piece in cut:
+            start = piece.start
+            spans = [] if piece.logged is not None else log.known
+            for since, until in spans:
+                if until <= start or since >= piece.end:
+                    continue
+                if start < since:
+                    found.append(piece.cut(start, since))
+                inside = piece.cut(max(start, since), until)
+                found.append(replace(inside, basis=Basis.LOGGED, logged=log))
+                start = inside.end
+            if start < piece.end:
+                found.append(piece.cut(start, piece.end))
+        cut = found
+    return cut
+
+
 def _states_used(curve: LitCurve) -> list[LampState]:
     used = {LampState.SHOW} | curve.kinds()
     return [state for state in _STATES if state in used]
@@ -146,7 +175,7 @@ class Exposure:
         if self.curve is None or self.start >= self.end:
             return []
         states = _states_used(self.curve)
-        return list(
+        slices = list(
             _slices(
                 [
                     (s, pieces_of_state(self.stay.position, s, rule, self.start, self.end))
@@ -154,6 +183,7 @@ class Exposure:
                 ]
             )
         )
+        return _with_logs(slices, self.stay.position.logged)
 
     def _plan(self) -> list[Slice]:
         if self.end >= self.plan_end:
@@ -189,7 +219,9 @@ class Exposure:
     @property
     def unread(self) -> bool:
         """Whether light fell with neither a reading nor a ceiling to charge it by."""
-        return self.rule.ceiling is None and not self.stay.position.readings
+        if self.rule.ceiling is not None or self.stay.position.readings:
+            return False
+        return not self.slices or any(piece.logged is None for piece in self.slices)
 
     def parts(self, since: int, until: int) -> Iterator[Part]:
         """Yield what each slice came to inside [since, until)."""
@@ -201,7 +233,11 @@ class Exposure:
                 continue
             dose, lit_minutes, public, level = DARK, 0, 0, DARK
             assumed_dose, borrowed = 0, frozenset[LampState]()
-            for lit, minutes in self.curve.minutes(start, end).items():
+            lit_by_table = self.curve.minutes(start, end)
+            if piece.logged is not None:
+                yield _logged_part(piece.logged, start, end, lit_by_table)
+                continue
+            for lit, minutes in lit_by_table.items():
                 band = piece.band_of(lit)
                 dose += band * (minutes * self.cover)
                 if piece.assumed_in(lit):
@@ -235,6 +271,10 @@ class Exposure:
             while start < piece.end:
                 following = day + timedelta(1)
                 end = day_start(following, self.zone)
+                if piece.logged is not None:
+                    yield day, piece.logged.dose(max(start, piece.start), min(end, piece.end))
+                    day, start = following, end
+                    continue
                 if piece.start <= start and end <= piece.end:
                     minutes = self.curve.day(day)
                 else:
@@ -250,6 +290,21 @@ class Exposure:
     def assumed_dose(self, since: int, until: int) -> int:
         """Return the likely dose in [since, until) that rests on an assumption."""
         return sum(part.assumed_dose for part in self.parts(since, until))
+
+
+def _logged_part(log: Logged, start: int, end: int, lit_by_table: Mapping[Lit, int]) -> Part:
+    """What a logged slice came to; the timetable's minutes stand beside it for comparison."""
+    return Part(
+        start,
+        end,
+        Basis.LOGGED,
+        log.levels_in(start, end),
+        sum(lit_by_table.values()),
+        sum(minutes for lit, minutes in lit_by_table.items() if lit.public),
+        Band.sure(log.dose(start, end)),
+        0,
+        frozenset(),
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Final
 
 from lifecycle.planning.lit_hours import LampState, Timetable
+from lifecycle.planning.logged import Logged
 from lifecycle.planning.moments import minute_of
 from lifecycle.planning.quantities import Band
 
@@ -33,6 +34,7 @@ class Basis(StrEnum):
     VOIDED = "voided"
     NO_READING = "no_reading"
     PLANNED = "planned"
+    LOGGED = "logged"
 
     @property
     def label(self) -> str:
@@ -50,6 +52,7 @@ _LABELS: Final = {
     Basis.VOIDED: "charged: a light event voids the last reading",
     Basis.NO_READING: "charged: no reading yet",
     Basis.PLANNED: "planned illuminance",
+    Basis.LOGGED: "logged light",
 }
 ASSUMED: Final = frozenset({Basis.GAP, Basis.VOIDED, Basis.NO_READING, Basis.BETWEEN_EVENTS})
 
@@ -78,13 +81,18 @@ class LightChange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Position:
-    """A place where faces are shown, with everything that is known about its light."""
+    """A place where faces are shown, with everything that is known about its light.
+
+    ``logged`` are series that stand instead of the readings where they have data; of two that
+    speak for the same minute the first counts.
+    """
 
     ref: str
     label: str
     timetable: Timetable | None = None
     readings: tuple[Reading, ...] = ()
     events: tuple[LightChange, ...] = ()
+    logged: tuple[Logged, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

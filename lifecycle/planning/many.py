@@ -19,6 +19,7 @@ from lifecycle.planning.exposure import Exposure, Slice
 from lifecycle.planning.last_day import LOOK_AHEAD_DAYS
 from lifecycle.planning.ledger import FaceInputs, Ledger, lump_minute
 from lifecycle.planning.lit_hours import Lit, LitCurve, curve_of
+from lifecycle.planning.logged import Logged
 from lifecycle.planning.moments import day_start, local_day, minute_of, window_first_day
 from lifecycle.planning.quantities import Band
 
@@ -150,13 +151,25 @@ class Many:
 
     def _take_stay(self, number: int, row: Exposure, horizon: int) -> None:
         for piece in row.slices:
-            self._take_slice(self._sure, number, row, piece)
+            if piece.logged is not None:
+                self._take_logged(number, row, piece, piece.logged)
+            else:
+                self._take_slice(self._sure, number, row, piece)
         if row.stay.until is not None:
             return
         ahead = row.going_on(horizon)
         if ahead is not None and row.plan_end < horizon:
             beyond = Slice(row.plan_end, horizon, ahead.levels, ahead.basis)
             self._take_slice(self._beyond, number, row, beyond)
+
+    def _take_logged(self, number: int, row: Exposure, piece: Slice, log: Logged) -> None:
+        """Logged light as one lump a local day: windows and last days begin and end with days."""
+        start = piece.start
+        while start < piece.end:
+            following = day_start(row.local_day(start) + timedelta(1), row.zone)
+            end = min(following, piece.end)
+            self._lumps.add(number, start, start + 1, Band.sure(log.dose(start, end)))
+            start = end
 
     def _take_slice(
         self, rows: dict[tuple[int, Lit], _Rows], number: int, row: Exposure, piece: Slice

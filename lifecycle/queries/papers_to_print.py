@@ -57,7 +57,7 @@ class Printable:
     @property
     def copy_word(self) -> CopyWord:
         """The copy that its button prints: one to sign, or a copy of what is signed."""
-        if self.paper is PaperKind.OBJECT_LIST:
+        if self.paper.unsigned:
             return CopyWord.WORKING
         return CopyWord.SIGNED_COPY if self.signed else CopyWord.TO_SIGN
 
@@ -116,6 +116,7 @@ def printables(
         *_movements(objects(PaperKind.MOVEMENT_SLIP), asked, today),
         *_reports(objects(PaperKind.CONDITION_REPORT), asked),
         *_lists(showings(PaperKind.OBJECT_LIST), asked),
+        *_statements(objects(PaperKind.LIGHT_STATEMENT), asked),
     ]
     printed = dict(
         Print.objects.filter(record_uid__in=[row.uid for row in rows])
@@ -222,6 +223,21 @@ def _lists(seen: "QuerySet[Showing, Any]", asked: Asked) -> Iterator[Printable]:
             number=exhibition.short,
             objects=(),
             what=f"{count} object{'' if count == 1 else 's'} in the order of the hang",
+            day=None,
+            printed=0,
+        )
+
+
+def _statements(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
+    """The light statement of the object that was named."""
+    thing = asked.museum_object or (asked.showing.museum_object if asked.showing else None)
+    if thing is not None and asked.day is None and objects.filter(pk=thing.pk).exists():
+        yield Printable(
+            paper=PaperKind.LIGHT_STATEMENT,
+            uid=thing.uid,
+            number=thing.object_number,
+            objects=(thing.object_number,),
+            what="the light every face has had",
             day=None,
             printed=0,
         )

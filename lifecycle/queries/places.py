@@ -131,7 +131,9 @@ def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
         on_display=list(
             up.select_related("museum_object", "face", "place", "showing").order_by("place", "pk")
         ),
-        points=list(place.reading_points.filter(retired_on=None).order_by("letter")),
+        points=list(
+            place.reading_points.filter(retired_on=None).select_related("photo").order_by("letter")
+        ),
         is_store=place.kind in STORE_KINDS,
     )
 

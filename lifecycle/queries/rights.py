@@ -142,7 +142,7 @@ def about_place(place: Place) -> SubjectFacts:
 def about_light_at(place: Place) -> SubjectFacts:
     """A place where light is read: own jobs are those of the showings on display in it."""
     shown = DisplayPeriod.objects.filter(
-        place__in=_below([place.pk]), closed_at=None, struck_at=None
+        place__in=places_below([place.pk]), closed_at=None, struck_at=None
     )
     jobs = job_person_ids(list(shown.values_list("showing_id", flat=True)))
     nobody: frozenset[int] = frozenset()
@@ -154,7 +154,7 @@ def about_work_at(place: Place) -> SubjectFacts:
 
     Which of these objects the person may handle is asked of each showing by itself.
     """
-    below = _below([place.pk])
+    below = places_below([place.pk])
     planned = Showing.objects.filter(place__in=below).exclude(stage__in=sorted(CLOSED))
     jobs = job_person_ids(list(planned.values_list("pk", flat=True)))
     nobody: frozenset[int] = frozenset()
@@ -168,7 +168,7 @@ def about_exhibition(exhibition: Exhibition) -> SubjectFacts:
     )
 
 
-def _below(galleries: Iterable[int]) -> frozenset[int]:
+def places_below(galleries: Iterable[int]) -> frozenset[int]:
     """Return the galleries and every place inside them; one query per level of the tree."""
     found, level = set(galleries), set(galleries)
     while level:
@@ -182,7 +182,7 @@ def _showing_filter(cell: Cell, person: PersonFacts, post: Post) -> Q:
     job = reduce(or_, (Q(**{path: person.person_id}) for path in JOB_PATHS))
     gallery = Q(pk__in=[])
     if post.galleries and cell in (own_gallery, own_job_or_gallery):
-        places = _below(post.galleries)
+        places = places_below(post.galleries)
         gallery = Q(place__in=places) | Q(museum_object__current_location__in=places)
     by_cell: dict[Cell, Q] = {
         always: Q(),
@@ -223,7 +223,7 @@ def may_see_objects(
     if sees_all_showings(person):
         return objects
     theirs = may_see_showings(person, Showing.objects.all()).values("museum_object")
-    here = _below({place for post in person.posts for place in post.galleries})
+    here = places_below({place for post in person.posts for place in post.galleries})
     on_pass = {pk for post in person.posts for pk in post.objects}
     return objects.filter(Q(pk__in=theirs) | Q(current_location__in=here) | Q(pk__in=on_pass))
 

@@ -92,6 +92,8 @@ SAMPLES: Final[Mapping[str, str]] = {
     "light/objects": "museumobject",
     "light/entries": "lightentry",
     "light/places": "place",
+    "light/logs": "work",
+    "light/logs/of": "lightlog",
     "light/readings": "lightreading",
     "light/looks": "look",
     "light/looks/of": "museumobject",

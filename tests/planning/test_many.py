@@ -11,7 +11,9 @@ from lifecycle.planning.account import account_of
 from lifecycle.planning.exposure import Slice, Stay
 from lifecycle.planning.last_day import Caps, last_day
 from lifecycle.planning.ledger import Entry, EntryKind, FaceInputs, Plan
+from lifecycle.planning.logged import Logged
 from lifecycle.planning.many import Many
+from lifecycle.planning.moments import minute_of
 from lifecycle.planning.quantities import Band, level_of, units_of
 from tests.planning.museum import CLOSES, HIGH, at, face, place, reading
 from tests.planning.test_walk import as_position, cases
@@ -113,8 +115,23 @@ def test_random_faces_in_random_zones_come_out_as_one_by_one(rows: list[FaceInpu
 
 def test_the_arrays_know_everything_a_slice_can_say() -> None:
     """What a slice is given later, the arrays must be taught, or the list of all accounts errs."""
-    known = {"start", "end", "levels", "basis", "logged"}
-    assert {row.name for row in fields(Slice)} <= known
+    assert {row.name for row in fields(Slice)} == {
+        "start", "end", "levels", "basis", "logged",
+    }  # fmt: skip
+
+
+def test_logged_light_comes_out_as_one_by_one() -> None:
+    start = minute_of(at(2026, 3, 20)) + 37
+    log = Logged(tuple((start + 15 * n, 20 * (n % 97)) for n in range(3_000)), 15)
+    logged = replace(SHOWN.position, logged=(log,))
+    rows = [
+        face(JUNE, replace(UP, position=logged)),
+        face(at(2026, 9, 20), replace(SHOWN, position=logged)),
+        face(JUNE, replace(UP, position=logged), limits=replace(HIGH, allowance_lx_h=33_000)),
+        face(at(2031, 4, 2), replace(SHOWN, position=logged)),  # the window cuts the log
+    ]
+    assert account_of(rows[0]).lifetime != account_of(face(JUNE, UP)).lifetime
+    same(rows, [date(2026, 9, 6)] * 4)
 
 
 def test_no_face_is_no_trouble() -> None:

@@ -1,7 +1,7 @@
 """Light events: anyone at the case may report one; it voids the last reading there."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 
@@ -36,9 +36,11 @@ def report_light_event(
     day; the account charges the ceiling meanwhile.
 
     :param until_at: the last moment at which it can have happened; left out when it is known
-    :raises Refused: if the span ends before it starts or lies in the future
+    :raises Refused: if the span ends before it starts or lies in the future, or if the same change
+        was reported for the same minute already
     """
     until_at = from_at if until_at is None else until_at
+    Place.objects.select_for_update().get(pk=place.pk)
     about = about_place(place)
     if role in (Role.COURIER, Role.LENDER):
         own = {pk for post in person_facts(by, at).posts for pk in post.objects}
@@ -53,6 +55,12 @@ def report_light_event(
     if certainty is Certainty.EXACT and until_at != from_at:
         text = "A moment known exactly has no second one: leave it out, or say 'between'."
         reasons.append(Reason(text, "certainty"))
+    if not reasons and (twin := _told_already(place, what, from_at, until_at)):
+        text = (
+            f"{what.label} at {place.name} was reported for the same minute by "
+            f"{twin.reported_by.full_name} already: the light there is to be read again."
+        )
+        reasons.append(Reason(text[:1].upper() + text[1:], code="event.twice"))
     if reasons:
         raise Refused(reasons)
     return LightEvent(
@@ -66,3 +74,14 @@ def report_light_event(
         ticket=ticket.strip(),
         note=note.strip(),
     ).append()
+
+
+def _told_already(
+    place: Place, what: ChangeOfLight, from_at: datetime, until_at: datetime
+) -> LightEvent | None:
+    """Return the same change at the same place in the same minute; two different ones may meet."""
+    same = LightEvent.objects.filter(place=place, what=what.value)
+    for name, moment in (("from_at", from_at), ("until_at", until_at)):
+        start = moment.replace(second=0, microsecond=0)
+        same = same.filter(**{f"{name}__gte": start, f"{name}__lt": start + timedelta(minutes=1)})
+    return same.select_related("reported_by").order_by("pk").first()

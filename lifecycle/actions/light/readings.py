@@ -7,11 +7,13 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from django.db import transaction
+from django.db.models import Min
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.light.telling import far_above, tell_of_light
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.planning.lit_hours import LampState
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.jobs_of import job_person_ids
@@ -65,9 +67,22 @@ def _faults(
     if instrument is not None and instrument.retired_on is not None:
         text = f"{instrument.name or instrument.serial} is out of use: choose another meter."
         yield Reason(text, "instrument")
+    up_since = None if showing is None else _up_since(showing)
+    if up_since is not None and before(read_at, up_since):
+        text = (
+            "The object was put up after this reading: it is a reading of the place alone. Check "
+            "the time, or read it without the object."
+        )
+        yield Reason(text, "read_at", "reading.before_install")
     of_object = None if showing is None else showing.museum_object_id
     if face is not None and of_object not in (None, face.museum_object_id):
         yield Reason("That face is another object's: choose a face of this one.", "face")
+
+
+def _up_since(showing: Showing) -> datetime | None:
+    rows = showing.display_periods.filter(struck_at=None)
+    found: datetime | None = rows.aggregate(first=Min("opened_at"))["first"]
+    return found
 
 
 def _is_volunteer(person: Person, role: Role, by: Person, at: datetime) -> bool:

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
-from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of
+from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.papers.filling.any_paper import PrintedRecord, about, kind_of, words_for
 from lifecycle.papers.fonts.catalogue import FontFault
@@ -31,12 +31,12 @@ from lifecycle.records.models import (
     ConditionReport,
     CopyWord,
     DisplayPeriod,
-    Exhibition,
     Movement,
     MuseumObject,
     PaperKind,
     PaperSize,
     Person,
+    Place,
     Print,
     PrintAbout,
     Showing,
@@ -45,6 +45,7 @@ from lifecycle.records.models import (
 #: When a report that is to be signed is looked for, if nobody names a day.
 REPORT_BACK_AFTER: Final = timedelta(days=14)
 SLIP_BACK_AFTER: Final = timedelta(days=2)
+SHEET_BACK_AFTER: Final = timedelta(days=2)
 
 
 @transaction.atomic
@@ -58,29 +59,32 @@ def print_paper(
     page_size: PaperSize,
     base_address: str,
     expected_back_by: date | None = None,
+    paper: PaperKind | None = None,
 ) -> Print:
     """Print one paper and give it its number; the sheet is drawn from the row that is returned.
 
     Only a copy to sign, and the slip that goes with an object, is expected back.
 
     :param base_address: where this installation is reached, for the QR code; no slash at the end
+    :param paper: which of its papers, for a record that has several (a place)
     :raises NotAllowed: the role may not print this
     :raises Refused: a character that no font has, a movement that may not be made, a form whose
         object was never on display, a signed copy of an unsigned report, a day in the past
     """
-    kind, what = kind_of(record), about(record)
+    kind = paper or kind_of(record)
+    what = about(record, at, kind)
     allow_one_of(
         by=by,
         role=role,
         deeds=TO_PRINT[kind],
         at=at,
-        objects=what.objects,
+        subjects=subjects_of_paper(kind, what.place, what.objects),
         what=f"print the {kind.label} {what.number}",
     )
-    if reasons := list(_faults(record, copy_word, expected_back_by, at)):
+    if reasons := list(_faults(record, kind, copy_word, expected_back_by, at)):
         raise Refused(reasons)
     print_no = next_number("PR")
-    words = _words(record, at)
+    words = _words(record, at, kind)
     digest, version = _digest_and_version(record, kind, words)
     row = Print(
         print_no=print_no,
@@ -120,6 +124,7 @@ class Job:
     record: PrintedRecord
     copy_word: CopyWord
     role: Role
+    paper: PaperKind | None = None
 
 
 @transaction.atomic
@@ -144,9 +149,10 @@ def print_pack(
                 copy_word=job.copy_word,
                 page_size=page_size,
                 base_address=base_address,
+                paper=job.paper,
             )
         except Refused as refused:
-            number = about(job.record).number
+            number = about(job.record, at, job.paper).number
             reasons += [Reason(f"{number}: {one.text}", code=one.code) for one in refused.reasons]
         else:
             rows.append(row)
@@ -158,7 +164,11 @@ def print_pack(
 
 
 def _faults(
-    record: PrintedRecord, copy_word: CopyWord, expected_back_by: date | None, at: datetime
+    record: PrintedRecord,
+    kind: PaperKind,
+    copy_word: CopyWord,
+    expected_back_by: date | None,
+    at: datetime,
 ) -> Iterator[Reason]:
     if expected_back_by is not None and expected_back_by < museum_day(at):
         yield Reason(
@@ -174,14 +184,14 @@ def _faults(
             "copy_word",
             "paper.not_signed",
         )
+    if kind.unsigned and copy_word in (CopyWord.TO_SIGN, CopyWord.SIGNED_COPY):
+        yield Reason(
+            f"Nobody signs {'an' if kind.label[0] in 'aeiou' else 'a sheet of'} {kind.label}: "
+            "print a working copy, or one for the lender.",
+            "copy_word",
+            "paper.list_unsigned",
+        )
     match record:
-        case Exhibition():
-            if copy_word in (CopyWord.TO_SIGN, CopyWord.SIGNED_COPY):
-                yield Reason(
-                    "Nobody signs an object list: print a working copy, or one for the lender.",
-                    "copy_word",
-                    "paper.list_unsigned",
-                )
         case Movement():
             yield from _movement_faults(record, at)
         case Showing():
@@ -229,9 +239,9 @@ def _movement_faults(movement: Movement, at: datetime) -> Iterator[Reason]:
             yield from refused.reasons
 
 
-def _words(record: PrintedRecord, at: datetime) -> PaperWords:
+def _words(record: PrintedRecord, at: datetime, kind: PaperKind) -> PaperWords:
     try:
-        return words_for(record, at)
+        return words_for(record, at, kind)
     except ValueError as fault:
         raise Refused(Reason(str(fault), code="paper.not_ready")) from fault
 
@@ -303,6 +313,8 @@ def _due(record: PrintedRecord, at: datetime) -> date:
         case Movement():
             planned = record.planned_for
             due = museum_day(planned) if planned else today + SLIP_BACK_AFTER
+        case Place():
+            due = today + SHEET_BACK_AFTER
         case _:
             due = today + REPORT_BACK_AFTER
     return max(due, today)

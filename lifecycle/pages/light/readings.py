@@ -16,6 +16,7 @@ from lifecycle.actions.light import (
     report_light_event,
     take_reading,
 )
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
@@ -23,16 +24,20 @@ from lifecycle.pages.light.forms import ClimateForm, CorrectionForm, EventForm, 
 from lifecycle.pages.lists_as_tables import readings_table
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.cautions import CautionFor, cautions_for
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
-from lifecycle.process.words import Certainty, Hazard
+from lifecycle.process.words import Certainty, PlaceKind
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.light.pages import at_place, last_read_at, readings_at
+from lifecycle.queries.light.points import hazards_shown_in
+from lifecycle.queries.light.reach import reached_by
 from lifecycle.queries.light.walking import own_walk
 from lifecycle.queries.rights import about_light_at, about_place, museum_day
-from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, Place
+from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, PaperKind, Place
 from lifecycle.records.models.light import ChangeOfLight
 
 GALLERY_FORM = "light/gallery_form.html"
+CASES = (PlaceKind.CASE, PlaceKind.POSITION)
 HERE = (Deed.READ_LIGHT, Deed.WALK, Deed.REPORT_EVENT)
 
 
@@ -54,18 +59,8 @@ def here(place: Place) -> str:
 
 def cautions_at(place: Place) -> list[str]:
     """What to know before working near lamps there, with the hazards of what hangs there."""
-    inside = DisplayPeriod.objects.filter(closed_at=None, struck_at=None, place__in=_inside(place))
-    found = inside.filter(museum_object__hazards__ended_on=None).values_list(
-        "museum_object__hazards__hazard", flat=True
-    )
-    hazards = [Hazard(value) for value in found.distinct() if value]
-    said = cautions_for(hazards or [Hazard.NONE_KNOWN], CautionFor.READ_LIGHT)
+    said = cautions_for(hazards_shown_in(place), CautionFor.READ_LIGHT)
     return [f"{caution.about}: {caution.text}" for caution in said]
-
-
-def _inside(place: Place) -> list[int]:
-    children = Place.objects.filter(parent=place).values_list("pk", flat=True)
-    return [place.pk, *children]
 
 
 @require_GET
@@ -78,8 +73,10 @@ def light_round(request: SignedInRequest) -> HttpResponse:
         return redirect("readings", uid=hit.uid)
     if hit is not None and hit.table == "museumobject":
         return redirect("look-take", uid=hit.uid)
+    cases = own_walk(request.person, request.facts, request.at)
     context = {
-        "cases": own_walk(request.person, request.facts, request.at),
+        "cases": cases,
+        "may_read": any(request.may(Deed.READ_LIGHT, one.about) for one in cases),
         "today": museum_day(request.at),
         "typed": typed,
     }
@@ -95,10 +92,15 @@ def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if file is not None:
         return file
     about = about_light_at(place)
+    record = at_place(place, request.at)
     context = {
         "place": place,
-        "record": at_place(place, request.at),
+        "record": record,
+        "reached": reached_by(record.voided_by.place, request.at) if record.voided_by else (),
         "may_read": request.may(Deed.READ_LIGHT, about),
+        "may_print_sheet": any(request.may(d, about) for d in TO_PRINT[PaperKind.READING_SHEET]),
+        "may_print_conditions": place.kind in CASES
+        and any(request.may(d, about) for d in TO_PRINT[PaperKind.CASE_CONDITIONS]),
         "may_walk": request.may(Deed.WALK, about),
         "may_report": request.may(Deed.REPORT_EVENT, about),
         "today": museum_day(request.at),
@@ -106,16 +108,21 @@ def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return render(request, "light/place.html", context)
 
 
-def _up_at(place: Place) -> DisplayPeriod | None:
+def _up_at(place: Place, read_at: datetime) -> DisplayPeriod | None:
+    """What hung there when the light was read: a reading before an install is the place's alone."""
     rows = DisplayPeriod.objects.filter(place=place, closed_at=None, struck_at=None)
-    return rows.select_related("showing", "face").order_by("pk").first()
+    row = rows.select_related("showing", "face").order_by("pk").first()
+    return None if row is None or before(read_at, row.opened_at) else row
 
 
-def _usual_meter(request: SignedInRequest, kinds: tuple[str, ...]) -> Instrument | None:
-    """The meter this person read with last: most people carry one."""
+def usual_meter(request: SignedInRequest, kinds: tuple[str, ...]) -> Instrument | None:
+    """The meter this person read with last, else the house's only one."""
     last = LightReading.objects.filter(read_by=request.person, instrument__kind__in=kinds)
     row = last.select_related("instrument").order_by("-pk").first()
-    return None if row is None else row.instrument
+    if row is not None and row.instrument is not None and row.instrument.retired_on is None:
+        return row.instrument
+    in_use = list(Instrument.objects.filter(kind__in=kinds, retired_on=None).order_by("pk")[:2])
+    return in_use[0] if len(in_use) == 1 else None
 
 
 @signed_in
@@ -124,15 +131,15 @@ def reading_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
     place = place_in_reach(request, uid)
     about = about_light_at(place)
     role = request.role_for(Deed.READ_LIGHT, about)
-    meter = _usual_meter(request, ("lux", "lux_and_uv"))
+    meter = usual_meter(request, ("lux", "lux_and_uv"))
     points = [point.pk for point in place.reading_points.filter(retired_on=None)[:2]]
     initial: dict[str, Any] = {"instrument": meter}
     if len(points) == 1:
         initial["point"] = points[0]
     form = ReadingForm(request.POST or None, place=place, at=request.at, initial=initial)
-    up = _up_at(place)
 
     def act(data: dict[str, Any]) -> str:
+        up = _up_at(place, data["read_at"])
         try:
             kept = take_reading(
                 by=request.person,
@@ -254,7 +261,7 @@ def light_event(request: SignedInRequest, uid: UUID) -> HttpResponse:
         else:
             said = f"Reported: {what.label} at {place.name}. The light is to be read again today."
             messages.success(request, said)
-            return redirect(here(place))
+            return redirect(f"{here(place)}#reached")
     context = {
         "form": form,
         "place": place,

@@ -96,8 +96,12 @@ def loan(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "museum_object__object_number", "pk"
         )
     )
-    for line in lines:
-        request.role_for(Deed.SEE_SHOWING, about_object(line.museum_object))
+    about = [about_object(line.museum_object) for line in lines]
+    if not may_see_loans(request) and not any(request.may(Deed.COUNTERSIGN, o) for o in about):
+        # Who sees an object for its gallery or a job sees it there, and not its loan file.
+        request.role_for(Deed.REGISTER)
+    for one in about:
+        request.role_for(Deed.SEE_SHOWING, one)
     context = {
         "loan": row,
         "lines": lines,

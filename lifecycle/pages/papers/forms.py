@@ -61,7 +61,7 @@ class AskedForm(forms.Form):
 
 def ordinary_copy(paper: PaperKind, *, signed: bool) -> CopyWord:
     """The copy that is printed where nobody chooses another."""
-    if paper is PaperKind.OBJECT_LIST:
+    if paper.unsigned:
         return CopyWord.WORKING
     return CopyWord.SIGNED_COPY if signed else CopyWord.TO_SIGN
 
@@ -92,15 +92,15 @@ class PrintForm(forms.Form):
     def __init__(self, *args: Any, paper: PaperKind, signed: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         words = [word for word in CopyWord if signed or word is not CopyWord.SIGNED_COPY]
-        if paper is PaperKind.OBJECT_LIST:
+        if paper.unsigned:
             words.remove(CopyWord.TO_SIGN)
         field = self.fields["copy_word"]
         field.choices = [(word.value, word.label) for word in words]  # type: ignore[attr-defined]
         self.ordinary = ordinary_copy(paper, signed=signed)
         if paper is PaperKind.MOVEMENT_SLIP:
             field.help_text = "The slip that goes with the object is the copy to sign."
-        if paper is PaperKind.OBJECT_LIST:
-            field.help_text = "Nobody signs a list, and none is expected back."
+        if paper.unsigned:
+            field.help_text = "Nobody signs it, and none is expected back."
             del self.fields["expected_back_by"]
 
     def clean_copy_word(self) -> CopyWord:

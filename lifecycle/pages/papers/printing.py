@@ -12,7 +12,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from lifecycle.actions.papers_out import Job, print_pack, print_paper
-from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
@@ -30,7 +30,6 @@ from lifecycle.queries.papers_out import (
     print_of,
     prints_seen_by,
     returns_of,
-    subjects_of,
     with_states,
 )
 from lifecycle.queries.rights import museum_day
@@ -50,8 +49,8 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     """Choose copy and size, and print; a button elsewhere may send all of it at once."""
     record = _record(paper, uid)
     kind = PaperKind(paper)
-    what = about(record)
-    subjects = subjects_of(what.objects)
+    what = about(record, request.at, kind)
+    subjects = subjects_of_paper(kind, what.place, what.objects)
     role = role_for_one_of(request, TO_PRINT[kind], subjects[0] if subjects else NOTHING)
     signed = isinstance(record, ConditionReport) and record.signed
     form = PrintForm(
@@ -74,6 +73,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
             page_size=data["page_size"],
             base_address=base_address(request),
             expected_back_by=data.get("expected_back_by"),
+            paper=kind,
         )
         said = f"{row.print_no} is made: {row.pages} pages. Open it and send it to the printer."
         return f"{said}|{reverse('print', args=[row.uid])}"
@@ -119,13 +119,16 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
     except ValueError as fault:
         raise Http404("There is no such record to print.") from fault
     signed = isinstance(record, ConditionReport) and record.signed
+    kind = PaperKind(paper)
+    what = about(record, request.at, kind)
     return Job(
         record=record,
+        paper=kind,
         copy_word=ordinary_copy(PaperKind(paper), signed=signed),
         role=role_for_one_of(
             request,
             TO_PRINT[PaperKind(paper)],
-            next(iter(subjects_of(about(record).objects)), NOTHING),
+            next(iter(subjects_of_paper(kind, what.place, what.objects)), NOTHING),
         ),
     )
 
@@ -188,6 +191,7 @@ def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "write_off": getattr(row, "write_off", None),
         "moved_on": moved_on(row),
         "blocks": twin_of(row, words),
+        "is_reading_sheet": row.paper == PaperKind.READING_SHEET,
     }
     return render(request, "papers/one.html", context)
 

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.actions.places import HOLDERS, PlaceDetails
+from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.fields import PlaceField, reason_field
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.places import place_paths
@@ -97,6 +98,15 @@ class PointForm(forms.Form):
         max_length=120,
         help_text="“Left third of the page, facing up”: the same every time.",
     )
+    photo = photo_field(
+        "Photograph of the point", help_text="Shows where the sensor lies; on the reading sheet."
+    )
+
+
+class PointPhotoForm(forms.Form):
+    """The photograph of a point, new or again."""
+
+    photo = photo_field("Photograph of the point", required=True)
 
 
 class CloseForm(forms.Form):

@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -14,6 +15,7 @@ from lifecycle.actions.places import (
     add_reading_point,
     change_place,
     close_place,
+    photograph_reading_point,
     retire_reading_point,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -24,6 +26,7 @@ from lifecycle.pages.places.forms import (
     NewPlacesForm,
     PlaceChangeForm,
     PointForm,
+    PointPhotoForm,
     initial_of,
 )
 from lifecycle.pages.tables_out import wanted_file
@@ -165,7 +168,13 @@ def point_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     acting = _acting(request, POINT_KEEPERS)
 
     def act(data: dict[str, Any]) -> str:
-        made = add_reading_point(**acting, place=place, **data)
+        made = add_reading_point(
+            **acting,
+            place=place,
+            letter=data["letter"],
+            label=data["label"],
+            **_sent(data["photo"]),
+        )
         return f"Point {made.letter} is fixed in {place.name}."
 
     page = FormPage(
@@ -174,7 +183,32 @@ def point_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         back=reverse("place", args=[uid]),
         lead="Readings can only be compared when they are taken at the same spot and plane.",
     )
-    return answer_form(request, PointForm(request.POST or None), act, page)
+    form = PointForm(request.POST or None, request.FILES or None)
+    return answer_form(request, form, act, page)
+
+
+def _sent(photo: UploadedFile[bytes] | None) -> dict[str, Any]:
+    return {} if photo is None else {"photo": photo.read(), "photo_name": photo.name or ""}
+
+
+@signed_in
+def point_photo(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Photograph a reading point; the address holds the point's uid."""
+    point = get_object_or_404(ReadingPoint.objects.select_related("place"), uid=uid)
+    acting = _acting(request, POINT_KEEPERS)
+
+    def act(data: dict[str, Any]) -> str:
+        photograph_reading_point(**acting, point=point, **_sent(data["photo"]))
+        return f"Point {point.letter} is photographed."
+
+    page = FormPage(
+        title=f"Photograph point {point.letter} in {point.place.name}",
+        submit="Keep the photograph",
+        back=f"{reverse('place', args=[point.place.uid])}#light",
+        lead=point.label,
+    )
+    form = PointPhotoForm(request.POST or None, request.FILES or None)
+    return answer_form(request, form, act, page)
 
 
 @signed_in

@@ -1,24 +1,38 @@
 """Addresses of light: accounts, readings, looks, lit hours, instruments."""
 
-from django.urls import path
+from django.urls import path, register_converter
+from django.urls.converters import StringConverter
 
 from lifecycle.pages.light import (
     accounts,
     collection,
     instruments,
+    logs,
     looks,
     past_list,
     readings,
     timetables,
     turn_days,
+    walk,
     what_if,
 )
+
+
+class LogDeed(StringConverter):
+    """What can be done with a logger's file."""
+
+    regex = "go-ahead|put-aside|stop"
+
+
+register_converter(LogDeed, "logdeed")
 
 urlpatterns = [
     path("light/", accounts.light, name="light"),
     path("light/round/", readings.light_round, name="round"),
     path("light/accounts/", collection.all_accounts, name="light-accounts"),
     path("light/lamps/", collection.lamps, name="lamps"),
+    path("light/round/read/", walk.readings_walk, name="readings-walk"),
+    path("papers/<uuid:uid>/readings/", walk.sheet_back, name="reading-sheet-back"),
     path("light/past/", past_list.past_list, name="past-list"),
     path("light/past/table.csv", past_list.past_table, name="past-table"),
     path("light/faces/<uuid:uid>/", accounts.light_face, name="light-face"),
@@ -32,6 +46,10 @@ urlpatterns = [
     path("light/places/<uuid:uid>/read/", readings.reading_take, name="reading-take"),
     path("light/places/<uuid:uid>/event/", readings.light_event, name="light-event"),
     path("light/places/<uuid:uid>/air/", readings.climate_take, name="climate-take"),
+    path("light/places/<uuid:uid>/log/", logs.log_new, name="light-log-new"),
+    path("light/logs/<uuid:uid>/", logs.log_page, name="light-log"),
+    path("light/logs/of/<uuid:uid>/take-back/", logs.log_take_back, name="light-log-take-back"),
+    path("light/logs/<uuid:uid>/<logdeed:deed>/", logs.log_deed, name="light-log-deed"),
     path("light/places/<uuid:uid>/looks/", looks.looks, name="looks"),
     path("light/readings/<uuid:uid>/correct/", readings.reading_correct, name="reading-correct"),
     path("light/looks/of/<uuid:uid>/", looks.look_take, name="look-take"),

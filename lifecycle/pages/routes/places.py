@@ -11,5 +11,6 @@ urlpatterns = [
     path("places/<uuid:uid>/change/", views.place_change, name="place-change"),
     path("places/<uuid:uid>/close/", views.place_close, name="place-close"),
     path("places/<uuid:uid>/points/new/", views.point_new, name="point-new"),
+    path("points/<uuid:uid>/photo/", views.point_photo, name="point-photo"),
     path("points/<uuid:uid>/retire/", views.point_retire, name="point-retire"),
 ]

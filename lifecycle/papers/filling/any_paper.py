@@ -5,24 +5,33 @@ from datetime import datetime
 from typing import Final
 from uuid import UUID
 
+from lifecycle.papers.filling.case_conditions import case_conditions_words
 from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.filling.deinstall_form import deinstall_form_words
+from lifecycle.papers.filling.light_statement import light_statement_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
 from lifecycle.papers.filling.object_list import object_list_words
+from lifecycle.papers.filling.reading_sheet import reading_sheet_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
+from lifecycle.queries.light.case_conditions import case_conditions
 from lifecycle.queries.object_list import hang_of
+from lifecycle.queries.rights import places_below
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
+    DisplayPeriod,
     Exhibition,
     Movement,
+    MuseumObject,
     PaperKind,
     Place,
     Showing,
 )
 
-PrintedRecord = ConditionReport | Showing | Movement | Appointment | Exhibition
+PrintedRecord = (
+    ConditionReport | Showing | Movement | Appointment | Exhibition | MuseumObject | Place
+)
 
 #: The record that each paper is about; the name stands in the row of the print.
 RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
@@ -31,6 +40,9 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.MOVEMENT_SLIP: Movement,
     PaperKind.TURN_INSTRUCTION: Appointment,
     PaperKind.OBJECT_LIST: Exhibition,
+    PaperKind.LIGHT_STATEMENT: MuseumObject,
+    PaperKind.READING_SHEET: Place,
+    PaperKind.CASE_CONDITIONS: Place,
 }
 
 
@@ -43,8 +55,11 @@ class About:
     place: Place | None
 
 
-def words_for(record: PrintedRecord, at: datetime) -> PaperWords:
-    """The words of the paper that belongs to this record, as they stand at `at`."""
+def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) -> PaperWords:
+    """The words of the paper that belongs to this record, as they stand at `at`.
+
+    A place has two papers: `kind` says which, else it is its reading sheet.
+    """
     match record:
         case ConditionReport():
             return condition_report_words(record, at)
@@ -56,9 +71,15 @@ def words_for(record: PrintedRecord, at: datetime) -> PaperWords:
             return turn_instruction_words(record, at)
         case Exhibition():
             return object_list_words(record)
+        case MuseumObject():
+            return light_statement_words(record, at)
+        case Place():
+            if kind is PaperKind.CASE_CONDITIONS:
+                return case_conditions_words(record, at)
+            return reading_sheet_words(record, at)
 
 
-def about(record: PrintedRecord) -> About:
+def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) -> About:
     """Objects as (object, showing) row ids, with the number of the record."""
     match record:
         case ConditionReport():
@@ -80,6 +101,22 @@ def about(record: PrintedRecord) -> About:
         case Exhibition():
             shown = [(one.showing.museum_object_id, one.showing.pk) for one in hang_of(record)]
             return About(record.short, tuple(dict(shown).items()), None)
+        case MuseumObject():
+            return About(record.object_number[:24], ((record.pk, None),), None)
+        case Place():
+            return About(record.code, tuple(_in_place(record, at, kind).items()), record)
+
+
+def _in_place(place: Place, at: datetime, kind: PaperKind | None) -> dict[int, int | None]:
+    """What a paper of a place is about: all on display there, or all that will be in the case."""
+    if kind is PaperKind.CASE_CONDITIONS:
+        inside = case_conditions(place, at).inside
+        return {one.showing.museum_object_id: one.showing.pk for one in inside}
+    up = DisplayPeriod.objects.filter(
+        place__in=places_below([place.pk]), closed_at=None, struck_at=None
+    )
+    rows = up.order_by("pk").values_list("museum_object", "showing")
+    return dict(rows)
 
 
 def record_of(paper: str, uid: UUID) -> PrintedRecord | None:

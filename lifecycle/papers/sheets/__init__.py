@@ -1,31 +1,43 @@
 """From the words of a paper to its head and blocks: the order of the trade, top to bottom."""
 
+from lifecycle.papers.sheets.case_conditions import case_conditions_sheet
 from lifecycle.papers.sheets.condition_report import condition_report_sheet
 from lifecycle.papers.sheets.deinstall_form import deinstall_form_sheet
+from lifecycle.papers.sheets.light_statement import light_statement_sheet
 from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
 from lifecycle.papers.sheets.object_list import object_list_sheet
+from lifecycle.papers.sheets.reading_sheet import reading_sheet_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
+from lifecycle.papers.words.case_conditions import CaseConditionsWords
 from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
+from lifecycle.papers.words.light_statement import LightStatementWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
 from lifecycle.papers.words.object_list import ObjectListWords
+from lifecycle.papers.words.reading_sheet import ReadingSheetWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
 PaperWords = (
-    ConditionReportWords
+    CaseConditionsWords
+    | ConditionReportWords
     | DeinstallFormWords
+    | LightStatementWords
     | MovementSlipWords
     | ObjectListWords
+    | ReadingSheetWords
     | TurnInstructionWords
 )
 
 #: Which words belong to which paper; the keys are the values of `PaperKind`.
 WORDS: dict[str, type[PaperWords]] = {
+    "case_conditions": CaseConditionsWords,
     "condition_report": ConditionReportWords,
     "deinstall_form": DeinstallFormWords,
+    "light_statement": LightStatementWords,
     "movement_slip": MovementSlipWords,
     "object_list": ObjectListWords,
+    "reading_sheet": ReadingSheetWords,
     "turn_instruction": TurnInstructionWords,
 }
 
@@ -33,6 +45,12 @@ WORDS: dict[str, type[PaperWords]] = {
 def sheet_of(words: PaperWords) -> SheetPlan:
     """The plan of a paper from its words."""
     match words:
+        case CaseConditionsWords():
+            return case_conditions_sheet(words)
+        case LightStatementWords():
+            return light_statement_sheet(words)
+        case ReadingSheetWords():
+            return reading_sheet_sheet(words)
         case ConditionReportWords():
             return condition_report_sheet(words)
         case DeinstallFormWords():

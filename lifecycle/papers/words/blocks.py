@@ -5,6 +5,7 @@ that is the accessible version of the same paper writes them as HTML.
 """
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from lifecycle.papers.words.parts import (
@@ -141,6 +142,28 @@ class FacePair:
 
 
 @dataclass(frozen=True, slots=True)
+class PlotPoint:
+    """A day and the dose in its window [lx·h]; what is promised lies ahead."""
+
+    day: date
+    lx_h: int
+    promised: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """The dose by date with its limit [lx·h]; ``hatched`` are days charged without a reading."""
+
+    title: str
+    summary: str
+    points: tuple[PlotPoint, ...]
+    limit: int
+    today: date
+    hatched: tuple[tuple[date, date], ...] = ()
+    kind: str = "plot"
+
+
+@dataclass(frozen=True, slots=True)
 class Signatures:
     """Printed name, role, signature, date and time, for each line."""
 
@@ -188,6 +211,7 @@ Block = (
     | Table
     | FacePicture
     | FacePair
+    | Plot
     | Signatures
     | CutLine
     | Big

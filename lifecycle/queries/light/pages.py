@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from lifecycle.process.minutes import before
 from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.light.accounts import FaceAccount, LuxHours, accounts_of
 from lifecycle.queries.light.ceilings import CaseWithIt, case_with
@@ -132,6 +133,16 @@ class LightAtPlace:
     ceiling: CaseCeiling
     objects: Sequence[ObjectDue]
     looks: Sequence[LookLine]
+
+    @property
+    def voided_by(self) -> LightEvent | None:
+        """The latest event, while no reading was taken after it."""
+        last = max((event for event in self.events), key=lambda row: row.until_at, default=None)
+        if last is None or any(
+            not before(row.read_at, last.until_at) for row in self.readings if row.counts
+        ):
+            return None
+        return last
 
 
 def _inside(place: Place) -> QuerySet[Place]:

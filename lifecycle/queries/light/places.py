@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, time
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from lifecycle.planning.levels import LightChange, Position, Reading
 from lifecycle.planning.lit_hours import (
@@ -19,11 +19,13 @@ from lifecycle.planning.lit_hours import (
     Timetable,
     WeeklySpan,
 )
-from lifecycle.planning.moments import MINUTES_PER_DAY
+from lifecycle.planning.logged import Logged
+from lifecycle.planning.moments import MINUTES_PER_DAY, minute_of
 from lifecycle.planning.quantities import level_of
 from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import (
     LightEvent,
+    LightLog,
     LightReading,
     LitException,
     LitSpan,
@@ -59,10 +61,15 @@ class PlaceBook:
 
     def __init__(self, at: datetime) -> None:
         self.at = at
-        rows = Place.objects.order_by("pk").values_list(
-            "pk", "uid", "name", "kind", "parent_id", "timetable_id"
+        logs = LightLog.objects.filter(place=OuterRef("pk"), entered_at__lte=at)
+        rows = (
+            Place.objects.order_by("pk")
+            .annotate(has_logs=Exists(logs))
+            .values_list("pk", "uid", "name", "kind", "parent_id", "timetable_id", "has_logs")
         )
-        self.places = {row[0]: PlaceRow(row[0], str(row[1]), *row[2:]) for row in rows}
+        self.places = {row[0]: PlaceRow(row[0], str(row[1]), *row[2:6]) for row in rows}
+        self._with_logs = {row[0] for row in rows if row[6]}
+        self._logs: dict[int, list[Logged]] = defaultdict(list)
         self.timetables = timetables()
         self._hours: dict[int, list[tuple[datetime, int | None]]] = defaultdict(list)
         past = Place.history.filter(history_date__lte=at).order_by("history_date", "history_id")
@@ -85,6 +92,9 @@ class PlaceBook:
         events = LightEvent.objects.filter(place__in=wanted, from_at__lte=self.at)
         for event in events.filter(reported_at__lte=self.at).order_by("from_at", "pk"):
             self._events[event.place_id].append(event)
+        if logged := wanted & self._with_logs:
+            for log in standing_logs(logged, self.at):
+                self._logs[log.place_id].append(as_logged(log))
 
     def chain(self, place_id: int | None) -> list[int]:
         """Return a place and everything above it, the place first."""
@@ -112,6 +122,15 @@ class PlaceBook:
 
     def readings(self, place_id: int | None) -> list[LightReading]:
         return [row for pk in self.near(place_id) for row in self._readings[pk]]
+
+    def logged(self, place_id: int | None) -> list[Logged]:
+        """Return the series of a place and of its case, its own first."""
+        found = []
+        for pk in self.chain(place_id):
+            found += self._logs[pk]
+            if self.places[pk].kind == PlaceKind.CASE:
+                break
+        return found
 
     def events(self, place_id: int | None) -> list[LightEvent]:
         return [row for pk in self.chain(place_id) for row in self._events[pk]]
@@ -186,7 +205,24 @@ class PlaceBook:
             timetable=timetable,
             readings=tuple(as_reading(row) for row in self.readings(place_id)),
             events=tuple(as_change(row) for row in self.events(place_id)),
+            logged=tuple(self.logged(place_id)),
         )
+
+
+def standing_logs(place_ids: Iterable[int], at: datetime) -> QuerySet[LightLog]:
+    """Return the logs at these places that were known at ``at`` and not taken back by then."""
+    standing = Q(taken_back=None) | Q(taken_back__at__gt=at)
+    rows = LightLog.objects.filter(standing, place__in=place_ids, entered_at__lte=at)
+    return rows.order_by("from_at", "pk")
+
+
+def as_logged(row: LightLog) -> Logged:
+    """Return the samples of a log as the planning floor counts them."""
+    start = minute_of(row.from_at)
+    return Logged(
+        samples=tuple((start + sample[0], 2 * sample[1]) for sample in row.samples),
+        interval=row.interval_minutes,
+    )
 
 
 def valid_readings(at: datetime) -> QuerySet[LightReading]:

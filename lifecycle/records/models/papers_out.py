@@ -29,6 +29,11 @@ class PaperKind(Word):
     def label(self) -> str:
         return "de-install form" if self is PaperKind.DEINSTALL_FORM else super().label
 
+    @property
+    def unsigned(self) -> bool:
+        """Whether nobody signs it, so that none is expected back."""
+        return self in (PaperKind.OBJECT_LIST, PaperKind.CASE_CONDITIONS)
+
 
 class CopyWord(Word):
     """Whom a copy is for; it stands at the foot of every page."""

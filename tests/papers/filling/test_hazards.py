@@ -10,7 +10,7 @@ from lifecycle.papers.printed import draw_print
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.words import Hazard
 from lifecycle.records.models import PaperKind, Print
-from tests.builders.core import make_object
+from tests.builders.core import make_face, make_object
 from tests.builders.printing import (
     make_barometer,
     make_movement,
@@ -29,7 +29,10 @@ ACTIVITY = {
     PaperKind.DEINSTALL_FORM: CautionFor.DEINSTALL_PAPER,
     PaperKind.MOVEMENT_SLIP: CautionFor.MOVEMENT_PAPER,
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
+    PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
 }
+#: A list is read at a table; papers of a place name the hazards of what is there as cautions.
+WITHOUT_HEAD = {PaperKind.OBJECT_LIST, PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS}
 
 
 def pages(row: Print) -> list[str]:
@@ -49,12 +52,15 @@ def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
             return printed(make_movement(thing))
         case PaperKind.TURN_INSTRUCTION:
             return printed(make_turn(on_display(thing, faces=2)))
-        case PaperKind.OBJECT_LIST:
-            raise AssertionError("A list is read at a table; its rows name hazards themselves.")
+        case PaperKind.LIGHT_STATEMENT:
+            make_face(thing)
+            return printed(thing)
+        case _:
+            raise AssertionError("Its head is about no single object.")
 
 
-def test_only_the_list_for_the_table_has_no_head_of_hazards() -> None:
-    assert set(PaperKind) - set(ACTIVITY) == {PaperKind.OBJECT_LIST}
+def test_only_papers_about_no_single_object_have_no_head_of_hazards() -> None:
+    assert set(PaperKind) - set(ACTIVITY) == WITHOUT_HEAD
 
 
 @pytest.mark.parametrize("paper", list(ACTIVITY))

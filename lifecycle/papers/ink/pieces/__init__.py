@@ -3,6 +3,7 @@
 from lifecycle.papers.ink.flow import Piece, new_page, together
 from lifecycle.papers.ink.pieces.faces import face_pair, face_picture, object_block
 from lifecycle.papers.ink.pieces.forms import blanks, lines, signatures, ticks
+from lifecycle.papers.ink.pieces.plots import plot
 from lifecycle.papers.ink.pieces.tables import table
 from lifecycle.papers.ink.pieces.texts import big, cautions, cut_line, facts, heading, text
 from lifecycle.papers.words.blocks import (
@@ -18,6 +19,7 @@ from lifecycle.papers.words.blocks import (
     Lines,
     NewPage,
     ObjectBlock,
+    Plot,
     Signatures,
     Table,
     Text,
@@ -51,6 +53,8 @@ def pieces_of(block: Block, width: float) -> list[Piece]:
             return face_picture(block, width)
         case FacePair():
             return face_pair(block, width)
+        case Plot():
+            return plot(block, width)
         case Signatures():
             return signatures(block, width)
         case CutLine():

@@ -1,0 +1,97 @@
+"""P19, case conditions sheet: limits first, then what is inside, materials, days it is opened."""
+
+from lifecycle.papers.words.blocks import (
+    Block,
+    Cautions,
+    Column,
+    Facts,
+    Head,
+    Heading,
+    SheetPlan,
+    Table,
+    Text,
+)
+from lifecycle.papers.words.case_conditions import CaseConditionsWords
+
+OBJECTS = (
+    Column("Object", 34),
+    Column("Shown in", 28),
+    Column("Light", 24),
+    Column("Air", 28),
+    Column("Support, glazing", 42),
+    Column("Hazards", 26),
+)
+OPENINGS = (Column("Day", 42), Column("For", 42), Column("Object", 98))
+
+
+def case_conditions_sheet(words: CaseConditionsWords) -> SheetPlan:
+    """The strictest of everything in the case, each with the object that sets it."""
+    blocks: list[Block] = [
+        Facts((("Case", words.within), ("Short code", words.code)), columns=2),
+        Heading("The case must keep"),
+        Facts(
+            (
+                ("Light, at most", words.lux),
+                ("UV, at most", words.uv),
+                ("Relative humidity", words.humidity),
+                ("Change in 24 h, at most", words.change),
+                ("Temperature", words.temperature),
+                ("Longest on show", words.weeks),
+            ),
+            columns=2,
+        ),
+        *(Text(conflict, bold=True) for conflict in words.conflicts),
+    ]
+    if words.not_assessed:
+        blocks.append(Text(words.not_assessed, bold=True))
+    blocks += [
+        Table(
+            "What is or will be inside",
+            OBJECTS,
+            tuple(
+                (
+                    f"{one.object_number}\n{one.title}",
+                    f"{one.exhibition}\n{one.days}",
+                    one.light,
+                    one.air,
+                    one.support,
+                    one.hazards,
+                )
+                for one in words.objects
+            ),
+        ),
+    ]
+    if words.clauses:
+        blocks.append(Heading("Asked for by lenders"))
+        blocks += [Text(f"· {clause}") for clause in words.clauses]
+    blocks.append(
+        Heading("Materials inside the case", "common practice; what the house has tested wins")
+    )
+    blocks += [Text(f"· {line}") for line in words.materials]
+    blocks.append(Facts((("On record for this case", words.used),), columns=1))
+    blocks.append(Heading("Hands must reach every position on these days"))
+    if words.openings:
+        rows = tuple((one.day, one.what, one.objects) for one in words.openings)
+        blocks.append(Table("", OPENINGS, rows))
+    else:
+        blocks.append(Text("No day is planned yet: ask before anything is fixed for good."))
+    blocks.append(Cautions(words.hazard_line, words.cautions, sign=words.hazardous))
+    return SheetPlan(_head(words), tuple(blocks))
+
+
+def _head(words: CaseConditionsWords) -> Head:
+    return Head(
+        institution=words.institution,
+        paper_name="Case conditions",
+        object_number=words.place,
+        title="For those who design, build and light the case",
+        exhibition_number="",
+        face_label="",
+        picture=None,
+        hazard_line="",
+        hazard_sign=False,
+        handling_line="",
+        orientation="any",
+        orientation_words="",
+        pencil_line="",
+    )
