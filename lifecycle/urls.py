@@ -15,6 +15,7 @@ SUBJECTS = (
     "showings",
     "moves",
     "condition",
+    "colour",
     "pictures",
     "treatment",
     "preparation",

@@ -55,6 +55,8 @@ class RulesDetails:
     second_factor_roles: Sequence[str] = ()
     second_factor_grace_days: int = 7
     single_sign_on_only: bool = False
+    ink_not_shown_from: int | None = 4
+    ink_sign_off_from: int | None = 3
 
 
 def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) -> list[Reason]:

@@ -24,6 +24,8 @@ class DemoData:
     objects: list[Mapping[str, Any]]
     exhibitions: Mapping[str, Any]
     findings: Mapping[str, list[Mapping[str, Any]]]
+    ink: Mapping[str, list[Mapping[str, Any]]]
+    colour: Mapping[str, list[Mapping[str, Any]]]
 
 
 def weeks_to(on: date) -> timedelta:
@@ -64,6 +66,8 @@ def read_demo(on: date) -> DemoData:
         objects=[one for row in read["objects"]["objects"] for one in _each(row)],
         exhibitions=read["exhibitions"],
         findings=read["findings"],
+        ink=read["measured"]["ink"],
+        colour=read["measured"]["colour"],
     )
 
 

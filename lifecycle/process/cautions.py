@@ -11,6 +11,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
 
+from lifecycle.process.ink import SPOT_TEST_CAUTIONS
 from lifecycle.process.words import Hazard
 
 
@@ -25,6 +26,7 @@ class CautionFor(StrEnum):
     INSTALL = "install"
     TAKE_DOWN = "take_down"
     READ_LIGHT = "read_light"
+    SPOT_TEST = "spot_test"
     CONDITION_PAPER = "condition_paper"
     DEINSTALL_PAPER = "deinstall_paper"
     MOVEMENT_PAPER = "movement_paper"
@@ -170,6 +172,8 @@ _BADGES: Final = Caution(
     "object.",
 )
 
+_SPOT_TEST: Final = tuple(Caution("Spot test", text) for text in SPOT_TEST_CAUTIONS)
+
 _BY_ACTIVITY: Final[Mapping[CautionFor, tuple[Caution, ...]]] = MappingProxyType(
     {
         CautionFor.EXAMINE: (_TOUCH, _LAMPS),
@@ -179,6 +183,7 @@ _BY_ACTIVITY: Final[Mapping[CautionFor, tuple[Caution, ...]]] = MappingProxyType
         CautionFor.MOVE: (_TOUCH, _LIFTING),
         CautionFor.INSTALL: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
         CautionFor.TAKE_DOWN: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
+        CautionFor.SPOT_TEST: (_TOUCH, _MOISTURE, *_SPOT_TEST),
         CautionFor.READ_LIGHT: (_LIVE, _UV_READING, _HEIGHT),
         CautionFor.CONDITION_PAPER: (_TOUCH, _LAMPS, _UV),
         CautionFor.DEINSTALL_PAPER: (_TOUCH, _LIFTING, _HEIGHT, _GLASS),

@@ -6,7 +6,7 @@ from typing import Final
 
 from lifecycle.process import saying as ask
 from lifecycle.process.facts.showing import ShowingFacts
-from lifecycle.process.gates import asking, examining, installing, leaving, preparing
+from lifecycle.process.gates import asking, examining, ink, installing, leaving, preparing
 from lifecycle.process.move import Move
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
@@ -141,6 +141,7 @@ _TABLE: Final = (
         gates=(
             examining.object_is_not_held,
             asking.faces_are_named_in_order,
+            ink.ink_may_be_shown,
             preparing.imaging_is_accepted,
             preparing.hidden_faces_have_facsimiles,
             preparing.mount_fits_every_face,
@@ -162,6 +163,8 @@ _TABLE: Final = (
         deeds={_C: Deed.HANDLE},
         gates=(
             examining.object_is_not_held,
+            ink.ink_may_be_shown,
+            ink.ink_move_is_signed_off,
             installing.install_check_is_signed_by_two,
             installing.mount_fits_in_place,
             installing.companions_are_placed,
@@ -182,6 +185,7 @@ _TABLE: Final = (
         deeds={_C: Deed.HANDLE},
         gates=(
             examining.object_is_not_held,
+            ink.ink_move_is_signed_off,
             installing.off_going_face_is_compared,
             installing.next_face_is_prepared,
         ),
@@ -196,6 +200,7 @@ _TABLE: Final = (
         deeds={_C: Deed.HANDLE},
         gates=(
             examining.object_is_not_held,
+            ink.ink_may_be_shown,
             installing.on_coming_face_is_looked_at,
             installing.shown_again_check_is_signed,
             installing.position_is_free,
@@ -255,6 +260,7 @@ _TABLE: Final = (
         deeds={_R: Deed.REGISTER},
         gates=(
             examining.object_is_not_held,
+            ink.ink_move_is_signed_off,
             leaving.part_a_is_countersigned,
             leaving.part_b_is_signed,
             leaving.housing_fits,
@@ -281,6 +287,7 @@ _TABLE: Final = (
             leaving.part_a_is_countersigned,
             leaving.part_b_is_signed,
             leaving.changes_are_answered,
+            ink.ink_move_is_signed_off,
             leaving.next_showing_is_accepted,
             leaving.travel_housing_fits,
             leaving.one_movement_passes_it_on,

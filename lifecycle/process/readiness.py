@@ -11,7 +11,7 @@ from typing import Final
 
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import Rules, ShowingFacts, WaiverFacts
-from lifecycle.process.gates import asking, examining, leaving, preparing
+from lifecycle.process.gates import asking, examining, ink, leaving, preparing
 from lifecycle.process.gates.blocker import Blocker, Gate
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.switches import codes_off
@@ -180,7 +180,8 @@ def _taken_over_or_shown(facts: ShowingFacts) -> bool:
 # fmt: off
 READY_GATES: Final = (
     ReadyGate("G1", "chosen", (request_is_made,), _always, _never, 26 * 7),
-    ReadyGate("G2", "assessed", (examining.object_is_fit_for_display,), _always, _never, 16 * 7),
+    ReadyGate("G2", "assessed", (examining.object_is_fit_for_display, ink.ink_may_be_shown),
+              _always, _never, 16 * 7),
     ReadyGate("G3", "loan", (asking.lender_was_asked, loan_is_agreed), _lent, _lender_has_it,
               12 * 7),
     ReadyGate("G4", "baseline", (examining.baseline_is_signed,), _always, _never, 12 * 7),
@@ -209,6 +210,7 @@ GATE_OF: Final = {
     "request.faces": "G1",
     "assessment.missing": "G2",
     "assessment.not_fit": "G2",
+    "ink.level": "G2",
     "lender.leave": "G3",
     "lender.refused": "G3",
     "loan.agreement": "G3",

@@ -61,6 +61,11 @@ def _loans(facts: ShowingFacts) -> Pairs:
         yield "", facts.home.loan.uid
 
 
+def _inked(facts: ShowingFacts) -> Pairs:
+    for ink in facts.object.ink:
+        yield ink.face, facts.object.uid
+
+
 def _objects(facts: ShowingFacts) -> Pairs:
     yield "", facts.object.uid
     for face in facts.faces:
@@ -90,6 +95,8 @@ _FINDERS: Final[Mapping[str, Callable[[ShowingFacts], Pairs]]] = MappingProxyTyp
         "account.resting": _objects,
         "light.account": _objects,
         "hazards.open": _objects,
+        "ink.level": _inked,
+        "ink.sign_off": _inked,
     }
 )
 

@@ -112,6 +112,8 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "route.hazards": _ROUTE,
         "hazards.open": _Page("Record the hazards", subject="hazard-new"),
         "look.fresh": _start("before_install"),
+        "ink.level": _Page("See the ratings", subject="object-ink"),
+        "ink.sign_off": _Page("Sign it off", subject="object-ink"),
         "install.check": _INSTALL,
         "install.two": _INSTALL,
         "install.mount": _INSTALL,

@@ -25,6 +25,8 @@ from lifecycle.records.models import (
     ConditionReport,
     CopyWord,
     Exhibition,
+    Incident,
+    IncidentObject,
     Movement,
     MovementLine,
     MuseumObject,
@@ -117,6 +119,7 @@ def printables(
         *_reports(objects(PaperKind.CONDITION_REPORT), asked),
         *_lists(showings(PaperKind.OBJECT_LIST), asked),
         *_statements(objects(PaperKind.LIGHT_STATEMENT), asked),
+        *_incidents(objects(PaperKind.INCIDENT_REPORT), asked),
     ]
     printed = dict(
         Print.objects.filter(record_uid__in=[row.uid for row in rows])
@@ -238,6 +241,29 @@ def _statements(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterato
             number=thing.object_number,
             objects=(thing.object_number,),
             what="the light every face has had",
+            day=None,
+            printed=0,
+        )
+
+
+def _incidents(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
+    """Incidents that are not closed yet, to be filled on the spot or completed at the bench."""
+    if asked.day is not None:
+        return
+    lines = IncidentObject.objects.filter(museum_object__in=objects)
+    if asked.museum_object is not None:
+        lines = lines.filter(museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        lines = lines.filter(asked.of_showings("showing__"))
+    rows = Incident.objects.filter(pk__in=lines.values("incident"), closed_at=None)
+    rows = rows.select_related("kind").prefetch_related("lines__museum_object")
+    for row in rows.order_by("-discovered_at", "-pk")[:LIST_LIMIT]:
+        yield Printable(
+            paper=PaperKind.INCIDENT_REPORT,
+            uid=row.uid,
+            number=row.incident_no,
+            objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
+            what=row.kind.label,
             day=None,
             printed=0,
         )

@@ -227,7 +227,7 @@ def verified() -> str:
 def test_verify_finds_every_signed_record_whole(marit: Person) -> None:
     make_signed(by=marit)
     make_signed(by=marit, kind=ReportKind.INCOMING)
-    assert verified() == "2 signed records checked, 0 faults."
+    assert verified() == "2 signed records checked, 0 prints, 0 faults."
 
 
 def test_a_renamed_person_and_a_better_term_break_no_digest(marit: Person) -> None:
@@ -254,7 +254,7 @@ def test_verify_names_what_was_changed_behind_the_triggers(marit: Person) -> Non
     finally:
         make_triggers(connection)
     out = StringIO()
-    with pytest.raises(CommandError, match="1 signed records checked, 1 faults"):
+    with pytest.raises(CommandError, match="1 signed records checked, 0 prints, 1 faults"):
         call_command("verify", stderr=out)
     assert "“Length: 14 millimetres”, the record now says “Length: 41 millimetres”" in (
         out.getvalue()

@@ -6,6 +6,7 @@ from lifecycle.papers.drawing.numbered_picture import ZONES, mark_in_zone
 from lifecycle.papers.words.blocks import Stamp
 from lifecycle.papers.words.condition_report import ConditionReportWords, GradeWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
+from lifecycle.papers.words.incident_report import FoundObject, IncidentReportWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
 from lifecycle.papers.words.parts import (
     BlockO,
@@ -245,6 +246,34 @@ def turn_instruction_words(about: BlockO = DIARY, findings: int = 4) -> TurnInst
         light=LIGHT,
         stop_rule="Stop if the joint opens, a leaf catches, or a loose flake is seen; close the "
         "volume and call the conservator.",
+    )
+
+
+def incident_report_words(about: BlockO = DIARY) -> IncidentReportWords:
+    return IncidentReportWords(
+        institution=INSTITUTION,
+        incident_no="IN-0004",
+        kind="water",
+        place="North Gallery, case N3",
+        found_at="2 June 2026 09:40",
+        found_by="Bram Oduya",
+        happened="not known",
+        seen="Drops on the inside of the glass above the left page; the felt below is damp.",
+        objects=(
+            FoundObject(
+                about=about,
+                last_seen="1 June 2026 08:55 (look, through glass)",
+                last_report="CR-0031 version 1 (in display), 12 May 2026, Marit Oldacre",
+            ),
+        ),
+        readings=(DatedLine(when="1 June 2026 09:20", what="42 lx, UV 4 µW/lm"),),
+        made_safe="",
+        told=(),
+        tell=("owner or lender", "conservator", "curator", "head of collections"),
+        statements=(),
+        outcome=(("Severity", "not yet"), ("Cause", "not yet"), ("Lesson", "none yet")),
+        closed="",
+        cautions=("Clean, dry hands; a support under every move.",),
     )
 
 

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
+from lifecycle.actions.incidents import Happening, start_incident
 from lifecycle.actions.papers_out import print_paper
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import FeatureState, Hazard, HazardEvidence, Orientation, ReportKind
@@ -15,6 +16,7 @@ from lifecycle.records.models import (
     Face,
     FaceWanted,
     Feature,
+    Incident,
     Movement,
     MovementLine,
     MuseumObject,
@@ -171,6 +173,23 @@ def make_turn(showing: Showing | None = None, **values: Any) -> Appointment:
     if "person_2" not in values:
         values["person_2"] = make_person(Role.TECHNICIAN, name="Bram Oduya")
     return Appointment(showing=shown, place=shown.place, **values).keep(**kept_by())
+
+
+def make_incident(museum_object: MuseumObject | None = None) -> Incident:
+    """Something found on an object an hour before, by a technician; the object is not held."""
+    make_museum()
+    return start_incident(
+        by=make_person(Role.TECHNICIAN, name="Bram Oduya"),
+        role=Role.TECHNICIAN,
+        at=AT - timedelta(hours=1),
+        said=Happening(
+            kind=make_word(Vocabulary.INCIDENT_KIND, "water"),
+            circumstances="Drops on the glass.",
+            discovered_at=AT - timedelta(hours=2),
+            objects=[museum_object or make_object()],
+            hold=False,
+        ),
+    )
 
 
 def printed(record: Any, by: Person | None = None, **values: Any) -> Print:

@@ -20,6 +20,7 @@ from tests.builders.papers_out import (
     DIARY,
     condition_report_words,
     deinstall_form_words,
+    incident_report_words,
     movement_slip_words,
     stamp,
     turn_instruction_words,
@@ -42,6 +43,7 @@ PAPERS: dict[str, Maker] = {
     "P1, 60 findings": lambda: condition_report_words(LONG, 60),
     "P6, 60 findings": lambda: turn_instruction_words(LONG, 60),
     "P7, 60 findings": lambda: deinstall_form_words(LONG, 60),
+    "P13": incident_report_words,
     "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
 }
 
@@ -58,7 +60,8 @@ def test_every_page_has_object_number_page_count_version_digest_and_print(
 
     assert len(texts) == drawn.pages
     for number, text in enumerate(texts, start=1):
-        about = getattr(words, "about", None) or words.objects[0]  # type: ignore[union-attr]
+        first: Any = getattr(words, "about", None) or words.objects[0]  # type: ignore[union-attr]
+        about = getattr(first, "about", first)
         assert about.object_number in text
         assert f"Page {number} of {drawn.pages}" in text
         assert "version 4" in text

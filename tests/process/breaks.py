@@ -10,6 +10,7 @@ from typing import NamedTuple
 from lifecycle.process.facts.home import IncidentFacts, PaperFacts
 from lifecycle.process.facts.objects import HoldFacts, OtherShowing
 from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.ink import InkLevel
 from lifecycle.process.words import Answer, FitForDisplay, Hazard, LightKind
 from tests.process.lawful import NOW, A, B, lawful, moment, put
 
@@ -56,6 +57,12 @@ def report_moved(name: str, to: datetime) -> tuple[tuple[str, object], ...]:
     return ((f"{name}.examined_at", to), (f"{name}.examined_on", to.date()))
 
 
+_SHOWN = ("declare_ready", "install", "show_again")
+_MOVED = ("install", "start_rotation", "send_home", "pass_on")
+INK = (
+    *(_one(move, "ink.level:A", "object.ink.0.level", InkLevel.BAD) for move in _SHOWN),
+    *(_one(move, "ink.sign_off:A", "object.ink.0.signed_off", "") for move in _MOVED),
+)
 _HOLD_STOPS = (
     "take_in",
     "begin_treatment",
@@ -312,6 +319,7 @@ WITHDRAW = (
 )
 
 BREAKS: tuple[Break, ...] = (
+    *INK,
     *HOLDS,
     *REQUEST,
     *TAKE_OVER,

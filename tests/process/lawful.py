@@ -19,7 +19,7 @@ from lifecycle.process.facts.display import (
 )
 from lifecycle.process.facts.home import HomeFacts, LoanFacts, MovementFacts
 from lifecycle.process.facts.light import FaceLight, ShowingLight
-from lifecycle.process.facts.objects import Companion, ObjectFacts, PlanFace
+from lifecycle.process.facts.objects import Companion, InkFacts, ObjectFacts, PlanFace
 from lifecycle.process.facts.preparation import (
     CaptionFacts,
     CaseFacts,
@@ -42,6 +42,7 @@ from lifecycle.process.facts.showing import (
     TakeOverFacts,
 )
 from lifecycle.process.facts.treatment import ConsentFacts, ProposalFacts, TreatedFace
+from lifecycle.process.ink import InkLevel
 from lifecycle.process.moves import MOVES
 from lifecycle.process.saying import Saying
 from lifecycle.process.stages import Role, Stage
@@ -158,6 +159,16 @@ FULL = ShowingFacts(
         current_place="Shelf 4",
         normal_place="Shelf 4",
         companions=(Companion(object_number="HCM.1899.3", placed=True, taken_down=True),),
+        ink=(
+            InkFacts(
+                face_id=A,
+                face="A",
+                level=InkLevel.POOR,
+                area="lines 3 to 9",
+                report="CR baseline",
+                signed_off="Marit Oldacre",
+            ),
+        ),
     ),
     faces=(PlanFace(face_id=A, label="A", order=1), PlanFace(face_id=B, label="B", order=2)),
     answer=AnswerFacts(answer=Answer.YES, on=date(2025, 10, 1), grounds=True, stored=True),

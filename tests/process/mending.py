@@ -44,6 +44,7 @@ _COPIED = {
     "light.no_ceiling": ("light",),
     "route": ("preparation.route",),
     "hazards": ("object.hazards",),
+    "ink": ("object.ink",),
     "install": ("display.install", "display.show_again"),
     "courier": ("display.install", "display.show_again"),
     "rotation.check": ("display.show_again",),

@@ -18,6 +18,8 @@ from lifecycle.records.models.condition import (
     AsFound,
     BenchCheck,
     ConditionReport,
+    InkRating,
+    InkTest,
     LightUsed,
     NotSeen,
     Observation,
@@ -153,6 +155,16 @@ def correct_report(
             twin.keep(by=by, role=role, why=why, at=at)
             if isinstance(row, LightUsed):
                 lights[row.pk] = twin
+    areas: dict[int, InkRating] = {}
+    for area in InkRating.objects.filter(report=signed).order_by("pk"):
+        areas[area.pk] = twin = _copy(area)
+        twin.report = draft
+        twin.keep(by=by, role=role, why=why, at=at)
+    for test in InkTest.objects.filter(report=signed).order_by("pk"):
+        twin = _copy(test)
+        twin.report = draft
+        twin.area = areas.get(test.area_id) if test.area_id else None
+        twin.keep(by=by, role=role, why=why, at=at)
     for seen in Observation.objects.filter(report=signed).order_by("pk"):
         twin = _copy(seen)
         twin.report = draft

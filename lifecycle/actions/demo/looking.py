@@ -17,6 +17,7 @@ from lifecycle.actions.condition.sections import save_section
 from lifecycle.actions.condition.sign import sign_report
 from lifecycle.actions.condition.start import Occasion, start_report
 from lifecycle.actions.demo.cast import Cast
+from lifecycle.actions.demo.measuring import rate_the_ink, read_the_colours
 from lifecycle.actions.pictures import store_picture
 from lifecycle.exchange.demo_pictures import drawn
 from lifecycle.process.stages import Role
@@ -180,6 +181,8 @@ def baseline(
                 role=cast.role_of(by),
                 at=at,
             )
+    rate_the_ink(cast, report, by_label, at, by=by)
+    read_the_colours(cast, report, by_label, at, by=by)
     report.refresh_from_db()
     if report.compared_with is None:
         no_earlier_report(cast, report, at, by=by)

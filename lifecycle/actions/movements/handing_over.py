@@ -7,7 +7,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.movements.cards import leave_cards
 from lifecycle.actions.movements.locating import lies_within
-from lifecycle.actions.movements.planning import refuse_unhoused
+from lifecycle.actions.movements.planning import refuse_unhoused, refuse_unsigned_ink
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, attest
 from lifecycle.process.minutes import before
@@ -33,7 +33,7 @@ def hand_over(
     """Release the objects: the one who hands over signs at ``left_at``.
 
     :raises Refused: without authority, for an object that is still on display or elsewhere, or
-        for the store without housing
+        for the store without housing, poor ink that nobody signed off
     """
     row = Movement.objects.select_for_update().get(pk=movement.pk)
     lines = list(
@@ -80,6 +80,7 @@ def hand_over(
     if reasons:
         raise Refused(reasons)
     refuse_unhoused(row.to_place, objects, at)
+    refuse_unsigned_ink(objects, at)
     leave_cards(
         movement=row, objects=objects, by=hand.person, role=hand.role, at=at, left_at=left_at
     )

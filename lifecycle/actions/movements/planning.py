@@ -11,11 +11,14 @@ from lifecycle.actions.movements.locating import lies_within
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.carrying import method_ruled_out, people_demanded
+from lifecycle.process.facts.showing import Rules
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.condition.ink import ink_facts
+from lifecycle.queries.facts.rules import rules_in_force
 from lifecycle.queries.movements import STORE_KINDS, loads_of
 from lifecycle.queries.preparation import housing_refusals
-from lifecycle.queries.rights import about_object, about_showing
+from lifecycle.queries.rights import about_object, about_showing, museum_day
 from lifecycle.records.models import (
     Movement,
     MovementLine,
@@ -77,6 +80,29 @@ def _faults(
             yield Reason(need.text, "people_needed", "movement.people")
     if method is not None and (why := method_ruled_out(method.code, loads)):
         yield Reason(why, "method", "movement.method")
+
+
+def refuse_unsigned_ink(objects: Sequence[MuseumObject], at: datetime) -> None:
+    """Refuse to move poor iron-gall ink that no conservator has signed off by name.
+
+    :raises Refused: with a sentence for each face; house rules say from which level
+    """
+    rules = rules_in_force(museum_day(at))
+    limit = Rules().ink_sign_off_from if rules is None else rules.ink_sign_off_from
+    found = ink_facts([thing.pk for thing in objects], museum_day(at))
+    numbers = {thing.pk: thing.object_number for thing in objects}
+    reasons = [
+        Reason(
+            f"{numbers[pk]}, {ink.face}: its iron-gall ink is rated {ink.level.label} ({ink.area}, "
+            f"{ink.report}). A conservator signs off how it is moved, by name.",
+            code="ink.sign_off",
+        )
+        for pk, faces in found.items()
+        for ink in faces
+        if limit is not None and ink.level >= limit and not ink.signed_off
+    ]
+    if reasons:
+        raise Refused(reasons)
 
 
 def refuse_unhoused(to_place: Place, objects: Sequence[MuseumObject], at: datetime) -> None:

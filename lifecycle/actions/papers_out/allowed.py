@@ -16,6 +16,7 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.DEINSTALL_FORM: (Deed.EXAMINE, Deed.PART_A, Deed.REGISTER),
     PaperKind.MOVEMENT_SLIP: (Deed.HANDLE, Deed.REGISTER),
     PaperKind.TURN_INSTRUCTION: (Deed.HANDLE, Deed.SCHEDULE),
+    PaperKind.INCIDENT_REPORT: (Deed.REPORT_EVENT,),
     PaperKind.OBJECT_LIST: (Deed.REGISTER, Deed.CHOOSE, Deed.SCHEDULE, Deed.EXAMINE),
     PaperKind.LIGHT_STATEMENT: (Deed.EXAMINE, Deed.REGISTER, Deed.CHOOSE),
     PaperKind.READING_SHEET: (Deed.READ_LIGHT, Deed.EXAMINE, Deed.REGISTER),

@@ -1,6 +1,6 @@
 """What became of a print: it came back, it is lost, or it is void."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -14,6 +14,7 @@ from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import locked_prints, objects_of
 from lifecycle.queries.signed_text.lines import moment_in_words
 from lifecycle.records.models import (
+    Document,
     Person,
     Print,
     PrintReturn,
@@ -38,6 +39,9 @@ class Return:
     original_kept_at: str = ""
     note: str = ""
     first_seen: bool = False
+    kept_scan: Document | None = None
+    written: Sequence[Mapping[str, str]] = ()
+    taken: Sequence[Mapping[str, str]] = ()
 
 
 @transaction.atomic
@@ -46,15 +50,18 @@ def mark_back(
 ) -> list[PrintReturn]:
     """Note that prints came back; the time on the sheet is the observed time.
 
+    ``kept_scan`` is a scan that was kept already; ``written`` and ``taken`` come from reading one
+    sheet back line by line.
+
     :raises NotAllowed: the role may not read these back
     :raises Refused: no print, no name, neither scan nor reason, a time to come or before the
         printing, or a second return whose first was not looked at
     """
     rows = locked_prints(prints)
     _allow(by, role, at, rows, "read back these prints")
-    if reasons := _return_faults(rows, details, at):
+    if reasons := return_faults(rows, details, at):
         raise Refused(reasons)
-    scan = None
+    scan = details.kept_scan
     if details.scan is not None:
         numbers = ", ".join(row.print_no for row in rows)
         scan = store_document(
@@ -80,12 +87,15 @@ def mark_back(
             no_scan_because="" if scan else details.no_scan_because.strip(),
             original_kept_at=details.original_kept_at.strip(),
             note=details.note.strip(),
+            written=[dict(line) for line in details.written],
+            taken=[dict(line) for line in details.taken],
         ).append()
         for row in rows
     ]
 
 
-def _return_faults(rows: Sequence[Print], details: Return, at: datetime) -> list[Reason]:
+def return_faults(rows: Sequence[Print], details: Return, at: datetime) -> list[Reason]:
+    """What stands against noting this return, each beside its field."""
     reasons = []
     if not rows:
         reasons.append(Reason("Choose at least one print that came back.", "prints"))
@@ -93,11 +103,12 @@ def _return_faults(rows: Sequence[Print], details: Return, at: datetime) -> list
         reasons.append(
             Reason("Write the full name of the person who wrote on the sheet.", "written_by_name")
         )
-    if details.scan is None and not details.no_scan_because.strip():
+    has_scan = details.scan is not None or details.kept_scan is not None
+    if not has_scan and not details.no_scan_because.strip():
         reasons.append(
             Reason("Add a scan or a photograph of the sheet, or say why there is none.", "scan")
         )
-    if details.scan is not None and details.no_scan_because.strip():
+    if has_scan and details.no_scan_because.strip():
         reasons.append(
             Reason("There is a scan, so leave the reason for having none empty.", "no_scan_because")
         )

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
+from lifecycle.actions.papers_out.reading_back import READ_BACK
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
@@ -21,6 +22,7 @@ from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
 from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
+from lifecycle.papers.stamped import stamped_text
 from lifecycle.papers.standing import moved_on
 from lifecycle.process.rights import NOTHING
 from lifecycle.queries.papers_out import (
@@ -192,6 +194,7 @@ def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "moved_on": moved_on(row),
         "blocks": twin_of(row, words),
         "is_reading_sheet": row.paper == PaperKind.READING_SHEET,
+        "reads_back": row.paper in READ_BACK,
     }
     return render(request, "papers/one.html", context)
 
@@ -205,4 +208,14 @@ def print_pdf(request: SignedInRequest, uid: UUID) -> HttpResponse:
     drawn = draw_print(row.paper, row.words, page_size=row.page_size, pictures=source)
     answer = HttpResponse(drawn.pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{row.print_no}.pdf"'
+    return answer
+
+
+@require_GET
+@signed_in
+def print_text(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """The text that the digest at the foot of a print is computed from, to compute it again."""
+    row = seen_print(request, uid)
+    answer = HttpResponse(stamped_text(row), content_type="text/plain; charset=utf-8")
+    answer["Content-Disposition"] = f'inline; filename="{row.print_no}.txt"'
     return answer

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lifecycle.pages.papers import back, landing, lists, printing
+from lifecycle.pages.papers import back, landing, lists, printing, reading_back
 
 urlpatterns = [
     path("papers/", lists.papers, name="papers"),
@@ -12,6 +12,8 @@ urlpatterns = [
     path("papers/pack/", printing.papers_pack, name="papers-pack"),
     path("papers/print/<slug:paper>/<uuid:uid>/", printing.print_new, name="print-new"),
     path("papers/<uuid:uid>/", printing.print_page, name="print"),
+    path("papers/<uuid:uid>/text/", printing.print_text, name="print-text"),
+    path("papers/<uuid:uid>/read-back/", reading_back.print_read_back, name="print-read-back"),
     path("papers/<uuid:uid>/pdf/", printing.print_pdf, name="print-pdf"),
     path("p/<slug:code>/", landing.landing, name="print-landing"),
 ]

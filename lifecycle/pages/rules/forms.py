@@ -9,10 +9,16 @@ from django import forms
 from lifecycle.actions.rules import ClassLimits, RulesDetails
 from lifecycle.exchange.starting_rules import FigureSet, HouseSize, StartingLimits
 from lifecycle.pages.fields import day_field
+from lifecycle.process.ink import InkLevel
 from lifecycle.process.stages import Role
 from lifecycle.records.base import choices
 from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
 from lifecycle.records.models.rules import SecondFactor
+
+INK_LEVELS = [
+    ("", "the house has no such rule"),
+    *((str(level.value), level.label) for level in InkLevel if level is not InkLevel.GOOD),
+]
 
 
 class RulesForm(forms.Form):
@@ -78,6 +84,24 @@ class RulesForm(forms.Form):
         help_text="Passwords then open no door, except the steward's, so that a broken provider "
         "locks nobody out for ever. Without single sign-on in the settings this says nothing.",
     )
+    ink_not_shown_from = forms.TypedChoiceField(
+        label="Iron-gall ink is not displayed from level",
+        choices=INK_LEVELS,
+        coerce=int,
+        empty_value=None,
+        required=False,
+        initial=4,
+        help_text="The worst inked area rates its face.",
+    )
+    ink_sign_off_from = forms.TypedChoiceField(
+        label="Moving iron-gall ink is signed off from level",
+        choices=INK_LEVELS,
+        coerce=int,
+        empty_value=None,
+        required=False,
+        initial=3,
+        help_text="By a conservator, by name, before it is moved.",
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     def clean_second_factor_grace_days(self) -> int:
@@ -95,6 +119,8 @@ RULES_START: dict[str, Any] = {
     "charge_lab_light_above_percent": 1,
     "travel_days": 2,
     "between_readings_mean": True,
+    "ink_not_shown_from": 4,
+    "ink_sign_off_from": 3,
 }
 
 

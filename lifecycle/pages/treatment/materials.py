@@ -63,7 +63,7 @@ class MaterialForm(forms.Form):
     test_state = forms.TypedChoiceField(
         label="Test", choices=choices(MaterialTest), coerce=MaterialTest, initial="to_test"
     )
-    tested_on = day_field("Tested on", required=False)
+    tested_on = day_field("StripLaid on", required=False)
     test_result = prose("Result of the test", rows=2)
     accepted_for_contact = forms.BooleanField(label="Accepted touching objects", required=False)
     accepted_for_case = forms.BooleanField(label="Accepted in a closed case", required=False)

@@ -8,6 +8,7 @@ from uuid import UUID
 from lifecycle.papers.filling.case_conditions import case_conditions_words
 from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.filling.deinstall_form import deinstall_form_words
+from lifecycle.papers.filling.incident_report import incident_report_words
 from lifecycle.papers.filling.light_statement import light_statement_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
 from lifecycle.papers.filling.object_list import object_list_words
@@ -22,6 +23,7 @@ from lifecycle.records.models import (
     ConditionReport,
     DisplayPeriod,
     Exhibition,
+    Incident,
     Movement,
     MuseumObject,
     PaperKind,
@@ -30,7 +32,14 @@ from lifecycle.records.models import (
 )
 
 PrintedRecord = (
-    ConditionReport | Showing | Movement | Appointment | Exhibition | MuseumObject | Place
+    ConditionReport
+    | Showing
+    | Movement
+    | Appointment
+    | Exhibition
+    | MuseumObject
+    | Place
+    | Incident
 )
 
 #: The record that each paper is about; the name stands in the row of the print.
@@ -43,6 +52,7 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.LIGHT_STATEMENT: MuseumObject,
     PaperKind.READING_SHEET: Place,
     PaperKind.CASE_CONDITIONS: Place,
+    PaperKind.INCIDENT_REPORT: Incident,
 }
 
 
@@ -71,6 +81,8 @@ def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None
             return turn_instruction_words(record, at)
         case Exhibition():
             return object_list_words(record)
+        case Incident():
+            return incident_report_words(record, at)
         case MuseumObject():
             return light_statement_words(record, at)
         case Place():
@@ -101,6 +113,9 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
         case Exhibition():
             shown = [(one.showing.museum_object_id, one.showing.pk) for one in hang_of(record)]
             return About(record.short, tuple(dict(shown).items()), None)
+        case Incident():
+            found = record.lines.order_by("pk").values_list("museum_object_id", "showing_id")
+            return About(record.incident_no, tuple(found), record.place)
         case MuseumObject():
             return About(record.object_number[:24], ((record.pk, None),), None)
         case Place():

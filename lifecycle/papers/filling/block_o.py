@@ -172,8 +172,12 @@ def block_o(
     showing: Showing | None = None,
     face: FaceWords | None = None,
     only: Collection[str] = (),
+    beside: Sequence[str] = (),
 ) -> BlockO:
-    """Block O. `hazards` should be prefetched and `WITH_OBJECT` selected; `only` as above."""
+    """Block O. `hazards` should be prefetched and `WITH_OBJECT` selected; `only` as above.
+
+    `beside` are further cautions of this object, such as what its ink asks for; they go first.
+    """
     hazards = hazards_of(museum_object)
     orientation = Orientation(museum_object.orientation_rule)
     told = [] if orientation is Orientation.ANY else [orientation.label]
@@ -193,7 +197,7 @@ def block_o(
         hazards=tuple(hazard.value for hazard in hazards),
         hazard_line=hazard_line(museum_object, hazards),
         handling_line=f"Handling: {'. '.join(told) or 'no special caution on record'}",
-        cautions=caution_lines(hazards, activity, only=only),
+        cautions=(*beside, *caution_lines(hazards, activity, only=only)),
     )
 
 

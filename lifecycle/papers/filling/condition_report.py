@@ -24,6 +24,7 @@ from lifecycle.papers.words.parts import (
     SignatureWords,
 )
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.ink import InkLevel, InkMethod
 from lifecycle.process.words import (
     CompareResult,
     Fit,
@@ -33,6 +34,7 @@ from lifecycle.process.words import (
     SeenAs,
     Stability,
 )
+from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.queries.condition.known import known_features, last_signed, next_feature_number
 from lifecycle.queries.condition.sheet import last_pictures
 from lifecycle.queries.signed_text.condition import light_in_words
@@ -68,6 +70,7 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
             activity=CautionFor.CONDITION_PAPER,
             showing=report.showing,
             face=first,
+            beside=ink_sentences([museum_object]),
         ),
         report_no=report.report_no,
         kind=ReportKind(report.kind).label,
@@ -124,6 +127,7 @@ def _with_everything(report: ConditionReport) -> ConditionReport:
             "lights_used__picture",
             "not_seen__what",
             "sections",
+            "ink_ratings__face",
         )
         .get(pk=report.pk)
     )
@@ -240,6 +244,14 @@ def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, st
     lights = sorted(report.lights_used.all(), key=lambda row: row.number)
     if used := "; ".join(light_in_words(row) for row in lights if not row.taken_back):
         yield "Light used", used
+    for area in sorted(report.ink_ratings.all(), key=lambda row: row.number):
+        if not area.taken_back:
+            level = InkLevel(area.level)
+            yield (
+                f"Iron-gall ink, {area.face.label}",
+                f"{area.area}: {level.label}, {InkMethod(area.method).label}; asks for "
+                f"{level.handling}",
+            )
     missed = [row for row in report.not_seen.all() if not row.taken_back]
     if missed:
         words = (f"{row.what.label}{f': {row.note}' if row.note else ''}" for row in missed)

@@ -20,6 +20,7 @@ from lifecycle.papers.words.parts import DatedLine, FacePage, SignatureWords
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.words import LightKind, ReportKind
 from lifecycle.queries.condition.events import happenings
+from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.queries.condition.known import (
     known_features,
     last_signed,
@@ -73,6 +74,7 @@ def deinstall_form_words(showing: Showing, at: datetime) -> DeinstallFormWords:
             activity=CautionFor.DEINSTALL_PAPER,
             showing=showing,
             face=face_words(shown) if shown else None,
+            beside=ink_sentences([museum_object]),
         ),
         showing_no=showing.request_no,
         exhibition=exhibition_words(showing),

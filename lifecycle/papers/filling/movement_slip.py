@@ -18,6 +18,7 @@ from lifecycle.process.carrying import Load, people_demanded
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Hazard, Orientation
+from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.records.models import FaceWanted, Movement, MovementLine, RemovalCard
 
 _NUMBERS = {1: "One person", 2: "Two people", 3: "Three people", 4: "Four people"}
@@ -63,13 +64,16 @@ def movement_slip_words(movement: Movement) -> MovementSlipWords:
         route_remarks=movement.route_remarks,
         card_numbers=_cards(movement, lines),
         hazard_line=_hazard_line(objects),
-        cautions=caution_lines(
-            [
-                hazard
-                for hazard in Hazard
-                if any(hazard in hazards_of(line.museum_object) for line in lines)
-            ],
-            CautionFor.MOVEMENT_PAPER,
+        cautions=(
+            *ink_sentences([line.museum_object for line in lines]),
+            *caution_lines(
+                [
+                    hazard
+                    for hazard in Hazard
+                    if any(hazard in hazards_of(line.museum_object) for line in lines)
+                ],
+                CautionFor.MOVEMENT_PAPER,
+            ),
         ),
     )
 

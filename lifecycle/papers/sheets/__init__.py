@@ -3,6 +3,7 @@
 from lifecycle.papers.sheets.case_conditions import case_conditions_sheet
 from lifecycle.papers.sheets.condition_report import condition_report_sheet
 from lifecycle.papers.sheets.deinstall_form import deinstall_form_sheet
+from lifecycle.papers.sheets.incident_report import incident_report_sheet
 from lifecycle.papers.sheets.light_statement import light_statement_sheet
 from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
 from lifecycle.papers.sheets.object_list import object_list_sheet
@@ -12,6 +13,7 @@ from lifecycle.papers.words.blocks import SheetPlan
 from lifecycle.papers.words.case_conditions import CaseConditionsWords
 from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
+from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.papers.words.light_statement import LightStatementWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
 from lifecycle.papers.words.object_list import ObjectListWords
@@ -22,6 +24,7 @@ PaperWords = (
     CaseConditionsWords
     | ConditionReportWords
     | DeinstallFormWords
+    | IncidentReportWords
     | LightStatementWords
     | MovementSlipWords
     | ObjectListWords
@@ -34,6 +37,7 @@ WORDS: dict[str, type[PaperWords]] = {
     "case_conditions": CaseConditionsWords,
     "condition_report": ConditionReportWords,
     "deinstall_form": DeinstallFormWords,
+    "incident_report": IncidentReportWords,
     "light_statement": LightStatementWords,
     "movement_slip": MovementSlipWords,
     "object_list": ObjectListWords,
@@ -55,6 +59,8 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return condition_report_sheet(words)
         case DeinstallFormWords():
             return deinstall_form_sheet(words)
+        case IncidentReportWords():
+            return incident_report_sheet(words)
         case MovementSlipWords():
             return movement_slip_sheet(words)
         case ObjectListWords():

@@ -6,6 +6,7 @@ from lifecycle.papers.sheets.shared import (
     face_blocks,
     full_feature_table,
     head_of,
+    light_blocks,
     recorded_table,
     report_line,
 )
@@ -28,6 +29,7 @@ from lifecycle.papers.words.blocks import (
 )
 from lifecycle.papers.words.condition_report import ConditionReportWords
 
+RESULTS = ("no change seen", "change seen", "cannot tell")
 RUNNING_LINES = 14
 FREE_LINES = 10
 
@@ -38,7 +40,7 @@ def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
     A signed report is printed with what it says in place of the boxes.
     """
     blocks: list[Block] = [*_first_page(words)]
-    for page in words.faces:
+    for number, page in enumerate(words.faces, start=1):
         blocks.append(NewPage())
         if words.signed:
             blocks += [
@@ -48,7 +50,8 @@ def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
             ]
         else:
             blocks.append(Heading(f"Face: {page.face.label}", "Draw new features on the picture."))
-            blocks += face_blocks(page, full_feature_table("Features", page))
+            table = full_feature_table("Features", page, name=f"features.{number}")
+            blocks += face_blocks(page, table, name=f"further.{number}")
     if not words.signed:
         blocks += [NewPage(), *_last_page(words)]
     blocks.append(Together((Heading("Signatures"), Signatures(words.signatures))))
@@ -80,14 +83,16 @@ def _first_page(words: ConditionReportWords) -> list[Block]:
     if words.signed:
         return [*blocks, dated_table("Signed on record", words.signed_by, "nobody")]
     blocks.append(Heading("Tick what you see"))
-    blocks.append(Blanks((("Examined on", 3), ("at (time)", 2), ("where", 5))))
-    blocks.append(Ticks("Seen as", words.seen_as))
+    blocks.append(
+        Blanks((("Examined on", 3), ("at (time)", 2), ("where", 5)), names=("", "", "where"))
+    )
+    blocks.append(Ticks("Seen as", words.seen_as, name="seen_as"))
     if words.components:
         blocks.append(Ticks("Components counted", words.components))
     blocks += [
-        Ticks("Components complete", ("yes", "no:"), write="what is missing"),
-        Ticks("Light used", words.lights, write="raking from (o'clock), magnified ×"),
-        Ticks("Not seen", words.not_seen, write="other"),
+        Ticks("Components complete", ("yes", "no:"), write="what is missing", name="components"),
+        *light_blocks(words.lights),
+        Ticks("Not seen", words.not_seen, write="other", name="not_seen"),
     ]
     return blocks
 
@@ -102,21 +107,20 @@ def _last_page(words: ConditionReportWords) -> list[Block]:
         ),
         tuple(("", one.grade, one.meaning) for one in words.grades),
         row_mm=6.6,
+        name="grade",
     )
     return [
         Heading("Judgement", "Write what is there first, then what it means; keep the two apart."),
         grades,
-        Ticks("Stability", words.stabilities),
-        Ticks("Fit for display", words.fits, write="limits"),
-        Ticks("Fit for travel", words.fits, write="limits"),
-        Ticks("Fit for handling", words.fits, write="limits"),
-        Ticks("Treatment needed", ("none", "before display", "later")),
-        Ticks(
-            "Result against the earlier report", ("no change seen", "change seen", "cannot tell")
-        ),
-        Lines("Notes and recommendations", FREE_LINES),
-        Ticks("Notes", ("nothing to note",)),
-        Blanks((("Next check due", 1), ("because", 2))),
+        Ticks("Stability", words.stabilities, name="stability"),
+        Ticks("Fit for display", words.fits, write="limits", name="fit_display"),
+        Ticks("Fit for travel", words.fits, write="limits", name="fit_travel"),
+        Ticks("Fit for handling", words.fits, write="limits", name="fit_handling"),
+        Ticks("Treatment needed", ("none", "before display", "later"), name="treatment_needed"),
+        Ticks("Result against the earlier report", RESULTS, name="result"),
+        Lines("Notes and recommendations", FREE_LINES, name="notes"),
+        Ticks("Notes", ("nothing to note",), name="nothing_to_note"),
+        Blanks((("Next check due", 1), ("because", 2)), names=("next_check_due", "")),
     ]
 
 
@@ -143,5 +147,6 @@ def _running_page() -> list[Block]:
             ),
             tuple(("",) * 11 for _ in range(RUNNING_LINES)),
             row_mm=9,
+            name="running",
         ),
     ]

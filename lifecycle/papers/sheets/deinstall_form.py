@@ -1,5 +1,6 @@
 """P7, de-install condition form: part A as found in the gallery, part B at the bench."""
 
+from lifecycle.papers.sheets.condition_report import RESULTS
 from lifecycle.papers.sheets.shared import (
     cautions_of,
     dated_table,
@@ -7,6 +8,7 @@ from lifecycle.papers.sheets.shared import (
     full_feature_table,
     glance_table,
     head_of,
+    light_blocks,
     light_rows,
     report_line,
 )
@@ -26,11 +28,13 @@ from lifecycle.papers.words.blocks import (
 )
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
 
+PESTS = ("no dust", "dust", "no insects", "insects")
+
 
 def deinstall_form_sheet(words: DeinstallFormWords) -> SheetPlan:
     """Known facts, part A, one page for each face, part B."""
     blocks = [*_known(words), NewPage(), *_part_a(words)]
-    for page in words.faces:
+    for number, page in enumerate(words.faces, start=1):
         shown = " (on show)" if page.face.label == words.shown_face else ""
         blocks += [
             NewPage(),
@@ -39,7 +43,11 @@ def deinstall_form_sheet(words: DeinstallFormWords) -> SheetPlan:
                 "At the bench, under the lights of the baseline. Draw new features on the picture.",
             ),
             *face_blocks(
-                page, full_feature_table("Every known feature", page, with_unchanged=True)
+                page,
+                full_feature_table(
+                    "Every known feature", page, with_unchanged=True, name=f"b_features.{number}"
+                ),
+                name=f"b_further.{number}",
             ),
         ]
     blocks += [NewPage(), *_part_b(words)]
@@ -80,17 +88,18 @@ def _part_a(words: DeinstallFormWords) -> list[Block]:
             "Before anything is moved. One tray, one object, one sheet. Do not grade here.",
         ),
         Blanks((("Date", 2), ("Time", 2), ("Lamps off at", 3), ("Last lux", 2), ("at point", 2))),
-        Ticks("As found", ("as placed", "slipped"), write="how"),
+        Ticks("As found", ("as placed", "slipped"), write="how", name="a_found"),
         Ticks("Photograph as found", ("taken",), write="number"),
-        Ticks("Dust and insects", ("no dust", "dust", "no insects", "insects"), write="trap count"),
+        Ticks("Dust and insects", PESTS, write="trap count", name="a_pests"),
         Ticks("Mount", ("left in place", "taken with the object")),
         Ticks("Facsimile", ("none shown", "taken out", "left in place")),
     ]
     for page in words.faces:
         if page.face.label == words.shown_face:
-            blocks.append(glance_table(f"Known features at a glance, face {page.face.label}", page))
+            title = f"Known features at a glance, face {page.face.label}"
+            blocks.append(glance_table(title, page, name="a_glance"))
     blocks += [
-        Ticks("Anything else", ("nothing to note",), write="note"),
+        Ticks("Anything else", ("nothing to note",), write="note", name="a_note"),
         Blanks((("Handed to (name in full)", 4), ("for", 2), ("at (time)", 2))),
         Together((Heading("Signatures, part A"), Signatures(words.signatures_a))),
     ]
@@ -106,12 +115,12 @@ def _part_b(words: DeinstallFormWords) -> list[Block]:
     return [
         Heading("Part B, at the bench", "Compared with " + report_line(words.baseline) + "."),
         Blanks((("Date", 2), ("Time", 2), ("where", 4))),
-        Ticks("Lights used", words.lights, write="raking from (o'clock), magnified ×"),
-        Ticks("Not seen", words.not_seen, write="other"),
-        Ticks("Result", ("no change seen", "change seen", "cannot tell")),
-        Ticks("Next step", words.next_steps),
+        *light_blocks(words.lights, part="b_"),
+        Ticks("Not seen", words.not_seen, write="other", name="b_not_seen"),
+        Ticks("Result", RESULTS, name="b_result"),
+        Ticks("Next step", words.next_steps, name="b_next_step"),
         lender,
-        Lines("What changed, and what it means", 5),
+        Lines("What changed, and what it means", 5, name="b_notes"),
         Ticks("Notes", ("nothing to note",)),
         Together((Heading("Signatures, part B"), Signatures(words.signatures_b))),
     ]

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from lifecycle.papers.words.blocks import (
+    Blanks,
     Block,
     Cautions,
     Cell,
@@ -24,6 +25,7 @@ from lifecycle.papers.words.parts import (
 
 PENCIL = "Pencil only near the object"
 NONE_KNOWN = "none known"
+NOTHING_FURTHER = "nothing further seen"
 NO_FEATURE = "no feature is on record for this face"
 BLANK_FEATURES = 6
 
@@ -66,7 +68,9 @@ def what(feature: FeatureWords) -> str:
     return f"{named}\n{feature.note}" if feature.note else named
 
 
-def full_feature_table(title: str, page: FacePage, *, with_unchanged: bool = False) -> Table:
+def full_feature_table(
+    title: str, page: FacePage, *, with_unchanged: bool = False, name: str = ""
+) -> Table:
     """Every known feature with columns to tick, and empty rows whose numbers continue."""
     columns = [
         Column("No.", 12, Cell.NUMBER),
@@ -86,10 +90,12 @@ def full_feature_table(title: str, page: FacePage, *, with_unchanged: bool = Fal
             row.append(feature.last_seen_unchanged)
         rows.append((*row, *[""] * (len(STATE_TICKS) + 1)))
     blanks = tuple(f"F{page.next_number + at}" for at in range(BLANK_FEATURES))
-    return Table(title, tuple(columns), tuple(rows), blanks)
+    return Table(title, tuple(columns), tuple(rows), blanks, name=name)
 
 
-def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> Block:
+def glance_table(
+    title: str, page: FacePage, *, with_unchanged: bool = True, name: str = ""
+) -> Block:
     """Known features in short form for a look in the gallery: nothing is graded there."""
     if not page.features:
         return Facts(((title, NO_FEATURE),), columns=1)
@@ -110,15 +116,26 @@ def glance_table(title: str, page: FacePage, *, with_unchanged: bool = True) -> 
         else:
             row.append(feature.last_seen_unchanged)
         rows.append((*row, *[""] * len(GLANCE_TICKS)))
-    return Table(title, columns, tuple(rows))
+    return Table(title, columns, tuple(rows), name=name)
 
 
-def face_blocks(page: FacePage, table: Table) -> list[Block]:
+def face_blocks(page: FacePage, table: Table, *, name: str = "") -> list[Block]:
     """A face's page: picture with grid and numbers, then the table, then 'nothing further'."""
     return [
         FacePicture(page.face, page.marks, grid=page.grid),
         table,
-        Ticks("New features", ("nothing further seen", "new features written above")),
+        Ticks("New features", (NOTHING_FURTHER, "new features written above"), name=name),
+    ]
+
+
+def light_blocks(lights: tuple[str, ...], *, part: str = "") -> list[Block]:
+    """Lights to tick, and what a light needs beside its name: side, times, minutes of exposure."""
+    return [
+        Ticks("Light used", lights, name=f"{part}lights"),
+        Blanks(
+            (("raking from (o'clock)", 3), ("magnified ×", 2), ("minutes in UV", 2)),
+            names=(f"{part}raking_from", f"{part}magnified", f"{part}uv_minutes"),
+        ),
     ]
 
 

@@ -61,11 +61,16 @@ class Cautions:
 
 @dataclass(frozen=True, slots=True)
 class Ticks:
-    """A question with boxes of 5 mm; `write` is a label with a line after the boxes."""
+    """A question with boxes of 5 mm; `write` is a label with a line after the boxes.
+
+    ``name`` says to which field of the record the answer belongs when the sheet is read back; so
+    do the names of the other blocks that are filled by hand.
+    """
 
     label: str
     options: tuple[str, ...]
     write: str = ""
+    name: str = ""
     kind: str = "ticks"
 
 
@@ -74,6 +79,7 @@ class Blanks:
     """Short things to write, each a label with a line; the figure is the share of the width."""
 
     fields: tuple[tuple[str, float], ...]
+    names: tuple[str, ...] = ()
     kind: str = "blanks"
 
 
@@ -83,6 +89,7 @@ class Lines:
 
     label: str
     count: int
+    name: str = ""
     kind: str = "lines"
 
 
@@ -116,6 +123,7 @@ class Table:
     blank_rows: tuple[str, ...] = ()
     row_mm: float = 8
     pictures: tuple[PictureWords | None, ...] = ()
+    name: str = ""
     kind: str = "table"
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from lifecycle.process.ink import InkLevel
 from lifecycle.process.words import Hazard
 
 
@@ -63,6 +64,21 @@ class Companion:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class InkFacts:
+    """The worst inked area of one face, as its last signed report rates it.
+
+    ``signed_off``: who said in writing how it is moved, while that word still holds.
+    """
+
+    face_id: int
+    face: str
+    level: InkLevel
+    area: str
+    report: str
+    signed_off: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ObjectFacts:
     object_id: int = 0
     uid: str = ""
@@ -78,6 +94,7 @@ class ObjectFacts:
     holds: tuple[HoldFacts, ...] = ()
     others: tuple[OtherShowing, ...] = ()
     companions: tuple[Companion, ...] = ()
+    ink: tuple[InkFacts, ...] = ()
 
     @property
     def hazards_assessed(self) -> bool:

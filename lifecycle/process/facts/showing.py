@@ -131,6 +131,8 @@ class Rules:
     version: int = 0
     fresh_look_months: int = 6
     part_b_days: int = 30
+    ink_not_shown_from: int | None = 4
+    ink_sign_off_from: int | None = 3
     off: frozenset[Switch] = frozenset()
     days: Mapping[str, int] = field(default_factory=dict)
 

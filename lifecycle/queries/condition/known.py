@@ -1,14 +1,16 @@
 """What is known of an object before somebody looks at it again."""
 
 from datetime import datetime
-from typing import Final
+from typing import Final, TypeVar
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, Model, OuterRef, QuerySet
 
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.records.models.condition import ConditionReport, Feature, Observation
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.showings import Showing
+
+R = TypeVar("R", bound=Model)
 
 # Looks that are quick by their nature: no grading, no fitness, no full set of lights.
 GLANCES: Final = frozenset(
@@ -47,6 +49,11 @@ def _replaced(report: str) -> Exists:
     """True where a signed correction has taken the report's place."""
     later = ConditionReport.objects.filter(corrects=OuterRef(report)).exclude(digest="")
     return Exists(later)
+
+
+def not_replaced(rows: "QuerySet[R]") -> "QuerySet[R]":
+    """Rows of reports without those whose report a signed correction has replaced."""
+    return rows.filter(~_replaced("report"))
 
 
 def signed_reports(museum_object: MuseumObject) -> "QuerySet[ConditionReport]":

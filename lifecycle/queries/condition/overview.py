@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.condition.ink import RatedFace, ink_of
 from lifecycle.queries.condition.known import known_features, signed_reports
 from lifecycle.records.models.condition import (
     ConditionReport,
@@ -75,6 +76,7 @@ class OnObject:
     reports: tuple[ReportLine, ...]
     features: tuple[Observation, ...]
     advice: tuple[Recommendation, ...]
+    ink: tuple[RatedFace, ...] = ()
 
 
 def _with_signatures(reports: list[ConditionReport]) -> tuple[ReportLine, ...]:
@@ -108,7 +110,7 @@ def on_showing(showing: Showing, at: datetime) -> OnShowing:
 
 
 def on_object(museum_object: MuseumObject, at: datetime) -> OnObject:
-    """Return signed reports, known features and open recommendations; five queries."""
+    """Return signed reports, known features and open recommendations, rated ink; seven queries."""
     reports = list(
         signed_reports(museum_object)
         .filter(entered_at__lte=at)
@@ -129,6 +131,7 @@ def on_object(museum_object: MuseumObject, at: datetime) -> OnObject:
         reports=_with_signatures(reports),
         features=tuple(known_features(museum_object)),
         advice=tuple(advice),
+        ink=ink_of(museum_object, at.astimezone(museum_zone()).date()),
     )
 
 

@@ -13,6 +13,8 @@ from lifecycle.records.models.condition import (
     BenchCheck,
     ChangeVerdict,
     ConditionReport,
+    InkRating,
+    InkTest,
     LightUsed,
     NotSeen,
     Observation,
@@ -79,6 +81,8 @@ class ReportSheet:
     as_found: AsFound | None
     bench_check: BenchCheck | None
     later: ConditionReport | None
+    ink_areas: tuple[InkRating, ...] = ()
+    ink_tests: tuple[InkTest, ...] = ()
 
     @property
     def findings(self) -> tuple[FindingRow, ...]:
@@ -126,7 +130,7 @@ def report_by_uid(uid: UUID) -> ConditionReport | None:
 
 
 def report_sheet(report: ConditionReport) -> ReportSheet:
-    """Return the report with its parts: twelve queries whatever the number of findings."""
+    """Return the report with its parts: fourteen queries whatever the number of findings."""
     verdicts: dict[int, list[ChangeVerdict]] = defaultdict(list)
     for verdict in (
         ChangeVerdict.objects.filter(observation__report=report)
@@ -167,6 +171,14 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
         .select_related("lender_told_by")
         .first(),
         later=ConditionReport.objects.filter(corrects=report, struck_at=None).first(),
+        ink_areas=tuple(
+            report.ink_ratings.filter(taken_back=False).select_related("face").order_by("number")
+        ),
+        ink_tests=tuple(
+            report.ink_tests.filter(taken_back=False)
+            .select_related("face", "picture")
+            .order_by("number")
+        ),
     )
 
 

@@ -2,11 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from datetime import tzinfo
+from datetime import date, tzinfo
 
 from lifecycle.process.facts.objects import (
     Companion,
     HoldFacts,
+    InkFacts,
     ObjectFacts,
     OtherShowing,
     PlanFace,
@@ -14,6 +15,7 @@ from lifecycle.process.facts.objects import (
 from lifecycle.process.gates.asking import YES_OF_A_KIND
 from lifecycle.process.stages import CLOSED, PAST_SELECTION
 from lifecycle.process.words import Answer, Hazard, PlaceKind
+from lifecycle.queries.condition.ink import ink_facts
 from lifecycle.records.models import (
     Companionship,
     DisplayPeriod,
@@ -60,7 +62,11 @@ def plan_of(showing_ids: Sequence[int]) -> dict[int, tuple[PlanFace, ...]]:
 
 
 def objects_of(
-    showings: Sequence[Showing], zone: tzinfo, travel_days: int, confirmed: dict[int, int]
+    showings: Sequence[Showing],
+    zone: tzinfo,
+    today: date,
+    travel_days: int,
+    confirmed: dict[int, int],
 ) -> dict[int, ObjectFacts]:
     """Return, per showing, its object with everything that lies on it.
 
@@ -84,9 +90,11 @@ def objects_of(
             museum_object__in=ids, open=True, movement__left_at__isnull=False
         ).values_list("museum_object_id", flat=True)
     )
+    inks = ink_facts(ids, today)
     return {
         showing.pk: _object(
             objects[showing.museum_object_id],
+            ink=inks.get(showing.museum_object_id, ()),
             hazards=frozenset(hazards[showing.museum_object_id]),
             holds=tuple(holds[showing.museum_object_id]),
             others=tuple(line for pk, line in others[showing.museum_object_id] if pk != showing.pk),
@@ -101,6 +109,7 @@ def objects_of(
 def _object(
     row: MuseumObject,
     *,
+    ink: tuple[InkFacts, ...],
     hazards: frozenset[Hazard],
     holds: tuple[HoldFacts, ...],
     others: tuple[OtherShowing, ...],
@@ -127,6 +136,7 @@ def _object(
         holds=holds,
         others=others,
         companions=companions,
+        ink=ink,
     )
 
 

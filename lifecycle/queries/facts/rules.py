@@ -40,6 +40,8 @@ def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[in
         found[pk] = Rules(
             version=0 if rules is None else rules.version,
             fresh_look_months=6 if rules is None else rules.fresh_look_months,
+            ink_not_shown_from=4 if rules is None else rules.ink_not_shown_from,
+            ink_sign_off_from=3 if rules is None else rules.ink_sign_off_from,
             off=frozenset(off),
             days=days,
         )

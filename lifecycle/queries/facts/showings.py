@@ -89,7 +89,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     withdrawals = {row.showing_id: row for row in _withdrawals(pks)}
     confirmed = {pk: row.back_at_id for pk, row in withdrawals.items()}
     parts = _Parts(
-        objects=objects_of(showings, zone, rules.travel_days if rules else 0, confirmed),
+        objects=objects_of(showings, zone, today, rules.travel_days if rules else 0, confirmed),
         reports=reports_of(showings, zone),
         proposals=proposal_facts_of(showings, at),
         preparation=preparation_facts_of(showings, at),

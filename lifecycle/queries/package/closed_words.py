@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from django.apps import apps
 
+from lifecycle.process.ink import InkLevel
 from lifecycle.process.switches import SWITCHED
 from lifecycle.process.words import Grade
 
@@ -20,6 +21,7 @@ FILE: Final = Path(__file__).with_name("closed_words.csv")
 OF_THE_PROCESS: Final = (
     {grade.value: grade.means for grade in Grade},
     {switch.value: row.why for switch, row in SWITCHED.items()},
+    {str(level.value): level.seen for level in InkLevel},
 )
 Codes = frozenset[str]
 

@@ -14,6 +14,9 @@ from lifecycle.records.models import Document, Picture, SensitivityClass, Vocabu
 CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "Appointment": ("appointment {0}", ("appointment_no",)),
     "Assessment": ("assessment for {0}, version {1}", ("showing__request_no", "version")),
+    "ColourMeasurement": ("colour of C{1} of {0}, {2:%Y-%m-%d}", (
+        "spot__museum_object__object_number", "spot__number", "measured_at")),
+    "ColourSpot": ("colour spot C{1} of {0}", ("museum_object__object_number", "number")),
     "Component": ("{0}", ("label",)),
     "ConditionReport": ("condition report {0}, version {1}", ("report_no", "version")),
     "Consent": ("decision of {0} on {1}", ("person__full_name", "version__proposal__proposal_no")),
@@ -33,6 +36,7 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "ImagingJob": ("imaging job {0}", ("job_no",)),
     "Incident": ("incident {0}", ("incident_no",)),
     "InstallCheck": ("install check {0} for {1}", ("code", "showing__request_no")),
+    "InkRating": ("inked area {1} of {0}", ("report__report_no", "number")),
     "Instrument": ("{0}, serial number {1}", ("name", "serial")),
     "JournalEntry": ("move of {0} on {1:%Y-%m-%d}", ("showing__request_no", "at")),
     "LightEntry": ("light of {0}, {1}, from {2:%Y-%m-%d}", (

@@ -15,6 +15,7 @@ BY_ENDING: Final = {
     "_years": "years",
     "_days": "days",
     "_hours": "hours",
+    "_seconds": "seconds",
     "_bytes": "bytes",
     "_deg": "degrees",
     "_angle": "degrees",
@@ -22,7 +23,9 @@ BY_ENDING: Final = {
 }
 #: By the column's own name.
 BY_NAME: Final = {
+    "a_star": "on the CIELAB scale from green to red",
     "angle_idea": "degrees",
+    "b_star": "on the CIELAB scale from blue to yellow",
     "bit_depth": "bits per channel",
     "box_left": "percent of the picture's width, from the left",
     "box_top": "percent of the picture's height, from the top",
@@ -43,6 +46,7 @@ BY_NAME: Final = {
     "hours": "hours",
     "hours_est": "hours",
     "interval_minutes": "minutes",
+    "l_star": "on the CIELAB scale from black 0 to white 100",
     "last_lux": "lux",
     "lower_x": "pixels of the lower picture, from the left",
     "lower_y": "pixels of the lower picture, from the top",
@@ -64,6 +68,7 @@ BY_NAME: Final = {
     "rh_max": "percent relative humidity",
     "rh_min": "percent relative humidity",
     "shown_lux": "lux",
+    "stated_repeatability": "CIEDE2000",
     "uv": "microwatt per lumen",
     "uv_after": "microwatt per lumen",
     "uv_ceiling": "microwatt per lumen",
@@ -78,7 +83,7 @@ COUNTED: Final = frozenset(
         "count", "edition", "insects", "last", "left_out", "nth", "number", "order",
         "people", "people_needed", "record_version",
         "revision", "circumstances_revision", "conclusions_revision", "rules_version",
-        "trap_count", "version", "alternatives",
+        "trap_count", "version", "alternatives", "ink_not_shown_from", "ink_sign_off_from",
     }
 )  # fmt: skip
 #: Numbers whose unit stands in the same row, in its own column.

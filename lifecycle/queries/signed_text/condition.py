@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from lifecycle.process.ink import InkLevel, InkMethod, SpotTest
 from lifecycle.process.words import (
     Activity,
     Certainty,
@@ -51,6 +52,7 @@ def report_text(report: ConditionReport, wording: Wording) -> str:
     _lights(lines, report)
     _not_seen(lines, report, wording)
     _findings(lines, report, wording)
+    _ink(lines, report, wording)
     _conclusions(lines, report)
     _after_display(lines, report, wording)
     return lines.text()
@@ -210,6 +212,41 @@ def _findings(lines: Lines, report: ConditionReport, wording: Wording) -> None:
         lines.prose("Note", seen.note)
         lines.say("Written by", wording.of(seen.written_by, "full_name"))
         lines.moment("Written", seen.written_at)
+
+
+def _ink(lines: Lines, report: ConditionReport, wording: Wording) -> None:
+    """Inked areas and spot tests; a report without any says nothing of them."""
+    areas = report.ink_ratings.filter(taken_back=False).select_related("face", "written_by")
+    for area in areas.order_by("number"):
+        lines.heading(f"Iron-gall ink, area {area.number}")
+        lines.say("Face", wording.of(area.face, "label"))
+        lines.say("Inked area", area.area)
+        lines.say("Where", f"zone {Zone(area.zone).label}" if area.zone else "")
+        lines.say("Level", InkLevel(area.level).label)
+        lines.say("Looked at", InkMethod(area.method).label)
+        lines.prose("Note", area.note)
+        lines.say("Written by", wording.of(area.written_by, "full_name"))
+        lines.moment("Written", area.written_at)
+    tests = report.ink_tests.filter(taken_back=False).select_related(
+        "face", "area", "picture", "written_by"
+    )
+    for test in tests.order_by("number"):
+        lines.heading(f"Spot test {test.number}")
+        lines.say("Test", SpotTest(test.test).label)
+        lines.say("Face", wording.of(test.face, "label"))
+        lines.say("Spot", test.spot)
+        lines.say("Inked area", str(test.area.number) if test.area else "")
+        lines.say("Lot of the strips", test.strip_lot)
+        lines.say("Wetted with", test.wetted_with)
+        lines.quantity("Contact", test.contact_seconds, "seconds")
+        lines.quantity("Read after", test.read_after_seconds, "seconds")
+        lines.say("Colour of the strip", test.get_colour_display())
+        lines.say("Consent", test.consent)
+        if test.picture is not None:
+            lines.say("Picture SHA-256", test.picture.sha256)
+        lines.prose("Note", test.note)
+        lines.say("Written by", wording.of(test.written_by, "full_name"))
+        lines.moment("Written", test.written_at)
 
 
 def _conclusions(lines: Lines, report: ConditionReport) -> None:

@@ -1,11 +1,15 @@
 """Every table of Showrest, one file per subject; import them from here."""
 
+from lifecycle.records.models.colour import ColourMeasurement, ColourReading, ColourSpot
 from lifecycle.records.models.condition import (
     AsFound,
     BenchCheck,
     ChangeVerdict,
     ConditionReport,
     Feature,
+    InkRating,
+    InkSignOff,
+    InkTest,
     LightUsed,
     NotSeen,
     Observation,
@@ -186,6 +190,9 @@ __all__ = [
     "ChangeVerdict",
     "ClassRule",
     "ClimateReading",
+    "ColourMeasurement",
+    "ColourReading",
+    "ColourSpot",
     "Companionship",
     "Component",
     "ConditionReport",
@@ -222,6 +229,9 @@ __all__ = [
     "IncidentObject",
     "IncidentStatement",
     "IncidentTold",
+    "InkRating",
+    "InkSignOff",
+    "InkTest",
     "InstallCheck",
     "Instrument",
     "InstrumentKind",

@@ -33,6 +33,7 @@ class InstrumentKind(Word):
     THERMO_HYGROMETER = "thermo_hygrometer"
     LOGGER = "logger"
     CAMERA = "camera"
+    COLOUR = "colour"
     OTHER = "other"
 
     @property
@@ -45,6 +46,7 @@ _INSTRUMENT_LABELS = {
     "uv": "UV meter",
     "lux_and_uv": "lux and UV meter",
     "thermo_hygrometer": "thermo-hygrometer",
+    "colour": "colour instrument",
 }
 
 

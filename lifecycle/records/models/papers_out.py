@@ -24,6 +24,7 @@ class PaperKind(Word):
     LIGHT_STATEMENT = "light_statement"
     READING_SHEET = "reading_sheet"
     CASE_CONDITIONS = "case_conditions"
+    INCIDENT_REPORT = "incident_report"
 
     @property
     def label(self) -> str:
@@ -161,6 +162,18 @@ class PrintReturn(AppendOnly):
         max_length=120, blank=True, default="", help_text="Where the sheet itself is filed."
     )
     note = models.CharField(max_length=300, blank=True, default="")
+    written = models.JSONField(
+        "what stands on the sheet",
+        default=list,
+        blank=True,
+        help_text="Each question in the order of the paper, with its answer; empty: not ticked.",
+    )
+    taken = models.JSONField(
+        "what became of it",
+        default=list,
+        blank=True,
+        help_text="Each line that was to go into the record, what the record said, which stands.",
+    )
 
     objects = AppendOnlyQuerySet["PrintReturn"].as_manager()
 

@@ -66,6 +66,20 @@ class HouseRules(Kept):
     single_sign_on_only = models.BooleanField(
         default=False, help_text="Passwords open no door, but for the steward."
     )
+    ink_not_shown_from = models.PositiveSmallIntegerField(
+        "iron-gall ink is not displayed from level",
+        null=True,
+        blank=True,
+        default=4,
+        help_text="From 1 good to 4 bad; empty: the house has no such rule.",
+    )
+    ink_sign_off_from = models.PositiveSmallIntegerField(
+        "moving iron-gall ink is signed off from level",
+        null=True,
+        blank=True,
+        default=3,
+        help_text="From 1 good to 4 bad; empty: the house has no such rule.",
+    )
     notes = models.TextField(blank=True)
 
     objects = KeptQuerySet["HouseRules"].as_manager()
@@ -78,6 +92,14 @@ class HouseRules(Kept):
                 condition=Q(charge_lab_light_above_percent__lte=100), name="rules_percent"
             ),
             one_of("second_factor", SecondFactor, "rules_second_factor_known"),
+            models.CheckConstraint(
+                condition=Q(ink_not_shown_from=None) | Q(ink_not_shown_from__range=(2, 4)),
+                name="rules_ink_not_shown_from_a_level",
+            ),
+            models.CheckConstraint(
+                condition=Q(ink_sign_off_from=None) | Q(ink_sign_off_from__range=(2, 4)),
+                name="rules_ink_sign_off_from_a_level",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -13,6 +13,7 @@ from lifecycle.records.models import PaperKind, Print
 from tests.builders.core import make_face, make_object
 from tests.builders.printing import (
     make_barometer,
+    make_incident,
     make_movement,
     make_report,
     make_turn,
@@ -28,6 +29,7 @@ ACTIVITY = {
     PaperKind.CONDITION_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.DEINSTALL_FORM: CautionFor.DEINSTALL_PAPER,
     PaperKind.MOVEMENT_SLIP: CautionFor.MOVEMENT_PAPER,
+    PaperKind.INCIDENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
     PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
 }
@@ -52,6 +54,8 @@ def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
             return printed(make_movement(thing))
         case PaperKind.TURN_INSTRUCTION:
             return printed(make_turn(on_display(thing, faces=2)))
+        case PaperKind.INCIDENT_REPORT:
+            return printed(make_incident(thing))
         case PaperKind.LIGHT_STATEMENT:
             make_face(thing)
             return printed(thing)

@@ -7,6 +7,7 @@ from lifecycle.records.models.condition.deinstall import (
     RecommendationAnswer,
 )
 from lifecycle.records.models.condition.findings import Feature, Observation
+from lifecycle.records.models.condition.ink import InkRating, InkSignOff, InkTest
 from lifecycle.records.models.condition.reports import (
     ConditionReport,
     LightUsed,
@@ -22,6 +23,9 @@ __all__ = [
     "ChangeVerdict",
     "ConditionReport",
     "Feature",
+    "InkRating",
+    "InkSignOff",
+    "InkTest",
     "LightUsed",
     "NotSeen",
     "Observation",

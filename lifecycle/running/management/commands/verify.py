@@ -1,4 +1,4 @@
-"""Check every signed record: its kept words, its rows and its signatures give one digest."""
+"""Check every signed record and every print: what was kept still gives the digest it was given."""
 
 from pathlib import Path
 from typing import Any
@@ -7,15 +7,16 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 
 from lifecycle.exchange.package.bag import faults_of_bag
+from lifecycle.papers.stamped import print_faults
 from lifecycle.queries.integrity import signed_faults
 from lifecycle.records.triggers import missing_triggers
 
 
 class Command(BaseCommand):
     help = (
-        "Re-check the digest of every signed record against its rows and its signatures, and "
-        "that the triggers stand which keep them; or every file of an open package against its "
-        "checksum list. Ends with 1 and names what differs."
+        "Re-check the digest of every signed record against its rows and its signatures, and of "
+        "every print against its words, and that the triggers stand which keep them; or every "
+        "file of an open package against its checksum list. Ends with 1 and names what differs."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -28,11 +29,13 @@ class Command(BaseCommand):
             self._check_package(Path(options["package"]))
             return
         checked, faults = signed_faults()
+        prints, damaged = print_faults()
+        faults += damaged
         for name in missing_triggers(connection):
             faults.append(f"The trigger {name} is missing: run manage.py migrate.")
         for fault in faults:
             self.stderr.write(fault)
-        summary = f"{checked} signed records checked, {len(faults)} faults."
+        summary = f"{checked} signed records checked, {prints} prints, {len(faults)} faults."
         if faults:
             raise CommandError(summary)
         self.stdout.write(summary)

@@ -1,0 +1,1 @@
+"""From a filled sheet into the record: what was written by hand, field by field."""

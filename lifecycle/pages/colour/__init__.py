@@ -1,0 +1,1 @@
+"""Colour spots of an object: laid out, read again and again, brought in by file."""

@@ -1,0 +1,274 @@
+"""Iron-gall ink: rate an area, keep a spot test, see an object's ratings, sign off a move."""
+
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from lifecycle.actions.condition.ink import (
+    Rated,
+    StripLaid,
+    keep_ink_test,
+    rate_ink,
+    sign_off_ink,
+    take_back_ink_test,
+    take_back_rating,
+)
+from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.refusals import Refused
+from lifecycle.pages.condition.seeing import address, seen_report
+from lifecycle.pages.condition.writing import writer
+from lifecycle.pages.display.hands import photo_field
+from lifecycle.pages.display.seeing import cautions_of
+from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import day_field
+from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.objects.one import seen_object
+from lifecycle.process.cautions import CautionFor
+from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means
+from lifecycle.process.rights import Deed
+from lifecycle.queries.condition.ink import ink_of
+from lifecycle.queries.rights import about_object, museum_day
+from lifecycle.records.base import choices
+from lifecycle.records.models import Face, PicturePurpose
+from lifecycle.records.models.condition import ConditionReport, InkRating, InkTest, ReportFace
+from lifecycle.records.models.condition.ink import COLOURS
+from lifecycle.records.models.condition.words import Zone
+
+
+class _OfFaceForm(forms.Form):
+    """A form about one of the faces that a report covers."""
+
+    face = forms.ModelChoiceField(
+        ReportFace.objects.none(), to_field_name="uid", label="Face", empty_label=None
+    )
+
+    def fill(self, report: ConditionReport) -> None:
+        fields: dict[str, Any] = self.fields
+        fields["face"].queryset = (
+            report.report_faces.filter(dropped=False).select_related("face").order_by("face__order")
+        )
+        fields["face"].label_from_instance = lambda row: row.face.label
+
+
+class InkForm(_OfFaceForm):
+    """One inked area and its level."""
+
+    area = forms.CharField(
+        label="Inked area", max_length=120, help_text="Lines, a heading, a drawing: as it is found."
+    )
+    zone = forms.ChoiceField(
+        label="Zone of the grid",
+        required=False,
+        choices=[("", "not stated"), *((z.value, str(z.label)) for z in Zone)],
+    )
+    level = forms.TypedChoiceField(
+        label="Level",
+        coerce=lambda value: InkLevel(int(value)),
+        choices=[(level.value, f"{level.label}: {level.seen}") for level in InkLevel],
+        widget=forms.RadioSelect,
+        help_text="The worst area rates the face.",
+    )
+    method = forms.TypedChoiceField(label="Looked at", coerce=InkMethod, choices=choices(InkMethod))
+    note = forms.CharField(label="Note", required=False, max_length=240)
+
+
+class InkTestForm(_OfFaceForm):
+    """One spot test."""
+
+    area = forms.ModelChoiceField(
+        InkRating.objects.none(),
+        to_field_name="uid",
+        label="Inked area",
+        required=False,
+        empty_label="none of those rated",
+    )
+    test = forms.TypedChoiceField(label="Test", coerce=SpotTest, choices=choices(SpotTest))
+    spot = forms.CharField(
+        label="Spot", max_length=120, help_text="Line, word and stroke; the back of a broad one."
+    )
+    strip_lot = forms.CharField(label="Lot of the strips", max_length=60)
+    wetted_with = forms.CharField(
+        label="Wetted with", max_length=120, help_text="The liquid, and the size of its drop."
+    )
+    contact_seconds = forms.IntegerField(label="Contact [s]", min_value=1, max_value=3600)
+    read_after_seconds = forms.IntegerField(label="Read after [s]", min_value=0, max_value=3600)
+    colour = forms.TypedChoiceField(label="Colour of the strip", coerce=int, choices=COLOURS)
+    consent = forms.CharField(
+        label="Consent", max_length=160, help_text="Its number, or who agreed and when."
+    )
+    picture = photo_field("Picture of the strip beside its spot")
+    note = forms.CharField(label="Note", required=False, max_length=240)
+
+    def fill(self, report: ConditionReport) -> None:
+        super().fill(report)
+        fields: dict[str, Any] = self.fields
+        fields["area"].queryset = report.ink_ratings.filter(taken_back=False).order_by("number")
+        fields["area"].label_from_instance = lambda row: (
+            f"{row.number}. {row.area}, {InkLevel(row.level).label}"
+        )
+
+
+class SignOffForm(forms.Form):
+    """How a face with poor ink is moved."""
+
+    how = forms.CharField(
+        label="How it is moved",
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="On what, by how many people, which way up, who is present.",
+    )
+    until = day_field("Holds until", help_text="A later rating of this face asks anew.")
+
+
+@signed_in
+def ink_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Rate one inked area in a draft."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    form = InkForm(request.POST or None)
+    form.fill(report)
+
+    def act(data: dict[str, Any]) -> str:
+        face = data.pop("face").face
+        row = rate_ink(
+            report=report,
+            rated=Rated(face=face, **data),
+            by=request.person,
+            role=role,
+            at=request.at,
+        )
+        return f"{row.area}: rated {data['level'].label}.|{address(report, 'ink')}"
+
+    page = FormPage(
+        title=f"Rate an inked area in {report}",
+        submit="Keep this rating",
+        back=address(report, "ink"),
+        lead="Area by area; the worst rates the face. Look in raking and transmitted light.",
+        draft=f"condition-ink-{report.uid}",
+        cautions=cautions_of(report.museum_object, CautionFor.EXAMINE),
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def ink_test_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Keep a spot test in a draft."""
+    report = seen_report(request, uid)
+    role = writer(request, report)
+    form = InkTestForm(request.POST or None, request.FILES or None)
+    form.fill(report)
+
+    def act(data: dict[str, Any]) -> str:
+        face, sent = data.pop("face").face, data.pop("picture")
+        with transaction.atomic():
+            picture = None
+            if sent:
+                picture = store_picture(
+                    data=sent.read(),
+                    name=sent.name,
+                    purpose=PicturePurpose.DAMAGE_DETAIL,
+                    face=face,
+                    taken_at=request.at,
+                    taken_by=request.person,
+                    by=request.person,
+                    role=role,
+                    at=request.at,
+                )
+            row = keep_ink_test(
+                report=report,
+                tested=StripLaid(face=face, picture=picture, **data),
+                by=request.person,
+                role=role,
+                at=request.at,
+            )
+        means = spot_test_means(SpotTest(row.test), row.colour)
+        return f"Spot test {row.number} is kept. {means}|{address(report, 'ink')}"
+
+    page = FormPage(
+        title=f"A spot test in {report}",
+        submit="Keep this test",
+        back=address(report, "ink"),
+        draft=f"condition-ink-test-{report.uid}",
+        cautions=cautions_of(report.museum_object, CautionFor.SPOT_TEST),
+    )
+    return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def ink_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Take a rating out of the draft."""
+    rating = get_object_or_404(InkRating.objects.select_related("report"), uid=uid)
+    report = rating.report = seen_report(request, rating.report.uid)
+    try:
+        take_back_rating(
+            rating=rating, by=request.person, role=writer(request, report), at=request.at
+        )
+    except Refused as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, f"The rating of {rating.area} is taken back.")
+    return redirect(address(report, "ink"))
+
+
+@require_POST
+@signed_in
+def ink_test_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Take a spot test out of the draft."""
+    test = get_object_or_404(InkTest.objects.select_related("report"), uid=uid)
+    report = test.report = seen_report(request, test.report.uid)
+    try:
+        take_back_ink_test(
+            test=test, by=request.person, role=writer(request, report), at=request.at
+        )
+    except Refused as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, f"Spot test {test.number} is taken back.")
+    return redirect(address(report, "ink"))
+
+
+@require_GET
+@signed_in
+def object_ink(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """The rated faces of an object, what each level asks, and the word before a move."""
+    museum_object = seen_object(request, uid)
+    context = {
+        "object": museum_object,
+        "rated": ink_of(museum_object, museum_day(request.at)),
+        "may_sign_off": request.may(Deed.EXAMINE, about_object(museum_object)),
+        "levels": tuple(InkLevel),
+    }
+    return render(request, "condition/ink_object.html", context)
+
+
+@signed_in
+def ink_sign_off(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """A conservator says by name how a face with poor ink is moved."""
+    face = get_object_or_404(Face.objects.select_related("museum_object"), uid=uid)
+    museum_object = seen_object(request, face.museum_object.uid)
+    role = request.role_for(Deed.EXAMINE, about_object(museum_object))
+    today: date = museum_day(request.at)
+    rated = next((one for one in ink_of(museum_object, today) if one.face.pk == face.pk), None)
+    form = SignOffForm(request.POST or None)
+
+    def act(data: dict[str, Any]) -> str:
+        sign_off_ink(face=face, by=request.person, role=role, at=request.at, **data)
+        return f"Moving {face.label} is signed off by {request.person.full_name}."
+
+    page = FormPage(
+        title=f"Sign off how {museum_object.object_number}, {face.label}, is moved",
+        submit="Sign it off",
+        back=reverse("object-ink", args=[museum_object.uid]),
+        lead=rated.sentence if rated else "No signed report rates the ink of this face yet.",
+        cautions=cautions_of(museum_object, CautionFor.MOVE),
+    )
+    return answer_form(request, form, act, page)
