@@ -23,7 +23,7 @@ from lifecycle.queries.pictures import (
     copies_work,
     document_bytes,
     document_of,
-    levels_in,
+    levels_made,
     picture_bytes,
     picture_of,
     tile_bytes,
@@ -53,8 +53,8 @@ def picture_address(picture: Picture, size: Size = "screen") -> str:
 
 
 def finer_of(picture: Picture) -> Finer | None:
-    """Where the viewer finds finer parts of a picture; None when the screen picture is all."""
-    levels = levels_in(picture.width, picture.height)
+    """Where the viewer finds finer parts of a picture; None while the screen picture is all."""
+    levels = levels_made(picture)
     if not levels:
         return None
     first = reverse("picture-part", args=[picture.uid, 0, 0, 0])

@@ -42,6 +42,12 @@ def levels_path(sha256: str) -> str:
     return f"pictures/{sha256[:2]}/{sha256}/levels.zip"
 
 
+def levels_made(picture: Picture) -> int:
+    """Return how many levels of a picture can be handed out: 0 until the worker has made them."""
+    levels = levels_in(picture.width, picture.height)
+    return levels if levels and default_storage.exists(levels_path(picture.sha256)) else 0
+
+
 def tile_name(level: int, column: int, row: int) -> str:
     """Return the name of one part inside the levels of a picture."""
     return f"{level}/{column}-{row}.jpg"
