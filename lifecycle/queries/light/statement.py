@@ -9,17 +9,10 @@ from typing import Final
 from lifecycle.planning.again import NextAllowed
 from lifecycle.planning.exposure import Stay
 from lifecycle.planning.levels import Position
-from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries.light.accounts import FaceAccount, face_account, next_allowed_in
 from lifecycle.queries.light.gathering import Gathered
-from lifecycle.records.models import (
-    Face,
-    LightReading,
-    MuseumObject,
-    Person,
-    RequestAnswer,
-    Waiver,
-)
+from lifecycle.queries.light.overrides import Overridden, overrides_on
+from lifecycle.records.models import Face, LightReading, MuseumObject
 
 REFERENCE_DAYS: Final = 84
 REFERENCE_LUX: Final = 50
@@ -33,17 +26,6 @@ class FaceOnStatement:
     face: Face
     account: FaceAccount
     answer: NextAllowed | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Overridden:
-    """Somebody allowed more than the rules: when, who, in which showing, and why."""
-
-    at: datetime
-    by: Person
-    exhibition: str
-    what: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,38 +61,7 @@ def statement_of(thing: MuseumObject, at: datetime) -> Statement:
     }
     rows = LightReading.objects.filter(uid__in=refs, uv__isnull=False)
     uv = {str(uid): value for uid, value in rows.values_list("uid", "uv") if value is not None}
-    return Statement(faces=found, uv=uv, overrides=_overrides(thing, at))
-
-
-def _overrides(thing: MuseumObject, at: datetime) -> list[Overridden]:
-    """Return every override of light for an object, ended ones too; two queries."""
-    codes = [code for code, rule in WAIVABLE.items() if rule.override]
-    waivers = Waiver.objects.filter(showing__museum_object=thing, code__in=codes, at__lte=at)
-    found = [
-        Overridden(
-            at=row.at,
-            by=row.by,
-            exhibition=row.showing.exhibition.title,
-            what=row.text,
-            reason=row.reason,
-        )
-        for row in waivers.select_related("by", "showing__exhibition")
-    ]
-    answers = RequestAnswer.objects.filter(
-        showing__museum_object=thing, override_by__isnull=False, at__lte=at
-    )
-    for row in answers.select_related("override_by", "showing__exhibition"):
-        if row.override_by is not None:
-            found.append(
-                Overridden(
-                    at=row.at,
-                    by=row.override_by,
-                    exhibition=row.showing.exhibition.title,
-                    what=row.because,
-                    reason=row.override_reason,
-                )
-            )
-    return sorted(found, key=lambda one: one.at)
+    return Statement(faces=found, uv=uv, overrides=overrides_on(thing, at))
 
 
 def _lit(account: FaceAccount) -> list[Position]:
