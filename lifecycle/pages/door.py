@@ -23,6 +23,7 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
 from lifecycle.process.stages import Role
 from lifecycle.queries.clock import zone_of
+from lifecycle.queries.people import last_pass
 from lifecycle.queries.rights import museum_day, person_facts
 from lifecycle.queries.second_factor import at_the_door
 from lifecycle.records.models import Account, Person
@@ -91,7 +92,12 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         facts = person_facts(here.person, at, today=today) if here else None
         if here is None or facts is None or not facts.posts:
             logout(request)
-            return render(request, "account/no_role.html", status=403)
+            guest_pass = last_pass(here.person) if here else None
+            shown = {
+                "pass": guest_pass,
+                "over": guest_pass is not None and guest_pass.until_on < today,
+            }
+            return render(request, "account/no_role.html", shown, status=403)
         person = here.person
         guest = Guest(facts, request.POST.get("acting_role", ""))
         known = cast(SignedInRequest, request)

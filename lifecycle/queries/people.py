@@ -148,3 +148,9 @@ def holders_today(day: date) -> list[RoleToday]:
     for one in passes.order_by("person__full_name", "pk"):
         put(one.role, one.person, one.until_on, f"guest pass, {one.organisation.name}")
     return [RoleToday(role, tuple(found[role.value])) for role in Role]
+
+
+def last_pass(person: Person) -> GuestPass | None:
+    """Return the pass of a guest that ended last, or will begin; one query."""
+    passes = GuestPass.objects.filter(person=person).select_related("organisation")
+    return passes.order_by("-until_on", "-pk").first()

@@ -9,10 +9,13 @@ from typing import Final
 
 from lifecycle.process.duties import Duty, band_of, duties, in_order
 from lifecycle.process.duties.duty import Band
+from lifecycle.process.duties.of_objects import advice_to_answer, check_to_make, signature_to_get
 from lifecycle.process.duties.put_by import Laid, keeps_quiet
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
 from lifecycle.process.stages import Role
+from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.condition.due import awaited_signatures, checks_due, open_advice
 from lifecycle.queries.errands import Errand, errand_of
 from lifecycle.queries.facts import facts_of, open_showings
 from lifecycle.queries.rights import museum_day, person_facts
@@ -31,6 +34,13 @@ _RIGHTS: Final = {
     "look.due": Deed.WALK,
 }
 """The right a task takes where seeing the showing is not enough."""
+
+_OBJECT_PAGES: Final = {
+    "advice.open": ("condition-advice-answer", "Say how it was dealt with", ""),
+    "signature.awaited": ("condition-report", "Open the report", ""),
+    "check.due": ("object-condition-start", "Start the report", "kind=call_back"),
+}
+"""Pages of tasks that lie on an object: address, word, and what comes with the address."""
 
 NOTICE_DAYS: Final = {"calibration": 30, "account": 14}
 
@@ -121,7 +131,33 @@ def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]
         for duty in duties(facts)
         if is_for(duty, who, about[facts.showing_id])
     ]
-    return [_line(duty, all_facts[duty.showing_id], who, today) for duty in in_order(mine, today)]
+    of_objects = _of_objects(who, today)
+    ordered = in_order([*mine, *of_objects], today)
+    return [
+        _line(duty, _errand(duty, all_facts.get(duty.showing_id)), who, today) for duty in ordered
+    ]
+
+
+def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
+    """What signed reports wait for, in a showing or at rest; three queries at most."""
+    roles = {post.role for post in who.posts if not post.deputy}
+    zone = museum_zone()
+    found: list[Duty] = []
+    if Role.CONSERVATOR in roles:
+        found += [advice_to_answer(advice) for advice in open_advice(zone)]
+        found += [check_to_make(check) for check in checks_due(today, zone)]
+    if Role.REGISTRAR in roles:
+        found += [signature_to_get(awaited) for awaited in awaited_signatures(zone)]
+    return found
+
+
+def _errand(duty: Duty, facts: ShowingFacts | None) -> Errand:
+    """The page where a duty is settled."""
+    if facts is None:
+        url_name, word, query = _OBJECT_PAGES[duty.code]
+        return Errand(url_name, word, duty.subject_uid, query)
+    errand = errand_of(duty.code, duty.about, facts, subject=duty.subject_uid)
+    return errand or Errand("showing", "Open the showing", facts.uid)
 
 
 def _chain(place_id: int | None, parents: dict[int, int | None]) -> frozenset[int]:
@@ -159,9 +195,7 @@ def _is_deputy_for(duty: Duty, who: PersonFacts, about: SubjectFacts) -> bool:
     )
 
 
-def _line(duty: Duty, facts: ShowingFacts, who: PersonFacts, today: date) -> TodayLine:
-    errand = errand_of(duty.code, duty.about, facts, subject=duty.subject_uid)
-    errand = errand or Errand("showing", "Open the showing", facts.uid)
+def _line(duty: Duty, errand: Errand, who: PersonFacts, today: date) -> TodayLine:
     return TodayLine(
         key=duty.key,
         text=duty.text,

@@ -15,6 +15,7 @@ from tests.builders.object_table import make_lists
 
 BEGINNINGS: Final = frozenset(
     {
+        "CaseOpening",
         "ClimateReading",
         "DeputyTerm",
         "Document",

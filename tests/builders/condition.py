@@ -155,6 +155,12 @@ def fill_draft(
     return report
 
 
+def conclusions_with(report: ConditionReport, **values: Any) -> Conclusions:
+    """The conclusions as they stand, some of them changed."""
+    kept = {name: getattr(report, name) for name in Conclusions.__dataclass_fields__}
+    return Conclusions(**{**kept, **values})
+
+
 def say_none_known(report: ConditionReport, *, by: Person, at: datetime = AT) -> None:
     save_circumstances(
         report=report,

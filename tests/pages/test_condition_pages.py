@@ -52,6 +52,7 @@ from tests.builders.core import (
     make_showing,
     make_word,
 )
+from tests.builders.many_reports import many_reports
 from tests.builders.treatment import hand_of
 
 pytestmark = pytest.mark.django_db
@@ -252,21 +253,12 @@ def test_hazards_of_the_object_stand_on_the_form_before_the_work(
     assert "goggles rated for UV" in light
 
 
-def queries_of(client: Client, report: ConditionReport) -> tuple[int, str]:
-    """How many queries a report's page asks, and the page."""
-    address = reverse("condition-report", args=[report.uid])
+def queries_of(client: Client, address: str) -> tuple[int, str]:
+    """How many queries a page asks, and the page."""
     client.get(address)
     with CaptureQueriesContext(connection) as asked:
         page = client.get(address).content.decode()
     return len(asked), page
-
-
-def test_the_reading_page_asks_as_much_for_three_findings_as_for_one(marit: Person) -> None:
-    client = at_the_door(marit)
-    one, page = queries_of(client, make_signed(by=marit, findings=1))
-    three, longer = queries_of(client, make_signed(by=marit, findings=3))
-    assert (page.count("<strong>F"), longer.count("<strong>F")) == (1, 3)
-    assert one == three <= 32
 
 
 def test_a_check_after_treatment_stands_beside_its_baseline_finding_by_finding(
@@ -285,43 +277,62 @@ def test_a_check_after_treatment_stands_beside_its_baseline_finding_by_finding(
             at=AT + A_DAY,
         )
     both = compare(first, later)
-    said = [(row.number, row.change, row.grown_mm) for row in both.features]
+    said = [(row.number, row.outcome.value, row.grown_mm) for row in both.features]
     assert said == [(1, "treated", "-4 mm"), (2, "gone", "-4 mm"), (3, "not looked at", "")]
-    back = compare(later, first)
-    assert [row.change for row in back.features][2] == "new, or not seen earlier"
+    assert compare(later, first) == both  # whichever is named first, the older stands first
     page = at_the_door(marit).get(reverse("condition-compare", args=[later.uid])).content.decode()
-    table = page.split("Feature by feature")[1]
+    table = page.split("Features by what became of them")[1]
     for number, change, grown in said:
-        row = table.split(f">F{number} ")[1].split("</tr>")[0]
-        assert f'data-label="So">{change}{", " if grown else ""}{grown}</td>' in row
+        group = table.split(f"<h3>{change.capitalize()} ")[1].split("</table>")[0]
+        assert f'data-label="Size, and between">{grown}' in group.split(f">F{number} ")[1]
 
 
 def test_the_second_name_is_asked_of_those_alone_who_have_not_signed(marit: Person) -> None:
     report = make_signed(by=marit)
     piers = make_person(Role.CONSERVATOR)
     way = reverse("condition-countersign", args=[report.uid])
-    assert way not in queries_of(at_the_door(marit), report)[1]
-    assert way in queries_of(at_the_door(piers), report)[1]
+
+    def read(who: Person) -> str:
+        address = reverse("condition-report", args=[report.uid])
+        return at_the_door(who).get(address).content.decode()
+
+    assert way not in read(marit)
+    assert way in read(piers)
     countersign_report(
         report=report,
         capacity=SignCapacity.SECOND_READER,
         hand=hand_of(piers, Role.CONSERVATOR),
         at=AT + timedelta(hours=9),
     )
-    assert way not in queries_of(at_the_door(piers), report)[1]
+    assert way not in read(piers)
 
 
-def test_the_writing_page_asks_as_much_for_three_findings_as_for_one(marit: Person) -> None:
+def test_pages_ask_as_much_for_300_features_and_60_reports_as_for_one(marit: Person) -> None:
+    """The draft, a signed report, the comparison, the dating of one change, the object's page."""
     client, asked = at_the_door(marit), []
-    for findings in (1, 3):
-        face = make_face()
-        report = start_draft(faces=[face], by=marit)
-        for _ in range(findings):
-            make_finding(report, face, by=marit)
-        count, page = queries_of(client, report)
-        assert page.count("<strong>F") == findings
-        asked.append(count)
-    assert asked[0] == asked[1] <= 45
+    for features, reports in ((1, 2), (300, 60)):
+        draft = many_reports(marit, features=features, reports=reports)
+        rows = draft.observations.order_by("feature__number")
+        assert rows.count() == features
+        changed = rows[0]
+        changed.state = FeatureState.WORSE
+        changed.keep(by=marit, role=Role.CONSERVATOR, why="test", at=AT)
+        first = draft.museum_object.condition_reports.order_by("examined_at")[0]
+        pages = {
+            "draft": reverse("condition-report", args=[draft.uid]),
+            "signed": reverse("condition-report", args=[first.uid]),
+            "compare": reverse("condition-compare", args=[draft.uid]) + f"?with={first.uid}",
+            "verdict": reverse("condition-verdict", args=[changed.uid]),
+            "object": reverse("object", args=[draft.museum_object.uid]),
+        }
+        found = {name: queries_of(client, address) for name, address in pages.items()}
+        for name in ("draft", "signed"):
+            assert found[name][1].count("<strong>F") == features
+        assert found["compare"][1].count('<th scope="row">F') == features
+        assert "Last seen unchanged" in found["draft"][1]
+        asked.append({name: count for name, (count, _) in found.items()})
+    assert asked[0] == asked[1]
+    assert max(asked[0].values()) <= 64, asked[0]
 
 
 def test_many_features_are_answered_in_one_table_or_none(
@@ -338,5 +349,15 @@ def test_many_features_are_answered_in_one_table_or_none(
     stale = client.post(address, {**data, f"version-{rows[2].uid}": "7"})
     assert stale.status_code == 409
     assert {row.state for row in report.observations.all()} == {FeatureState.NOT_LOOKED_AT}
+    crooked = {f"length-{rows[1].uid}": "-3", f"length-{rows[2].uid}": "long"}
+    wrong = client.post(address, {**data, **crooked})
+    assert wrong.status_code == 409
+    assert "F2: The length must be more than 0 mm" in wrong.content.decode()
+    assert "F3: Length [mm]: Enter a number." in wrong.content.decode()
+    assert wrong.content.decode().count('value="same" selected') == 3
+    assert {row.state for row in report.observations.all()} == {FeatureState.NOT_LOOKED_AT}
+    data[f"length-{rows[1].uid}"] = "31"
     assert client.post(address, data).status_code == 302
     assert {row.state for row in report.observations.all()} == {FeatureState.SAME}
+    page = client.get(reverse("condition-report", args=[report.uid])).content.decode()
+    assert "F2 is called “same”, but by its measures it is worse than in" in page

@@ -5,14 +5,21 @@ Source: our job map, section 6, story 19, and 5.8. Years: the exhibition of 2026
 
 from datetime import UTC, datetime
 from decimal import Decimal
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
+from lifecycle.actions.case_openings import Opening, record_opening
+from lifecycle.actions.condition.deinstall import record_as_found
+from lifecycle.actions.condition.head import save_conclusions
+from lifecycle.actions.condition.looking import put_face_picture
+from lifecycle.actions.condition.sign import correct_report
 from lifecycle.actions.condition.verdict import give_verdict
 from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import (
+    CompareResult,
     FeatureState,
     LookVerdict,
     PlaceKind,
@@ -28,13 +35,17 @@ from lifecycle.records.models import (
     Person,
     Place,
     Showing,
+    WhyOpened,
 )
 from lifecycle.records.models.condition import ChangeVerdict, ConditionReport, Observation
+from lifecycle.records.models.condition.words import AsPlaced
 from lifecycle.records.models.display.periods import PeriodOpening
 from lifecycle.records.models.light import NotReached
 from tests.builders.condition import (
+    conclusions_with,
     fill_draft,
     make_finding,
+    make_picture,
     make_signed,
     sign_as_author,
     start_draft,
@@ -48,6 +59,7 @@ from tests.builders.core import (
     make_place,
     make_showing,
 )
+from tests.builders.display_rows import Ground, assessment
 
 pytestmark = pytest.mark.django_db
 
@@ -138,6 +150,13 @@ def summer() -> Summer:
     story.air(on(7, 22), 36)
     story.air(on(8, 20), 52)
     story.case_opened_for_another(on(7, 20))
+    record_opening(
+        place=story.case,
+        opening=Opening(why=WhyOpened.CAPTION_REPLACED, opened_at=on(8, 10), opened_by=story.marit),
+        by=story.marit,
+        role=Role.CONSERVATOR,
+        at=on(8, 10),
+    )
     return story
 
 
@@ -178,16 +197,88 @@ def test_first_seen_changed_is_the_bench_of_8_september(split: Observation) -> N
     assert answer.days == 57
 
 
-def test_what_happened_between_is_named_in_time_order(split: Observation) -> None:
-    """The case opened on 20 July, the low of 22 July; what lies outside the interval is not told.
+def test_what_happened_between_is_named_in_time_order(split: Observation, summer: Summer) -> None:
+    """The case opened on 20 July, the low of 22 July, the captions of 10 August.
 
-    Captions replaced on 10 August have no record of their own in this first form.
+    What lies outside the interval (the reading of 2 July) is not told.
     """
     assert [(event.at, event.kind, event.what) for event in read(split).between] == [
         (on(7, 20), "case", "case opened: HCM.1951.3.2 installed"),
         (on(7, 22), "air", "lowest humidity read: 36 % RH, 23 °C"),
+        (on(8, 9), "round", "round of Marit Oldacre: not reached"),
+        (on(8, 10), "case", "case opened: caption replaced"),
         (on(8, 20), "air", "highest humidity read: 52 % RH, 23 °C"),
+        (on(8, 23), "round", "round of Marit Oldacre: not reached"),
+        (on(9, 7), "display", f"taken off show in {summer.place}: front"),
     ]
+
+
+def conclude(report: ConditionReport, result: CompareResult, *, at: datetime) -> None:
+    save_conclusions(
+        report=report,
+        conclusions=conclusions_with(report, result=result),
+        revision=report.conclusions_revision,
+        by=report.entered_by,
+        role=Role.CONSERVATOR,
+        at=at,
+    )
+
+
+def test_air_outside_the_band_of_the_assessment_is_an_excursion(
+    split: Observation, summer: Summer
+) -> None:
+    ground = cast(Ground, SimpleNamespace(showing=summer.showing))
+    signed = {"digest": "0" * 64, "signed_text": "Said.", "signed_at": on(3, 1)}
+    assessment(ground, rh_min=45, rh_max=55, **signed)
+    said = [event.what for event in read(split).between if event.kind == "air"]
+    assert "air outside 45 to 55 % RH: 36 % RH at the furthest, one reading" in said
+
+
+def test_part_a_that_says_nothing_of_it_is_no_proof(split: Observation, summer: Summer) -> None:
+    """A glance proves only what it answers, or that nothing further was seen on the face."""
+    part_a = start_draft(
+        summer.chart,
+        kind=ReportKind.DEINSTALL_AT_CASE,
+        by=summer.marit,
+        at=on(9, 7),
+        showing=summer.showing,
+    )
+    as_found = {"by": summer.marit, "role": Role.CONSERVATOR, "at": on(9, 7)}
+    record_as_found(
+        report=part_a,
+        as_placed=AsPlaced.AS_PLACED,
+        picture=make_picture(summer.face, at=on(9, 7)),
+        **as_found,  # type: ignore[arg-type]
+    )
+    conclude(part_a, CompareResult.NO_CHANGE_SEEN, at=on(9, 7))
+    sign_as_author(part_a, by=summer.marit, at=on(9, 7))
+    answer = read(split)
+    assert answer.last_unchanged is not None
+    assert answer.last_unchanged.at == on(7, 12)
+    assert answer.did_not_look[-1].report == part_a
+    corrected = correct_report(report=part_a, note="The face was looked over.", **as_found)  # type: ignore[arg-type]
+    face = corrected.report_faces.get()
+    put_face_picture(row=face, picture=face.picture, nothing_further=True, **as_found)  # type: ignore[arg-type]
+    sign_as_author(corrected, by=summer.marit, at=on(9, 7))
+    answer = read(split)
+    assert answer.last_unchanged is not None
+    assert answer.last_unchanged.report == corrected
+
+
+def test_a_change_that_a_glance_in_between_saw_was_first_seen_there(summer: Summer) -> None:
+    """Part B is compared with the baseline; a round's report of May has said 'worse' already."""
+    first = make_signed(summer.chart, by=summer.marit, at=on(2, 21))
+    looked = start_draft(summer.chart, kind=ReportKind.IN_DISPLAY, by=summer.marit, at=on(8, 15))
+    for report, at in ((looked, on(8, 15)), (summer.bench(on(9, 8)), on(9, 8))):
+        row = report.observations.get()
+        row.state = FeatureState.WORSE
+        row.keep(by=summer.marit, role=Role.CONSERVATOR, why="test", at=at)
+    conclude(looked, CompareResult.CHANGE_SEEN, at=on(8, 15))
+    sign_as_author(looked, by=summer.marit, at=on(8, 15))
+    answer = read(row)
+    assert answer.last_unchanged is not None
+    assert (answer.last_unchanged.at, answer.first_changed.report) == (on(7, 12), looked)
+    assert row.report.compared_with == first
 
 
 def test_the_rounds_of_august_did_not_look_there(split: Observation) -> None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Final
 
 from lifecycle.actions.refusals import Reason
+from lifecycle.process.comparing import by_measures
 from lifecycle.process.words import (
     Certainty,
     CompareResult,
@@ -15,18 +16,27 @@ from lifecycle.process.words import (
     LightKind,
     ReportKind,
 )
+from lifecycle.queries.condition.compare import measures_of
 from lifecycle.queries.condition.known import CHANGED, FULL, SEEN
 from lifecycle.records.models.condition import AsFound, BenchCheck, ConditionReport, Observation
+from lifecycle.records.models.people import Person
 
 # A first report of a state describes it in words too; a short inspection may live on its findings.
 _DESCRIBES: Final = frozenset(
     {ReportKind.BASELINE, ReportKind.INCOMING, ReportKind.AFTER_TREATMENT}
 )
 
+_MEASURABLE: Final = frozenset({FeatureState.SAME, FeatureState.WORSE, FeatureState.LESS})
 
-def reasons_against_signing(report: ConditionReport, *, at: datetime) -> list[Reason]:
-    """Return every reason at once; none means that the report can be signed."""
-    return list(_reasons(report, at))
+
+def reasons_against_signing(
+    report: ConditionReport, *, at: datetime, by: Person | None = None
+) -> list[Reason]:
+    """Return every reason at once; none means that the report can be signed.
+
+    :param by: who would sign; a section that they themselves have open stops nothing
+    """
+    return [*_reasons(report, at), *_taken(report, by)]
 
 
 def _reasons(report: ConditionReport, at: datetime) -> Iterator[Reason]:
@@ -44,6 +54,17 @@ def _reasons(report: ConditionReport, at: datetime) -> Iterator[Reason]:
         yield from _part_a(report)
     if report.kind == ReportKind.DEINSTALL_AT_BENCH:
         yield from _part_b(report)
+
+
+def _taken(report: ConditionReport, by: Person | None) -> Iterator[Reason]:
+    """Signing waits for all sections: the text somebody is writing would come too late."""
+    taken = report.sections.filter(taken_by__isnull=False).select_related("taken_by")
+    for section in taken.exclude(taken_by=by).order_by("pk") if by else taken.order_by("pk"):
+        text = (
+            f"{section.taken_by} has the section “{section.get_name_display()}” open: wait until "
+            "it is saved, or give it back for them."
+        )
+        yield Reason(text, "sections", "condition.section_taken")
 
 
 def _who_when_where(report: ConditionReport, at: datetime) -> Iterator[Reason]:
@@ -133,10 +154,33 @@ def _comparison(report: ConditionReport, seen: list[Observation]) -> Iterator[Re
     if not report.result:
         text = f"Say what the comparison with {report.compared_with} gives."
         yield Reason(text, "result", "condition.result")
+    yield from _measured_otherwise(report.compared_with, seen)
     changed = [f"F{row.feature.number}" for row in seen if row.state in CHANGED]
     if changed and report.result == CompareResult.NO_CHANGE_SEEN:
         text = f"The result says “no change seen”, but {', '.join(changed)} says otherwise."
         yield Reason(text, "result", "condition.result")
+
+
+def _measured_otherwise(earlier: ConditionReport, seen: list[Observation]) -> Iterator[Reason]:
+    """A person may overrule the measures, but says why; both stay in the report."""
+    then = {
+        row.feature_id: measures_of(row)
+        for row in earlier.observations.filter(taken_back=False, state__in=sorted(SEEN))
+    }
+    for row in seen:
+        before = then.get(row.feature_id)
+        if before is None or row.state not in _MEASURABLE or row.note:
+            continue
+        measured = by_measures(before, measures_of(row))
+        if measured in {None, FeatureState.SAME, row.state}:
+            continue
+        said = FeatureState(row.state).label
+        text = (
+            f"F{row.feature.number} is called “{said}”, but by its measures it is "
+            f"{'worse' if measured is FeatureState.WORSE else 'less'} than in {earlier}: change "
+            "the answer or the measure, or say in its note why."
+        )
+        yield Reason(text, "observations", "condition.measured_otherwise")
 
 
 def _part_a(report: ConditionReport) -> Iterator[Reason]:

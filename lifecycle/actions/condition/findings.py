@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Final
 
 from django.db import transaction
 
+from lifecycle.actions.condition.contested import told_apart
 from lifecycle.actions.condition.draft import open_draft
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
@@ -64,6 +66,13 @@ class Sight:
     note: str = ""
 
 
+CONTESTED: Final = (
+    *("term", "state", "severity", "layer", "activity", "zone", "clock_position"),
+    *("length_mm", "width_mm", "count", "seen_in", "note"),
+)
+"""What two answers to one feature may differ in; where they do, both stand side by side."""
+
+
 @transaction.atomic
 def add_finding(
     *,
@@ -119,7 +128,7 @@ def answer_feature(
     report = open_draft(observation.report, by=by, role=role, at=at)
     kept = (
         Observation.objects.select_for_update(of=("self",))
-        .select_related("feature__face", "term", "written_by")
+        .select_related("feature__face", "term", "written_by", "seen_in")
         .get(pk=observation.pk)
     )
     if kept.revision != revision:
@@ -251,14 +260,7 @@ def _conflict(kept: Observation, sight: Sight) -> Conflict:
         f"{kept.written_by} answered F{kept.feature.number} while you were writing. "
         "Both answers stand below: decide, and save again."
     )
+    theirs, mine = told_apart(CONTESTED, kept, sight)
     return Conflict(
-        text,
-        theirs={
-            "Term": kept.term.label,
-            "State": FeatureState(kept.state).label,
-            "Note": kept.note,
-        },
-        mine={"Term": sight.term.label, "State": sight.state.label, "Note": sight.note},
-        by=kept.written_by.full_name,
-        version=kept.revision,
+        text, theirs=theirs, mine=mine, by=kept.written_by.full_name, version=kept.revision
     )

@@ -5,10 +5,12 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from lifecycle.actions.condition.contested import told_apart
 from lifecycle.actions.condition.draft import open_draft, put_examiners
 from lifecycle.actions.condition.start import Occasion, put_occasion, reasons_about_time
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
+from lifecycle.process.words import Certainty
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.words import Vocabulary, Word
@@ -59,7 +61,8 @@ def save_circumstances(
     :raises Refused: an impossible time, a report of another object to compare with
     """
     kept = open_draft(report, by=by, role=role, at=at)
-    _refuse_stale(kept, "circumstances", revision, kept.circumstances_revision)
+    if revision != kept.circumstances_revision:
+        raise _contested_circumstances(kept, circumstances)
     reasons = reasons_about_time(circumstances.occasion, at)
     reasons += _reasons_about_comparison(kept, circumstances)
     if circumstances.reason.vocabulary != Vocabulary.REPORT_REASON:
@@ -112,7 +115,13 @@ def save_conclusions(
     :raises Refused: a next check before the examination, 'everything seen' beside 'not seen'
     """
     kept = open_draft(report, by=by, role=role, at=at)
-    _refuse_stale(kept, "conclusions", revision, kept.conclusions_revision)
+    if revision != kept.conclusions_revision:
+        raise _contested(
+            kept,
+            "conclusions",
+            kept.conclusions_revision,
+            told_apart(Conclusions.__dataclass_fields__, kept, conclusions),
+        )
     reasons = []
     due = conclusions.next_check_due
     if due is not None and kept.examined_at is not None and due < kept.examined_at.date():
@@ -129,13 +138,45 @@ def save_conclusions(
     return kept.keep(by=by, role=role, why="conclusions written", at=at)
 
 
-def _refuse_stale(report: ConditionReport, what: str, began_from: int, stored: int) -> None:
-    if began_from == stored:
-        return
+def occasion_of(report: ConditionReport) -> Occasion:
+    """The occasion as it stands in a report."""
+    return Occasion(
+        examined_at=report.examined_at,
+        examined_until=report.examined_until,
+        certainty=Certainty(report.examined_certainty),
+        examiners=list(report.examiners.all()),
+        present=report.present,
+        where=report.where,
+        light_there=report.light_there,
+        light_there_note=report.light_there_note,
+        seen_as=report.seen_as,
+        requested_by=report.requested_by,
+    )
+
+
+def _contested_circumstances(report: ConditionReport, mine: Circumstances) -> Conflict:
+    own = [name for name in Circumstances.__dataclass_fields__ if name != "occasion"]
+    stored, typed = told_apart(own, report, mine)
+    theirs, ours = told_apart(Occasion.__dataclass_fields__, occasion_of(report), mine.occasion)
+    return _contested(
+        report,
+        "circumstances",
+        report.circumstances_revision,
+        (theirs | stored, ours | typed),
+    )
+
+
+def _contested(
+    report: ConditionReport,
+    what: str,
+    stored: int,
+    apart: tuple[dict[str, str], dict[str, str]],
+) -> Conflict:
     last = report.history.order_by("-history_date", "-history_id").first()
     writer = str(last.history_user) if last is not None and last.history_user else "Somebody"
     text = (
         f"{writer} saved the {what} of {report} while you were writing. "
         "What is stored stands beside yours: bring them together and save again."
     )
-    raise Conflict(text, theirs={}, mine={}, by=writer, version=stored)
+    theirs, mine = apart
+    return Conflict(text, theirs=theirs, mine=mine, by=writer, version=stored)

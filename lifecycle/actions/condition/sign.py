@@ -58,7 +58,7 @@ def sign_report(*, report: ConditionReport, hand: Hand, at: datetime) -> Signatu
         kept = open_draft(report, by=typed_by, role=typed_role, at=at)
     else:
         kept = _open_for_reading_back(report, hand, at)
-    if reasons := reasons_against_signing(kept, at=at):
+    if reasons := reasons_against_signing(kept, at=at, by=hand.person):
         raise Refused(reasons)
     return sign(record=kept, capacity=SignCapacity.AUTHOR, hand=hand, at=at)
 
@@ -152,6 +152,8 @@ def correct_report(
         for row in part._default_manager.filter(report=signed).order_by("pk"):
             twin = _copy(row)
             twin.report = draft
+            if isinstance(twin, ReportSection):
+                twin.taken_by = twin.taken_at = None
             twin.keep(by=by, role=role, why=why, at=at)
             if isinstance(row, LightUsed):
                 lights[row.pk] = twin

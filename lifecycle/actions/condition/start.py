@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from django.db import transaction
 
@@ -13,6 +14,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty, FeatureState, ReportKind
 from lifecycle.queries.condition.known import known_features, last_signed
+from lifecycle.records.keeping import keep_all
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import Person
@@ -58,8 +60,11 @@ def start_report(
     role: Role,
     at: datetime,
     showing: Showing | None = None,
+    none_known: str = "",
 ) -> ConditionReport:
     """Start a draft. It names the last signed full report as the one to compare with.
+
+    :param none_known: why there is no earlier report, for an object that has none signed here
 
     :raises NotAllowed: if this role may not write this kind of report
     :raises Refused: no face, a face of another object, a time in the future or upside down,
@@ -86,21 +91,46 @@ def start_report(
         raise Refused(reasons)
     put_occasion(report, occasion)
     report.compared_with = last_signed(museum_object)
+    if report.compared_with is None:
+        report.none_known = none_known.strip()
     report.report_no = next_number("CR")
     report.keep(by=by, role=role, why=f"{kind.label} report started", at=at)
     put_examiners(report, occasion.examiners or [by])
     report.keep(by=by, role=role, why="examiners named", at=at)
     for face in faces:
         ReportFace(report=report, face=face).keep(by=by, role=role, why="face covered", at=at)
-    for last in known_features(museum_object, faces=list(faces)):
+    list_known_features(report, faces, by=by, role=role, at=at)
+    return report
+
+
+def list_known_features(
+    report: ConditionReport, faces: Sequence[Face], *, by: Person, role: Role, at: datetime
+) -> None:
+    """List each known feature of these faces as 'not looked at', unless the draft has it.
+
+    A row that went with its face when that was left out comes back as it was.
+    """
+    rows = {row.feature_id: row for row in report.observations.all()}
+    told: dict[str, Any] = {"by": by, "role": role, "at": at}
+    known = known_features(report.museum_object, faces=list(faces))
+    listed = [
         Observation(
             report=report,
             state=FeatureState.NOT_LOOKED_AT,
             written_by=by,
             written_at=at,
             **{name: getattr(last, name) for name in CARRIED_OVER},
-        ).keep(by=by, role=role, why="known feature listed", at=at)
-    return report
+        )
+        for last in known
+        if last.feature_id not in rows
+    ]
+    keep_all(listed, why="known feature listed", **told)
+    for last in known:
+        row = rows.get(last.feature_id)
+        if row is not None and row.taken_back:
+            row.taken_back = False
+            row.revision += 1
+            row.keep(why="its face is covered again", **told)
 
 
 def put_occasion(report: ConditionReport, occasion: Occasion) -> None:

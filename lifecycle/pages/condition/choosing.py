@@ -1,16 +1,19 @@
 """Fields of the condition forms: words of the museum's lists, people, faces, places."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import IntEnum
+from itertools import groupby
 from typing import Any
 
 from django import forms
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
+from django.forms.models import ModelChoiceIterator
 
 from lifecycle.pages.fields import PlaceField
+from lifecycle.process.stages import Role
 from lifecycle.process.words import Word as ClosedList
-from lifecycle.records.models import Person, Vocabulary, Word
+from lifecycle.records.models import Person, RoleAssignment, Vocabulary, Word
 
 Choices = list[tuple[str, str]]
 
@@ -48,6 +51,22 @@ def fill_words(field: Any, vocabulary: Vocabulary, on: date) -> None:
     field.queryset = Word.objects.filter(
         Q(retired_on=None) | Q(retired_on__gt=on), vocabulary=vocabulary
     ).order_by("group", "label", "pk")
+    field.iterator = _Grouped
+    field.widget.choices = field.choices
+
+
+class _Grouped(ModelChoiceIterator[Any]):
+    """The words of a list under the headings of their groups, as the museum keeps them."""
+
+    def __iter__(self) -> Iterator[Any]:
+        if self.field.empty_label is not None:
+            yield "", self.field.empty_label
+        for group, words in groupby(self.queryset, key=lambda word: word.group):
+            choices = [self.choice(word) for word in words]
+            if group:
+                yield group, choices
+            else:
+                yield from choices
 
 
 def people_in_post(on: date) -> Any:
@@ -56,6 +75,18 @@ def people_in_post(on: date) -> Any:
     passes = Q(passes__from_on__lte=on) & (Q(passes__until_on=None) | Q(passes__until_on__gte=on))
     able = Person.objects.filter(live | passes).values("pk")
     return Person.objects.filter(pk__in=able).order_by("full_name", "pk")
+
+
+def examiners_in_post(on: date) -> Any:
+    """The people in post, those who examine first."""
+    examining = RoleAssignment.objects.filter(
+        Q(until_on=None) | Q(until_on__gte=on),
+        person=OuterRef("pk"),
+        role=Role.CONSERVATOR,
+        from_on__lte=on,
+    )
+    people = people_in_post(on).annotate(examines=Exists(examining))
+    return people.order_by("-examines", "full_name", "pk")
 
 
 def place_field(label: str, *, required: bool = False, help_text: str = "") -> PlaceField:

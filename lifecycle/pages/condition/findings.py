@@ -1,5 +1,6 @@
 """Add a finding on the picture, answer a known feature, answer many at once."""
 
+from decimal import Decimal, InvalidOperation
 from typing import Any
 from uuid import UUID
 
@@ -7,7 +8,6 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
@@ -22,7 +22,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, Severity
-from lifecycle.queries.condition.sheet import last_pictures
+from lifecycle.queries.condition.sheet import ReportSheet, last_pictures, report_sheet
 from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Picture, PicturePurpose
@@ -220,20 +220,49 @@ def answers(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     marks = marks_of(rows)
     allowed = {state.value for state in QUICK_ANSWERS}
-    changed = 0
-    try:
-        with transaction.atomic():
-            for seen in rows:
-                state = request.POST.get(f"state-{seen.uid}", "")
-                if state not in allowed:
-                    continue
-                changed += _answer_one(request, seen, state, role, marks)
-    except Refused as refused:
-        refusals = [reason.text for reason in refused.reasons]
-        context = {"report": report, "refusals": refusals, "back": address(report, "findings")}
+    changed, refusals = 0, list[str]()
+    with transaction.atomic():
+        for seen in rows:
+            state = request.POST.get(f"state-{seen.uid}", "")
+            if state not in allowed:
+                continue
+            try:
+                with transaction.atomic():
+                    changed += _answer_one(request, seen, state, role, marks)
+            except Refused as refused:
+                number = f"F{seen.feature.number}"
+                texts = [reason.text for reason in refused.reasons]
+                refusals += [one if number in one else f"{number}: {one}" for one in texts]
+        transaction.set_rollback(bool(refusals))
+    if refusals:
+        context = {
+            "report": report,
+            "refusals": refusals,
+            "back": address(report, "findings"),
+            "sheet": _as_typed(request, report),
+            "answers": [(state.value, state.label) for state in QUICK_ANSWERS],
+            "unanswered": True,
+        }
         return render(request, "condition/not_answered.html", context, status=409)
     messages.success(request, f"{changed} answers are saved.")
     return redirect(address(report, "findings"))
+
+
+def _as_typed(request: SignedInRequest, report: ConditionReport) -> ReportSheet:
+    """The sheet of the report with what was typed into the table; nothing of it is saved."""
+    sheet = report_sheet(report)
+    for row in sheet.findings:
+        uid = row.seen.uid
+        row.seen.note = request.POST.get(f"note-{uid}", row.seen.note)
+        if (state := request.POST.get(f"state-{uid}", "")) in set(FeatureState):
+            row.seen.state = state
+        if (weight := request.POST.get(f"severity-{uid}", "")).isdigit():
+            row.seen.severity = int(weight)
+        try:
+            row.seen.length_mm = Decimal(request.POST.get(f"length-{uid}", ""))
+        except InvalidOperation:
+            continue
+    return sheet
 
 
 def _answer_one(
@@ -244,7 +273,10 @@ def _answer_one(
     weight = request.POST.get(f"severity-{seen.uid}", "")
     known = {str(one.value) for one in Severity}
     severity = int(weight) if weight in known else seen.severity
-    if (state, note, severity) == (seen.state, seen.note, seen.severity):
+    known_length = "" if seen.length_mm is None else f"{seen.length_mm.normalize():f}"
+    length = request.POST.get(f"length-{seen.uid}", known_length).strip()
+    before = (seen.state, seen.note, seen.severity, known_length)
+    if (state, note, severity, length) == before:
         return 0
     version = request.POST.get(f"version-{seen.uid}", "")
     form = FindingForm(
@@ -253,6 +285,7 @@ def _answer_one(
             "state": state,
             "note": note,
             "severity": "" if severity is None else str(severity),
+            "length_mm": length,
             "version": version if version.isdigit() else "0",
         }
     )
@@ -260,8 +293,12 @@ def _answer_one(
     form.for_a_known_one()
     form.lie_on(None, marks, seen)
     if not form.is_valid():
-        where = reverse("condition-finding", args=[seen.uid])
-        raise Refused(f"F{seen.feature.number} can't be answered here; open it at {where}.")
+        labels = {name: field.label or name for name, field in form.fields.items()}
+        wrong = "; ".join(
+            f"{labels.get(name, 'The row')}: {', '.join(map(str, texts))}"
+            for name, texts in form.errors.items()
+        )
+        raise Refused(f"F{seen.feature.number}: {wrong}")
     answer_feature(
         observation=seen,
         sight=form.sight(picture=seen.picture),

@@ -9,6 +9,7 @@ from lifecycle.actions.condition.head import Circumstances, Conclusions
 from lifecycle.actions.condition.start import Occasion
 from lifecycle.pages.condition.choosing import (
     closed,
+    examiners_in_post,
     fill_words,
     people_in_post,
     place_field,
@@ -74,7 +75,7 @@ class OccasionForm(forms.Form):
         """Offer the people, places and words of a day."""
         fields: dict[str, Any] = self.fields
         fields["where"].fill()
-        fields["examiners"].queryset = people_in_post(on)
+        fields["examiners"].queryset = examiners_in_post(on)
         fields["requested_by"].queryset = people_in_post(on)
         fill_words(fields["reason"], Vocabulary.REPORT_REASON, on)
         fill_words(fields["light_there"], Vocabulary.GALLERY_LIGHT, on)
@@ -110,12 +111,20 @@ class StartForm(OccasionForm):
         required=False,
         help_text="Every feature known on them will be listed as ‘not looked at’.",
     )
-    field_order = ("kind", "faces", "reason")
+    none_known = forms.CharField(
+        label="No earlier report is known, because",
+        required=False,
+        max_length=300,
+        help_text="There is no signed report here to compare with: say what was looked through.",
+    )
+    field_order = ("kind", "faces", "reason", "none_known")
 
     def offer_faces(self, museum_object: MuseumObject) -> None:
         fields: dict[str, Any] = self.fields
         fields["faces"].queryset = museum_object.faces.order_by("order", "pk")
         fields["faces"].label_from_instance = lambda face: f"{face.label}: {face.landmark}"
+        if signed_reports(museum_object).exists():
+            del fields["none_known"]
 
 
 class CircumstancesForm(OccasionForm):

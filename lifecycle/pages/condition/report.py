@@ -14,6 +14,7 @@ from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
+from lifecycle.pages.condition.mending import lacking
 from lifecycle.pages.condition.places import MarkingScale
 from lifecycle.pages.condition.seeing import (
     cautions_before,
@@ -141,21 +142,28 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def _bench(request: SignedInRequest, report: Any, sections: Any) -> dict[str, Any]:
     """What only the writing page needs."""
     written = {section.name: section for section in sections}
+    taken = {
+        section.name: section
+        for section in report.sections.filter(taken_by__isnull=False).select_related("taken_by")
+    }
+    rows = [
+        {
+            "name": name,
+            "label": str(name.label),
+            "section": written.get(name.value),
+            "taken": taken.get(name.value),
+        }
+        for name in SectionName
+    ]
     not_seen = NotSeenForm()
     not_seen.fill(museum_day(request.at))
     return {
         "cautions": cautions_before(report),
-        "section_list": [
-            {"name": name, "label": str(name.label), "section": written[name.value]}
-            for name in SectionName
-            if name.value in written
-        ],
-        "unwritten": [
-            {"name": name, "label": str(name.label)}
-            for name in SectionName
-            if name.value not in written
-        ],
-        "reasons": reasons_against_signing(report, at=request.at),
+        "section_list": [row for row in rows if row["section"] is not None],
+        "unwritten": [row for row in rows if row["section"] is None],
+        "reasons": lacking(
+            report, reasons_against_signing(report, at=request.at, by=request.person)
+        ),
         "light_form": LightForm(),
         "not_seen_form": not_seen,
         "advice_form": AdviceForm(),

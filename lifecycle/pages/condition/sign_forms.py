@@ -1,6 +1,6 @@
 """Forms of signing, correcting, part A, part B, and the verdict on a change."""
 
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 
@@ -40,25 +40,45 @@ class SignForm(forms.Form):
         )
 
 
+SECOND_NAMES: Final = (
+    SignCapacity.SECOND_READER,
+    SignCapacity.COUNTERSIGNED,
+    SignCapacity.CO_AUTHOR,
+    SignCapacity.WITNESS,
+    SignCapacity.COURIER,
+    SignCapacity.LENDER,
+    SignCapacity.RECEIVED_BY,
+)
+
+
 class CountersignForm(SignForm):
     """A second name under a signed report."""
 
     capacity = forms.ChoiceField(
-        label="You sign as",
-        choices=[
-            (c.value, c.label)
-            for c in (
-                SignCapacity.SECOND_READER,
-                SignCapacity.COUNTERSIGNED,
-                SignCapacity.CO_AUTHOR,
-                SignCapacity.WITNESS,
-                SignCapacity.COURIER,
-                SignCapacity.LENDER,
-                SignCapacity.RECEIVED_BY,
-            )
-        ],
+        label="You sign as", choices=[(c.value, c.label) for c in SECOND_NAMES]
     )
     field_order = ("capacity",)
+
+
+class LeftUnsignedForm(forms.Form):
+    """Somebody went away before signing."""
+
+    person = forms.ModelChoiceField(
+        Person.objects.none(), to_field_name="uid", label="Who left", empty_label="choose a person"
+    )
+    capacity = forms.ChoiceField(
+        label="Would have signed as",
+        choices=[(c.value, c.label) for c in SECOND_NAMES],
+        initial=SignCapacity.COURIER,
+    )
+    left_at = moment_field("Left at")
+    because = forms.CharField(
+        label="Because", max_length=240, help_text="Train, closing time, another object."
+    )
+
+    def fill(self, request: SignedInRequest) -> None:
+        fields: dict[str, Any] = self.fields
+        fields["person"].queryset = people_in_post(museum_day(request.at))
 
 
 class CorrectForm(forms.Form):

@@ -1,6 +1,6 @@
 """Sign, countersign, correct, strike."""
 
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django.conf import settings
@@ -15,12 +15,19 @@ from lifecycle.actions.condition.sign import (
     sign_report,
     strike_draft,
 )
+from lifecycle.actions.condition.unsigned import note_left_unsigned
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.signing import Hand, on_paper, with_account
 from lifecycle.exchange.demo_data import demo_password
 from lifecycle.pages.condition.finding_forms import WhyForm
+from lifecycle.pages.condition.mending import lacking
 from lifecycle.pages.condition.seeing import address, seen_report, theme_of
-from lifecycle.pages.condition.sign_forms import CorrectForm, CountersignForm, SignForm
+from lifecycle.pages.condition.sign_forms import (
+    CorrectForm,
+    CountersignForm,
+    LeftUnsignedForm,
+    SignForm,
+)
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.seeing import showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -31,6 +38,8 @@ from lifecycle.process.words import ReportKind, SignCapacity
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import Person
 from lifecycle.records.models.condition import ConditionReport
+
+AS_GUEST: Final = {Role.COURIER: SignCapacity.COURIER, Role.LENDER: SignCapacity.LENDER}
 
 
 def _hand(
@@ -96,7 +105,9 @@ def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="condition/sign.html",
         more={
             "report": report,
-            "reasons": reasons_against_signing(report, at=request.at),
+            "reasons": lacking(
+                report, reasons_against_signing(report, at=request.at, by=request.person)
+            ),
             "dark": theme_of(report),
             "demo_password": _demo_password(),
         },
@@ -108,9 +119,11 @@ def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put a second name under a signed report."""
     report = seen_report(request, uid)
-    request.role_for(Deed.COUNTERSIGN, about_report(report))
+    role = request.role_for(Deed.COUNTERSIGN, about_report(report))
     part_a = report.kind == ReportKind.DEINSTALL_AT_CASE
     first = SignCapacity.COUNTERSIGNED if part_a else SignCapacity.SECOND_READER
+    # A guest signs as what the pass says.
+    first = AS_GUEST.get(role, first)
     form = CountersignForm(request.POST or None, request.FILES or None, initial={"capacity": first})
     form.fill(request)
 
@@ -136,6 +149,37 @@ def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "dark": theme_of(report),
             "demo_password": _demo_password(),
         },
+    )
+    return answer_form(request, form, act, page)
+
+
+@signed_in
+def left_unsigned(request: SignedInRequest, uid: UUID) -> HttpResponse:
+    """Write down who went away before signing; the report waits for the signed sheet."""
+    report = seen_report(request, uid)
+    role = request.role_for(Deed.COUNTERSIGN, about_report(report))
+    form = LeftUnsignedForm(request.POST or None, initial={"left_at": request.at})
+    form.fill(request)
+
+    def act(data: dict[str, Any]) -> str:
+        left = note_left_unsigned(
+            report=report,
+            person=data["person"],
+            capacity=SignCapacity(data["capacity"]),
+            left_at=data["left_at"],
+            because=data["because"],
+            by=request.person,
+            role=role,
+            at=request.at,
+        )
+        return f"{report} waits for the signature of {left.person}."
+
+    page = FormPage(
+        title=f"Left before signing {report}",
+        submit="Write it down",
+        back=address(report),
+        lead="It stays on the registrar’s list until their signature is in, on screen or as the "
+        "scan of the signed sheet.",
     )
     return answer_form(request, form, act, page)
 

@@ -39,6 +39,7 @@ _WHY: Final = {
     ReportKind.DEINSTALL_AT_BENCH: "taken-down",
     ReportKind.RETURN: "after-move",
     ReportKind.INCIDENT: "incident",
+    ReportKind.CALL_BACK: "scheduled-look",
 }
 
 AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT_CASE}
@@ -153,6 +154,7 @@ def _start(
             role=role,
             at=request.at,
             showing=showing,
+            none_known=data.get("none_known", ""),
         )
         return f"Report {report} is started.|{address(report)}"
 

@@ -3,11 +3,15 @@
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.draft import about_report, deed_for
 from lifecycle.actions.condition.head import save_circumstances, save_conclusions
-from lifecycle.actions.condition.sections import save_section
+from lifecycle.actions.condition.sections import give_back_section, save_section, take_section
+from lifecycle.actions.refusals import Refused
 from lifecycle.pages.condition.forms import (
     CircumstancesForm,
     ConclusionsForm,
@@ -63,15 +67,30 @@ def circumstances(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
+def _section_of(
+    request: SignedInRequest, uid: UUID, name: str
+) -> tuple[ConditionReport, SectionName]:
+    """The report and the section at this address.
+
+    :raises Http404: if there is no such report or section
+    """
+    if name not in SectionName.values:
+        raise Http404
+    return seen_report(request, uid), SectionName(name)
+
+
 @signed_in
 def section(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
     """One section; two people in two sections both succeed."""
-    if name not in SectionName.values:
-        raise Http404
-    report = seen_report(request, uid)
+    report, title = _section_of(request, uid, name)
     role = writer(request, report)
-    title = SectionName(name)
     kept = ReportSection.objects.filter(report=report, name=name).first()
+    lead = f"{report.museum_object} {report.museum_object.title}"
+    if kept is not None and kept.taken_by not in {None, request.person}:
+        lead = (
+            f"{kept.taken_by} has this section open too. Whoever saves second sees both texts "
+            "side by side; neither is lost."
+        )
     initial = {
         "observed": kept.observed if kept else "",
         "interpretation": kept.interpretation if kept else "",
@@ -96,11 +115,40 @@ def section(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
         title=f"{title.label}: {report}",
         submit="Save this section",
         back=address(report, f"section-{name}"),
-        lead=f"{report.museum_object} {report.museum_object.title}",
+        lead=lead,
         draft=f"condition-section-{report.uid}-{name}",
         version=lambda: ReportSection.objects.get(report=report, name=name).revision,
     )
     return answer_form(request, form, act, page)
+
+
+@require_POST
+@signed_in
+def section_take(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
+    """Open a section to write; the others see who has it."""
+    report, title = _section_of(request, uid, name)
+    role = writer(request, report)
+    try:
+        take_section(report=report, name=title, by=request.person, role=role, at=request.at)
+    except Refused as refused:
+        messages.error(request, str(refused))
+        return redirect(address(report))
+    return redirect("condition-section", report.uid, name)
+
+
+@require_POST
+@signed_in
+def section_give_back(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
+    """Let go of a section, one's own or that of somebody who has gone home."""
+    report, title = _section_of(request, uid, name)
+    role = writer(request, report)
+    try:
+        give_back_section(report=report, name=title, by=request.person, role=role, at=request.at)
+    except Refused as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, f"The section “{title.label}” is free again.")
+    return redirect(address(report, f"section-{name}"))
 
 
 @signed_in

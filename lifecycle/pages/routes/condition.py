@@ -5,6 +5,7 @@ from django.urls import path
 from lifecycle.pages.condition import (
     comparing,
     deinstall,
+    faces,
     findings,
     ink,
     looking,
@@ -25,8 +26,17 @@ urlpatterns = [
     path(_REPORT, report.report_page, name="condition-report"),
     path(_REPORT + "text/", report.report_text, name="condition-text"),
     path(_REPORT + "circumstances/", writing.circumstances, name="condition-circumstances"),
+    path(
+        _REPORT + "sections/<slug:name>/take/", writing.section_take, name="condition-section-take"
+    ),
+    path(
+        _REPORT + "sections/<slug:name>/give-back/",
+        writing.section_give_back,
+        name="condition-section-give-back",
+    ),
     path(_REPORT + "conclusions/", writing.conclusions, name="condition-conclusions"),
     path(_REPORT + "sections/<slug:name>/", writing.section, name="condition-section"),
+    path(_REPORT + "faces/", faces.faces, name="condition-faces"),
     path(_REPORT + "findings/", findings.finding_new, name="condition-finding-new"),
     path(_REPORT + "annotations/", marking.annotations, name="condition-annotations"),
     path(_REPORT + "answers/", findings.answers, name="condition-answers"),
@@ -43,6 +53,7 @@ urlpatterns = [
     path(_REPORT + "bench/", deinstall.bench_check, name="condition-bench"),
     path(_REPORT + "sign/", signing.sign, name="condition-sign"),
     path(_REPORT + "countersign/", signing.countersign, name="condition-countersign"),
+    path(_REPORT + "left-unsigned/", signing.left_unsigned, name="condition-left-unsigned"),
     path(_REPORT + "correct/", signing.correct, name="condition-correct"),
     path(_REPORT + "strike/", signing.strike, name="condition-strike"),
     path(_REPORT + "compare/", comparing.comparison, name="condition-compare"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from lifecycle.pages.places import views
+from lifecycle.pages.places import openings, views
 
 urlpatterns = [
     path("places/", views.places, name="places"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("places/<uuid:uid>/", views.place_page, name="place"),
     path("places/<uuid:uid>/change/", views.place_change, name="place-change"),
     path("places/<uuid:uid>/close/", views.place_close, name="place-close"),
+    path("places/<uuid:uid>/opened/", openings.case_opened, name="case-opened"),
     path("places/<uuid:uid>/points/new/", views.point_new, name="point-new"),
     path("points/<uuid:uid>/photo/", views.point_photo, name="point-photo"),
     path("points/<uuid:uid>/retire/", views.point_retire, name="point-retire"),

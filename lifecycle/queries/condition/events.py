@@ -1,77 +1,54 @@
-"""What happened to an object in a span: carried, case opened, light changed, air, incidents."""
+"""What happened to an object in a span: carried, shown, case opened, light, air, incidents, rounds.
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+With a face, looks at it and pictures of it are told too.
+"""
+
+from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import Any
 
 from django.db.models import Q
 
+from lifecycle.process.words import LookVerdict
+from lifecycle.queries.condition.at_places import Stay, at_its_places, stays_of
+from lifecycle.queries.condition.happening import Happening
 from lifecycle.records.models import (
-    ClimateReading,
-    DisplayPeriod,
+    Face,
     IncidentObject,
-    LightEvent,
+    Look,
     MovementLine,
     MuseumObject,
+    Picture,
     TreatmentStep,
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Happening:
-    """One thing on record. ``kind`` groups them; ``what`` says it in words."""
-
-    at: datetime
-    kind: str
-    what: str
-
-
-@dataclass(frozen=True, slots=True)
-class Stay:
-    """Where the object stood while it was shown."""
-
-    place_ids: frozenset[int]
-    since: datetime
-    until: datetime
-
-
 def happenings(
-    museum_object: MuseumObject, *, since: datetime | None, until: datetime
+    museum_object: MuseumObject,
+    *,
+    since: datetime | None,
+    until: datetime,
+    face: Face | None = None,
 ) -> list[Happening]:
-    """Return what is on record between two moments, in time order; nine queries at most.
+    """Return what is on record between two moments, in time order; twelve queries at most.
 
     Without ``since`` (never seen unchanged) everything on record up to ``until``.
     """
-    stays = list(_stays(museum_object, since, until))
+    stays = stays_of(museum_object, since, until)
     found = [
         *_carried(museum_object, since, until),
+        *_shown(stays, since, until),
         *_treated(museum_object, since, until),
         *_incidents(museum_object, since, until),
-        *_at_its_places(museum_object, stays),
+        *at_its_places(museum_object, stays),
     ]
+    if face is not None:
+        found += [*_rounds(museum_object, face, since, until), *_pictured(face, since, until)]
     return sorted(found, key=lambda happening: happening.at)
 
 
 def _within(field: str, since: datetime | None, until: datetime) -> Q:
     span = Q(**{f"{field}__lte": until})
     return span & Q(**{f"{field}__gt": since}) if since is not None else span
-
-
-def _stays(museum_object: MuseumObject, since: datetime | None, until: datetime) -> Iterator[Stay]:
-    """Position and case of each display period that touches the span."""
-    periods = DisplayPeriod.objects.filter(
-        museum_object=museum_object, struck_at=None, opened_at__lte=until
-    ).select_related("place")
-    if since is not None:
-        periods = periods.filter(Q(closed_at=None) | Q(closed_at__gt=since))
-    for period in periods.order_by("opened_at", "pk"):
-        above = period.place.parent_id
-        yield Stay(
-            frozenset({period.place_id} | ({above} if above else set())),
-            max(period.opened_at, since) if since else period.opened_at,
-            min(period.closed_at, until) if period.closed_at else until,
-        )
 
 
 def _carried(
@@ -85,6 +62,17 @@ def _carried(
         if move.arrived_at is not None:
             what = f"carried from {move.from_place} to {move.to_place} ({move})"
             yield Happening(at=move.arrived_at, kind="movement", what=what)
+
+
+def _shown(stays: Sequence[Stay], since: datetime | None, until: datetime) -> Iterator[Happening]:
+    """When it was put on show and taken off itself: each is a handling and opens the case."""
+    for stay in stays:
+        period = stay.period
+        pairs = ((period.opened_at, "put on show"), (period.closed_at, "taken off show"))
+        for at, word in pairs:
+            if at is not None and at <= until and (since is None or at > since):
+                what = f"{word} in {period.place}: {period.face.label}"
+                yield Happening(at=at, kind="display", what=what)
 
 
 def _treated(
@@ -109,54 +97,23 @@ def _incidents(
         yield Happening(at=incident.discovered_at, kind="incident", what=what)
 
 
-def _at_its_places(museum_object: MuseumObject, stays: list[Stay]) -> Iterator[Happening]:
-    """Light events, air, and openings of the case while the object stood there."""
-    places = {place_id for stay in stays for place_id in stay.place_ids}
-    if not places:
-        return
-
-    def there(place_id: int | None, at: datetime) -> bool:
-        return any(place_id in stay.place_ids and stay.since < at <= stay.until for stay in stays)
-
-    for event in LightEvent.objects.filter(place__in=places).order_by("until_at", "pk"):
-        if there(event.place_id, event.until_at):
-            what = f"light: {event.get_what_display()}{_note(event.note)}"
-            yield Happening(at=event.until_at, kind="light", what=what)
-    yield from _air(places, there)
-    others = (
-        DisplayPeriod.objects.filter(struck_at=None)
-        .filter(Q(place__in=places) | Q(place__parent__in=places))
-        .exclude(museum_object=museum_object)
-        .select_related("museum_object", "place")
-    )
-    for other in others.order_by("opened_at", "pk"):
-        case = other.place.parent_id or other.place_id
-        for at, word in ((other.opened_at, "installed"), (other.closed_at, "taken out")):
-            if at is not None and there(case, at):
-                what = f"case opened: {other.museum_object} {word}"
-                yield Happening(at=at, kind="case", what=what)
+def _rounds(
+    museum_object: MuseumObject, face: Face, since: datetime | None, until: datetime
+) -> Iterator[Happening]:
+    """Looks at this face that raised a flag or did not come there; others are sightings."""
+    looks = Look.objects.filter(
+        _within("looked_at", since, until), Q(face=face) | Q(face=None), museum_object=museum_object
+    ).exclude(verdict=LookVerdict.AS_PICTURE)
+    for look in looks.select_related("looked_by").order_by("looked_at", "pk"):
+        said = look.get_verdict_display() if look.verdict else look.get_not_looked_display()
+        note = look.note or look.not_reached_because
+        what = f"round of {look.looked_by}: {said}{f' ({note})' if note and note != said else ''}"
+        yield Happening(at=look.looked_at, kind="round", what=what)
 
 
-def _air(places: set[int], there: Any) -> Iterator[Happening]:
-    """The lowest and the highest humidity read while the object stood there."""
-    readings = [
-        reading
-        for reading in ClimateReading.objects.filter(place__in=places).order_by("read_at", "pk")
-        if there(reading.place_id, reading.read_at)
-    ]
-    if not readings:
-        return
-    lowest = min(readings, key=lambda reading: reading.rh)
-    highest = max(readings, key=lambda reading: reading.rh)
-    what = f"lowest humidity read: {lowest.rh.normalize():f} % RH, {lowest.t_c.normalize():f} °C"
-    yield Happening(at=lowest.read_at, kind="air", what=what)
-    if highest.pk != lowest.pk:
-        what = (
-            f"highest humidity read: {highest.rh.normalize():f} % RH, "
-            f"{highest.t_c.normalize():f} °C"
-        )
-        yield Happening(at=highest.read_at, kind="air", what=what)
-
-
-def _note(note: str) -> str:
-    return f" ({note})" if note else ""
+def _pictured(face: Face, since: datetime | None, until: datetime) -> Iterator[Happening]:
+    pictures = Picture.objects.filter(_within("taken_at", since, until), face=face)
+    for picture in pictures.order_by("taken_at", "pk"):
+        if picture.taken_at is not None:
+            what = f"pictured: {picture.get_purpose_display()}, {picture.name}"
+            yield Happening(at=picture.taken_at, kind="picture", what=what)

@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Final, TypeVar
 
-from django.db.models import Exists, Model, OuterRef, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.records.models.condition import ConditionReport, Feature, Observation
@@ -45,21 +45,21 @@ CHANGED: Final = frozenset(
 )
 
 
-def _replaced(report: str) -> Exists:
-    """True where a signed correction has taken the report's place."""
+def standing(report: str) -> Q:
+    """True where no signed correction has taken the report's place; ``report`` leads to its id."""
     later = ConditionReport.objects.filter(corrects=OuterRef(report)).exclude(digest="")
-    return Exists(later)
+    return Q(~Exists(later))
 
 
 def not_replaced(rows: "QuerySet[R]") -> "QuerySet[R]":
     """Rows of reports without those whose report a signed correction has replaced."""
-    return rows.filter(~_replaced("report"))
+    return rows.filter(standing("report"))
 
 
 def signed_reports(museum_object: MuseumObject) -> "QuerySet[ConditionReport]":
     """The signed reports of an object that no signed correction has replaced, newest first."""
     return (
-        ConditionReport.objects.filter(~_replaced("pk"), museum_object=museum_object)
+        ConditionReport.objects.filter(standing("pk"), museum_object=museum_object)
         .exclude(digest="")
         .order_by("-examined_at", "-signed_at", "-pk")
     )
@@ -98,7 +98,7 @@ def known_features(
         Observation.objects.filter(
             feature__museum_object=museum_object, taken_back=False, state__in=sorted(SEEN)
         )
-        .filter(~_replaced("report"))
+        .filter(standing("report"))
         .exclude(report__digest="")
         .select_related("feature__face", "term", "report")
         .order_by("feature__number", "-report__examined_at", "-report__signed_at", "-pk")

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from lifecycle.process.words import FeatureState
 from lifecycle.queries.condition.known import CHANGED, SEEN
+from lifecycle.queries.condition.sightings import Interval, intervals
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models.condition import (
     AsFound,
@@ -15,6 +16,7 @@ from lifecycle.records.models.condition import (
     ConditionReport,
     InkRating,
     InkTest,
+    LeftUnsigned,
     LightUsed,
     NotSeen,
     Observation,
@@ -30,10 +32,11 @@ from lifecycle.records.models.signing import Signature
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FindingRow:
-    """One finding of a report, with the verdicts on its change."""
+    """One finding of a report, between which looks it changed, and the verdicts on its change."""
 
     seen: Observation
     verdicts: tuple[ChangeVerdict, ...]
+    interval: Interval
 
     @property
     def number(self) -> int:
@@ -83,6 +86,8 @@ class ReportSheet:
     later: ConditionReport | None
     ink_areas: tuple[InkRating, ...] = ()
     ink_tests: tuple[InkTest, ...] = ()
+    left_unsigned: tuple[LeftUnsigned, ...]
+    """Who went away before countersigning and has not signed since."""
 
     @property
     def findings(self) -> tuple[FindingRow, ...]:
@@ -130,7 +135,7 @@ def report_by_uid(uid: UUID) -> ConditionReport | None:
 
 
 def report_sheet(report: ConditionReport) -> ReportSheet:
-    """Return the report with its parts: fourteen queries whatever the number of findings."""
+    """Return the report with its parts: nineteen queries whatever the number of findings."""
     verdicts: dict[int, list[ChangeVerdict]] = defaultdict(list)
     for verdict in (
         ChangeVerdict.objects.filter(observation__report=report)
@@ -138,26 +143,33 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
         .order_by("at", "pk")
     ):
         verdicts[verdict.observation_id].append(verdict)
-    by_face: dict[int, list[FindingRow]] = defaultdict(list)
-    for seen in (
+    observations = list(
         report.observations.filter(taken_back=False)
         .select_related("feature__face", "term", "seen_in", "picture", "written_by")
         .order_by("feature__number")
-    ):
-        row = FindingRow(seen=seen, verdicts=tuple(verdicts[seen.pk]))
+    )
+    between = intervals(report, observations)
+    by_face: dict[int, list[FindingRow]] = defaultdict(list)
+    for seen in observations:
+        row = FindingRow(seen=seen, verdicts=tuple(verdicts[seen.pk]), interval=between[seen.pk])
         by_face[seen.feature.face_id].append(row)
     covered = (
         report.report_faces.filter(dropped=False)
         .select_related("face__thumbnail", "picture")
         .order_by("face__order", "face_id")
     )
+    signatures = tuple(signatures_of(report))
     return ReportSheet(
         report=report,
         examiners=tuple(report.examiners.order_by("full_name", "pk")),
         faces=tuple(
             FaceSheet(row=row, findings=tuple(by_face.get(row.face_id, ()))) for row in covered
         ),
-        sections=tuple(report.sections.select_related("written_by").order_by("pk")),
+        sections=tuple(
+            report.sections.filter(revision__gt=0)
+            .select_related("written_by", "taken_by")
+            .order_by("pk")
+        ),
         lights=tuple(
             report.lights_used.filter(taken_back=False).select_related("picture").order_by("number")
         ),
@@ -165,7 +177,7 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
             report.not_seen.filter(taken_back=False).select_related("what").order_by("pk")
         ),
         advice=tuple(report.recommendations.filter(taken_back=False).order_by("number")),
-        signatures=tuple(signatures_of(report)),
+        signatures=signatures,
         as_found=AsFound.objects.filter(report=report).select_related("picture").first(),
         bench_check=BenchCheck.objects.filter(report=report)
         .select_related("lender_told_by")
@@ -179,7 +191,16 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
             .select_related("face", "picture")
             .order_by("number")
         ),
+        left_unsigned=_left_unsigned(report, signatures),
     )
+
+
+def _left_unsigned(
+    report: ConditionReport, signatures: Sequence[Signature]
+) -> tuple[LeftUnsigned, ...]:
+    signed = {(row.person_id, row.capacity) for row in signatures}
+    left = report.left_unsigned.select_related("person", "entered_by").order_by("pk")
+    return tuple(row for row in left if (row.person_id, row.capacity) not in signed)
 
 
 def last_pictures(faces: Sequence[Face]) -> dict[int, Picture]:

@@ -73,6 +73,7 @@ WHILE_SHOWN: Final = {
     "ClimateReading": ("read_at", "read_at"),
     "LightEvent": ("from_at", "until_at"),
     "LightLog": ("from_at", "until_at"),
+    "CaseOpening": ("opened_at", "opened_at"),
 }
 FOR_EXHIBITION: Final = frozenset({"CaseReadiness", "LightProof"})
 SIGNED_BESIDE: Final = ("Consent", "DeviationConsent", "Movement")

@@ -105,7 +105,8 @@ def _faces(lines: Lines, report: ConditionReport, wording: Wording) -> None:
 def _sections(lines: Lines, report: ConditionReport, wording: Wording) -> None:
     sections = {section.name: section for section in report.sections.select_related("written_by")}
     for name in SECTIONS:
-        if (section := sections.get(name)) is None:
+        section = sections.get(name)
+        if section is None or section.revision == 0:  # taken, and nothing written
             continue
         lines.heading(f"Section: {section.get_name_display()}")
         lines.prose("What is there", section.observed)

@@ -10,6 +10,7 @@ from lifecycle.records.models.condition import (
     InkRating,
     InkSignOff,
     InkTest,
+    LeftUnsigned,
     LightUsed,
     NotSeen,
     Observation,
@@ -62,6 +63,7 @@ from lifecycle.records.models.objects import (
     ObjectHazard,
     OtherNumber,
 )
+from lifecycle.records.models.openings import CaseOpening, WhyOpened
 from lifecycle.records.models.papers_out import (
     CopyWord,
     PaperKind,
@@ -185,6 +187,7 @@ __all__ = [
     "BenchCheck",
     "Board",
     "Caption",
+    "CaseOpening",
     "CaseReadiness",
     "ChangeOfLight",
     "ChangeVerdict",
@@ -236,6 +239,7 @@ __all__ = [
     "Instrument",
     "InstrumentKind",
     "JournalEntry",
+    "LeftUnsigned",
     "LenderLeave",
     "Letter",
     "LifeSign",
@@ -328,6 +332,7 @@ __all__ = [
     "Undo",
     "Vocabulary",
     "Waiver",
+    "WhyOpened",
     "Withdrawal",
     "Word",
     "Work",

@@ -1,5 +1,6 @@
 """Reports: what each kind asks for, numbers for life, and what is refused."""
 
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -15,7 +16,13 @@ from lifecycle.actions.condition.findings import (
     answer_feature,
     take_back_finding,
 )
-from lifecycle.actions.condition.head import Conclusions, save_conclusions
+from lifecycle.actions.condition.head import (
+    Circumstances,
+    Conclusions,
+    occasion_of,
+    save_circumstances,
+    save_conclusions,
+)
 from lifecycle.actions.condition.looking import add_light, say_not_seen, take_back_light
 from lifecycle.actions.condition.sections import save_section
 from lifecycle.actions.condition.sign import strike_draft
@@ -163,10 +170,15 @@ def test_two_answers_to_one_feature_conflict(marit: Person, face: Face) -> None:
     sight = Sight(term=term(), state=FeatureState.FIRST_RECORD, zone="A1", note="of Piers")
     piers = make_person(Role.CONSERVATOR, name="Piers Hallam")
     answer_feature(observation=seen, sight=sight, revision=1, **doing(piers))
-    mine = Sight(term=term(), state=FeatureState.FIRST_RECORD, zone="B1", note="of Marit")
+    mine = Sight(
+        term=term(), state=FeatureState.FIRST_RECORD, zone="B1", severity=2, note="of Marit"
+    )
     with pytest.raises(Conflict) as conflict:
         answer_feature(observation=seen, sight=mine, revision=1, **doing(marit))
-    assert (conflict.value.theirs["Note"], conflict.value.mine["Note"]) == ("of Piers", "of Marit")
+    assert conflict.value.theirs == {"Severity": "", "Zone": "A1 top left", "Note": "of Piers"}
+    assert conflict.value.mine == {
+        "Severity": "2 plain at viewing distance", "Zone": "B1 middle left", "Note": "of Marit"
+    }  # fmt: skip
     assert conflict.value.by == "Piers Hallam"
 
 
@@ -181,10 +193,35 @@ def test_a_stale_section_conflicts_and_a_stale_conclusion_too(marit: Person, fac
     save_conclusions(
         report=report, conclusions=Conclusions(grade="fair"), revision=1, **doing(marit)
     )
-    with pytest.raises(Conflict, match="saved the conclusions"):
+    with pytest.raises(Conflict, match="saved the conclusions") as contested:
         save_conclusions(
-            report=report, conclusions=Conclusions(grade="good"), revision=1, **doing(marit)
+            report=report,
+            conclusions=Conclusions(grade="good", fit_limits="Not by rail."),
+            revision=1,
+            **doing(marit),
         )
+    assert contested.value.theirs == {"Overall grade": "fair", "Limits": ""}
+    assert contested.value.mine == {"Overall grade": "good", "Limits": "Not by rail."}
+
+
+def test_stale_circumstances_come_back_field_by_field(marit: Person, face: Face) -> None:
+    report = start_draft(faces=[face], by=marit)
+    piers = make_person(Role.CONSERVATOR, name="Piers Hallam")
+
+    def saved(by: Person, **values: Any) -> None:
+        occasion = replace(occasion_of(report), **values)
+        circumstances = Circumstances(occasion=occasion, reason=report.reason)
+        save_circumstances(report=report, circumstances=circumstances, revision=1, **doing(by))
+
+    saved(piers, present="Wen Castellane")
+    with pytest.raises(Conflict, match="Piers Hallam saved the circumstances") as contested:
+        saved(marit, examiners=[marit, piers])
+    assert contested.value.theirs == {
+        "Examined by": "Marit Oldacre", "Also present": "Wen Castellane"
+    }  # fmt: skip
+    assert contested.value.mine == {
+        "Examined by": "Marit Oldacre; Piers Hallam", "Also present": ""
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -307,8 +344,8 @@ def test_two_reports_compare_feature_by_feature(marit: Person, face: Face) -> No
     answer_feature(observation=grown, sight=sight, revision=1, **doing(marit, at=LATER))
     make_finding(later, face, by=marit, at=LATER)
     both = compare(first, later)
-    assert [(row.number, row.change, row.grown_mm) for row in both.features] == [
-        (1, "worse", "+17 mm"), (2, "not looked at", ""), (3, "new, or not seen earlier", ""),
+    assert [(row.number, row.outcome.value, row.grown_mm) for row in both.features] == [
+        (1, "worse", "+17 mm"), (2, "not looked at", ""), (3, "new", ""),
     ]  # fmt: skip
     with pytest.raises(ValueError, match="two objects"):
         compare(first, start_draft(faces=[make_face()], by=marit))

@@ -16,6 +16,7 @@ from lifecycle.records.models.condition.reports import (
     ReportFace,
     ReportSection,
 )
+from lifecycle.records.models.condition.unsigned import LeftUnsigned
 
 __all__ = [
     "AsFound",
@@ -26,6 +27,7 @@ __all__ = [
     "InkRating",
     "InkSignOff",
     "InkTest",
+    "LeftUnsigned",
     "LightUsed",
     "NotSeen",
     "Observation",

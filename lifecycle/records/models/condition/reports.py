@@ -301,7 +301,10 @@ class LightUsed(Kept):
 
 
 class ReportSection(Kept):
-    """One section, in two blocks: what is there, and what it means. ``revision`` guards it."""
+    """One section, in two blocks: what is there, and what it means. ``revision`` guards it.
+
+    A section of revision 0 was taken by somebody and nothing is written in it yet.
+    """
 
     frozen_with: ClassVar[str] = "report"
 
@@ -314,6 +317,15 @@ class ReportSection(Kept):
         "records.Person", on_delete=models.PROTECT, related_name="sections_written"
     )
     written_at = models.DateTimeField()
+    taken_by = models.ForeignKey(
+        "records.Person",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="sections_taken",
+        help_text="Who has it open to write.",
+    )
+    taken_at = models.DateTimeField(null=True, blank=True)
 
     objects = KeptQuerySet["ReportSection"].as_manager()
     history = kept_history()
@@ -323,6 +335,11 @@ class ReportSection(Kept):
             models.UniqueConstraint(fields=["report", "name"], name="reportsection_once"),
             models.CheckConstraint(
                 condition=Q(name__in=SectionName.values), name="reportsection_name_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(taken_by__isnull=True, taken_at__isnull=True)
+                | Q(taken_by__isnull=False, taken_at__isnull=False),
+                name="reportsection_taken_by_someone",
             ),
         ]
 

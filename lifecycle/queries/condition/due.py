@@ -1,0 +1,120 @@
+"""What signed reports wait for: advice, next checks, signatures. Rows to facts."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.db.models import Exists, OuterRef
+
+from lifecycle.process.days import day_words
+from lifecycle.process.duties.of_objects import (
+    CHECK_NOTICE,
+    AdviceFacts,
+    AwaitedFacts,
+    CheckFacts,
+)
+from lifecycle.queries.condition.known import FULL, standing
+from lifecycle.records.models.condition import (
+    ConditionReport,
+    LeftUnsigned,
+    Recommendation,
+    RecommendationAnswer,
+)
+from lifecycle.records.models.signing import Signature
+
+
+def _day(at: datetime | None, zone: ZoneInfo, otherwise: datetime) -> date:
+    return (at or otherwise).astimezone(zone).date()
+
+
+def open_advice(zone: ZoneInfo) -> list[AdviceFacts]:
+    """Return every recommendation of a signed report that nobody answered; one query."""
+    answered = RecommendationAnswer.objects.filter(recommendation=OuterRef("pk"))
+    rows = (
+        Recommendation.objects.filter(~Exists(answered), taken_back=False)
+        .exclude(report__digest="")
+        .filter(standing("report"))
+        .select_related("report__museum_object")
+        .defer("report__signed_text")
+        .order_by("pk")
+    )
+    return [
+        AdviceFacts(
+            uid=str(row.uid),
+            report_no=row.report.report_no,
+            about=row.get_about_display(),
+            text=row.text,
+            written_on=_day(row.report.examined_at, zone, row.report.entered_at),
+            due_on=row.due_on,
+            object_id=row.report.museum_object_id,
+            object_number=row.report.museum_object.object_number,
+            title=row.report.museum_object.title,
+        )
+        for row in rows
+    ]
+
+
+def checks_due(today: date, zone: ZoneInfo) -> list[CheckFacts]:
+    """Return the checks due within the notice, of the last full report of each object; one query.
+
+    A later full report settles the check of an earlier one, whether it names a next one or not.
+    """
+    later = ConditionReport.objects.filter(
+        museum_object=OuterRef("museum_object"),
+        examined_at__gt=OuterRef("examined_at"),
+        kind__in=sorted(FULL),
+    ).exclude(digest="")
+    rows = (
+        ConditionReport.objects.filter(
+            ~Exists(later), standing("pk"), next_check_due__lte=today + CHECK_NOTICE
+        )
+        .exclude(digest="")
+        .select_related("museum_object")
+        .defer("signed_text")
+        .order_by("next_check_due", "pk")
+    )
+    return [
+        CheckFacts(
+            report_uid=str(row.uid),
+            report_no=row.report_no,
+            examined_on=_day(row.examined_at, zone, row.entered_at),
+            due_on=row.next_check_due,
+            object_id=row.museum_object_id,
+            object_uid=str(row.museum_object.uid),
+            object_number=row.museum_object.object_number,
+            title=row.museum_object.title,
+        )
+        for row in rows
+        if row.next_check_due is not None
+    ]
+
+
+def awaited_signatures(zone: ZoneInfo) -> list[AwaitedFacts]:
+    """Return who left before signing and has not signed since; one query."""
+    signed = Signature.objects.filter(
+        record_uid=OuterRef("report__uid"),
+        record_version=OuterRef("report__version"),
+        person=OuterRef("person"),
+        capacity=OuterRef("capacity"),
+    )
+    rows = (
+        LeftUnsigned.objects.filter(~Exists(signed), standing("report"))
+        .select_related("report__museum_object", "person")
+        .defer("report__signed_text")
+        .order_by("left_at", "pk")
+    )
+    return [
+        AwaitedFacts(
+            uid=str(row.uid),
+            report_uid=str(row.report.uid),
+            report_no=row.report.report_no,
+            person=row.person.full_name,
+            capacity=row.get_capacity_display(),
+            left_at=f"{row.left_at.astimezone(zone):%H:%M} on "
+            f"{day_words(row.left_at.astimezone(zone).date())}",
+            left_on=row.left_at.astimezone(zone).date(),
+            because=row.because,
+            object_number=row.report.museum_object.object_number,
+            title=row.report.museum_object.title,
+        )
+        for row in rows
+    ]
