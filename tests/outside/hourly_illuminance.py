@@ -6,7 +6,7 @@ the wheel of pvlib 0.16.1 (BSD-3), 703165TY.csv and 723170TYA.CSV; PATH is that 
 
 The year's sums of the first, 88,816,514 lx·h in 4,343 lit hours, were added up apart from this
 project's code. The header of both says lx, but the second is kept in hundreds of lux: a real unit
-trap, which ends a factor of a hundred low and is told by its highest value alone.
+trap. Read as the file of a logger, it is asked about where the other's light was read by hand.
 """
 
 import csv
@@ -22,6 +22,8 @@ from lifecycle.planning.exposure import Stay
 from lifecycle.planning.ledger import FaceInputs
 from lifecycle.planning.levels import LightChange, Position, Reading
 from lifecycle.planning.lit_hours import Purpose, Timetable, WeeklySpan
+from lifecycle.planning.logged import Logged, unit_doubt, usual_lit_lux
+from lifecycle.planning.moments import minute_of
 from lifecycle.planning.quantities import exact_lx_h, level_of
 
 COLUMN = "GH illum (lx)"
@@ -72,6 +74,13 @@ def added_up(year: Year, *, held: bool) -> tuple[Decimal, int]:
     return Decimal(total.numerator) / total.denominator, lit
 
 
+def logged(year: Year) -> Logged:
+    """The year as a logger's series, a sample on each hour."""
+    first = minute_of(BEGINS)
+    samples = tuple((first + 60 * n, level_of(lux)) for n, lux in enumerate(year.hours))
+    return Logged(samples=samples, interval=60)
+
+
 def must(holds: bool, text: str) -> None:
     if not holds:
         raise SystemExit(text)
@@ -85,9 +94,13 @@ def main(path: str) -> None:
     must(lit == 4_343, f"{north.name}: {lit} lit hours")
     means, _ = added_up(north, held=False)
     must(means == held, f"{north.name}: {means} lx·h by means of two")
+    must(exact_lx_h(logged(north).total) == held, f"{north.name}: by trapezia of a logger")
     low, _ = added_up(trap, held=True)
     must(low == 1_682_424, f"{trap.name}: {low}")
     must(max(trap.hours) < 2_000 < max(north.hours), "the unit trap is not where it was")
+    read = usual_lit_lux(logged(north).samples)
+    must(not unit_doubt(logged(north).samples, read), "the right unit is doubted")
+    must("unit right" in unit_doubt(logged(trap).samples, read), "the wrong unit is not doubted")
     print(  # noqa: T201
         f"{north.name}: {held:,} lx·h in {lit:,} lit hours; {trap.name}: {low:,} of a hundred lx·h"
     )
