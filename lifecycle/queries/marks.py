@@ -193,6 +193,7 @@ class Marked:
     mark: Mark
     plane: Plane
     said: MarkSaid
+    picture_id: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,5 +231,5 @@ def marks_of(
         if row.selector is not None and row.marked_on_id is not None:
             plane = planes[row.marked_on_id]
             mark = mark_from(row.selector, width=plane.width, height=plane.height)
-            found[row.pk] = Marked(mark, plane, said(mark, plane, units))
+            found[row.pk] = Marked(mark, plane, said(mark, plane, units), row.marked_on_id)
     return Marks(found, planes)

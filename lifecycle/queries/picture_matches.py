@@ -59,12 +59,26 @@ def laid(upper: Picture, lower: Picture) -> Laid:
         .order_by("-pk")
         .first()
     )
+    return _laid(match, upper.pk, (upper.width, upper.height), lower)
+
+
+def maps_onto(lower: Picture, uppers: Mapping[int, Point]) -> dict[int, Map]:
+    """Return how several pictures, by id with width and height, lie on one; two queries."""
+    both = Q(upper__in=list(uppers), lower=lower) | Q(upper=lower, lower__in=list(uppers))
+    newest = {
+        match.upper_id if match.lower_id == lower.pk else match.lower_id: match
+        for match in PictureMatch.objects.filter(both).prefetch_related("points").order_by("pk")
+    }
+    return {pk: _laid(newest.get(pk), pk, own, lower).by for pk, own in uppers.items()}
+
+
+def _laid(match: PictureMatch | None, upper_id: int, upper: Point, lower: Picture) -> Laid:
     if match is None:
-        return Laid(by=stretched((upper.width, upper.height), (lower.width, lower.height)))
+        return Laid(by=stretched(upper, (lower.width, lower.height)))
     points = sorted(match.points.all(), key=lambda point: point.number)
     one = [(float(point.upper_x), float(point.upper_y)) for point in points]
     other = [(float(point.lower_x), float(point.lower_y)) for point in points]
-    if match.upper_id != upper.pk:
+    if match.upper_id != upper_id:
         one, other = other, one
     fit = MatchFit(match.fit)
     by = FITS[fit](one, other)

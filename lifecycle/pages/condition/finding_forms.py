@@ -27,6 +27,7 @@ from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.fields import day_field
 from lifecycle.process.days import day_words
 from lifecycle.process.words import Activity, FeatureState, Layer, LightKind, Severity
+from lifecycle.queries.earlier_marks import laid_right, lying_on
 from lifecycle.queries.marks import Marks, Plane
 from lifecycle.records.models import Picture, Vocabulary
 from lifecycle.records.models.condition import ConditionReport, LightUsed, Observation, ReportFace
@@ -184,7 +185,7 @@ class FindingForm(forms.Form):
         """Whether the kept place was left alone; browsers change the ends of lines."""
         if self.kept is None or self.data.get("right_here"):
             return False
-        before = _place_typed(self.kept, self.marks)
+        before = _place_typed(self.kept, self.marks, self.on)
         return all(
             " ".join(self.data.get(name, "").split()) == " ".join(before.get(name, "").split())
             for name in ("shape", "places")
@@ -262,12 +263,19 @@ def place_of(seen: Observation, marks: Marks) -> dict[str, Any]:
     return {"mark": found.mark if found else None, "marked_on": seen.marked_on, "box": box}
 
 
-def _place_typed(seen: Observation, marks: Marks) -> dict[str, Any]:
-    """The place of a finding as the form has it: a mark, or a box in percent of the face."""
+def _place_typed(seen: Observation, marks: Marks, on: Picture | None = None) -> dict[str, Any]:
+    """The place of a finding as the form has it: a mark, or a box in percent of the face.
+
+    A mark of an earlier picture stands where it lies on the picture ``on``.
+    """
     if found := marks.of(seen):
+        mark, plane = found.mark, found.plane
+        if on is not None and on.pk != found.picture_id and on.pk in marks.planes:
+            plane = marks.planes[on.pk]
+            mark = laid_right(found, on, lying_on(on, [seen], marks))
         return {
-            "shape": found.mark.kind.value,
-            "places": places_of(found.mark.points, found.plane),
+            "shape": mark.kind.value,
+            "places": places_of(mark.points, plane),
             "unit": PICTURE,
         }
     if seen.box_left is None:
@@ -278,7 +286,7 @@ def _place_typed(seen: Observation, marks: Marks) -> dict[str, Any]:
     return {"shape": ShapeKind.BOX.value, "places": places_of(corners, plane), "unit": PICTURE}
 
 
-def sight_of(seen: Observation, marks: Marks) -> dict[str, Any]:
+def sight_of(seen: Observation, marks: Marks, on: Picture | None = None) -> dict[str, Any]:
     """Initial values of a known feature in this report."""
     same = ("state", "zone", "clock_position", "severity", "layer", "activity")
     more = ("length_mm", "width_mm", "count", "note")
@@ -287,7 +295,7 @@ def sight_of(seen: Observation, marks: Marks) -> dict[str, Any]:
         "term": seen.term.uid,
         "seen_in": seen.seen_in.uid if seen.seen_in else None,
         "version": seen.revision,
-        **_place_typed(seen, marks),
+        **_place_typed(seen, marks, on),
     }
 
 

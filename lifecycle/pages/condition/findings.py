@@ -147,7 +147,9 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     under = picture_under(row)
     marks = marks_of([seen], pictures=[under])
-    form = FindingForm(request.POST or None, request.FILES or None, initial=sight_of(seen, marks))
+    form = FindingForm(
+        request.POST or None, request.FILES or None, initial=sight_of(seen, marks, under)
+    )
     form.fill(report, museum_day(request.at))
     form.for_a_known_one()
     form.lie_on(under, marks, seen)

@@ -29,6 +29,7 @@ from lifecycle.papers.filling.marks import grid_of, mark_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import FeatureState, Grade, ReportKind
 from lifecycle.queries.condition.sheet import FaceSheet, last_pictures, report_sheet
+from lifecycle.queries.earlier_marks import lying_on
 from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import grouped
@@ -63,7 +64,8 @@ def numbered(
     """
     marks = marks or marks_of(seen, pictures=[picture], at=at)
     grid = grid_of(marks.planes.get(picture.pk))
-    drawn = (mark_words(row, marks, on=picture, grid=grid) for row in seen)
+    maps = lying_on(picture, seen, marks)
+    drawn = (mark_words(row, marks, on=picture, grid=grid, maps=maps) for row in seen)
     shown = [mark for mark in drawn if mark is not None]
     named = ", ".join(f"F{mark.number}" for mark in shown) or "no finding yet"
     over = "the face" if grid else "the picture"

@@ -8,6 +8,7 @@ from lifecycle.papers.filling.marks import grid_of, mark_words
 from lifecycle.papers.sheets.shared import BLANK_FEATURES
 from lifecycle.papers.words.parts import FacePage, FeatureWords
 from lifecycle.process.words import FeatureState, Layer, LookVerdict, ReportKind, Severity
+from lifecycle.queries.earlier_marks import lying_on
 from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.records.models import Face, Look, MuseumObject, Observation, Picture
 
@@ -49,7 +50,8 @@ def face_page(
     shown = picture or face.thumbnail
     marks = marks_of(rows, pictures=[shown], at=signed_at)
     grid = grid_of(marks.planes.get(shown.pk)) if shown else None
-    drawn = (mark_words(row, marks, on=shown, grid=grid) for row in rows)
+    maps = lying_on(shown, rows, marks) if shown else {}
+    drawn = (mark_words(row, marks, on=shown, grid=grid, maps=maps) for row in rows)
     return FacePage(
         face=face_words(face, picture),
         features=tuple(_feature(row, of_house, looks, marks) for row in rows),

@@ -1,9 +1,14 @@
 """The mark of a finding as it is drawn: in per cent of the picture, for paper and for screens."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from lifecycle.papers.drawing.numbered_picture import mark_in_zone
 from lifecycle.papers.words.parts import MarkWords
+from lifecycle.queries.earlier_marks import laid_right
 from lifecycle.queries.marks import Marks, Plane
 from lifecycle.records.models import Observation, Picture
+from lifecycle.science.common_points import Map
 from lifecycle.science.selectors import ShapeKind
 from lifecycle.science.shapes import Frame, Point
 
@@ -23,17 +28,22 @@ def grid_of(plane: Plane | None) -> Frame | None:
 
 
 def mark_words(
-    row: Observation, marks: Marks, *, on: Picture | None, grid: Frame | None = None
+    row: Observation,
+    marks: Marks,
+    *,
+    on: Picture | None,
+    grid: Frame | None = None,
+    maps: Mapping[int, Map] = MappingProxyType({}),
 ) -> MarkWords | None:
     """Where a finding is drawn on the picture ``on``; none for a clock position alone.
 
-    A mark made on an earlier picture lies at the same part of this one, and says so.
+    A mark made on an earlier picture lies where ``maps`` (``lying_on``) brings it, and says so.
     """
     number = row.feature.number
     found = marks.of(row)
     if found is None:
         return _without_mark(row, number, grid)
-    mark = found.mark
+    mark = laid_right(found, on, maps) if on is not None else found.mark
     corners = tuple(_two(mark.percent(point)) for point in mark.points)
     left, top, width, height = mark.frame
     is_path = mark.kind in {ShapeKind.LINE, ShapeKind.OUTLINE}

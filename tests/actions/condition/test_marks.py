@@ -6,19 +6,24 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 
 from lifecycle.actions.condition.findings import Sight, answer_feature
 from lifecycle.actions.condition.undoing import undo_finding
 from lifecycle.actions.refusals import Conflict, Refused
+from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState
+from lifecycle.queries.earlier_marks import laid_right, lying_on
 from lifecycle.queries.marks import Marked, marks_of
 from lifecycle.queries.signed_text.registry import faults_of, kind_of, text_of
 from lifecycle.records.models.condition import Observation
+from lifecycle.records.models.picture_matches import MatchedPoint, MatchFit, PictureMatch
 from lifecycle.science.selectors import ShapeKind, mark_of
 from tests.builders.condition import (
     fill_draft,
     make_picture,
+    picture_bytes,
     sign_as_author,
     start_draft,
     term,
@@ -156,6 +161,33 @@ def test_undoing_a_first_record_takes_it_back_and_undoing_that_brings_it_again()
     seen = bench.record()
     assert undo_finding(observation=seen, revision=1, **bench.said).taken_back
     assert not undo_finding(observation=seen, revision=2, **bench.said).taken_back
+
+
+def test_a_mark_of_an_earlier_picture_lies_where_common_points_bring_it() -> None:
+    """By hand: 0.4 of the size, 10 px to the right, 20 px down; without points half the size."""
+    bench = Bench()
+    seen = bench.record()
+    marks = marks_of([seen])
+    later = make_picture(bench.row.face, bench.by, data=picture_bytes(500, 400))
+    found = marks.of(seen)
+    assert found is not None
+    edges = laid_right(found, later, lying_on(later, [seen], marks))
+    assert edges.points == ((50, 50), (200, 250))
+    match = PictureMatch(
+        upper=bench.picture, lower=later, fit=MatchFit.SIMILARITY, by=bench.by,
+        role=Role.CONSERVATOR, at=AT,
+    ).append()  # fmt: skip
+    for number, (x, p) in enumerate(((0, 10), (1000, 410)), start=1):
+        MatchedPoint(
+            match=match, number=number, upper_x=x, upper_y=0, lower_x=p, lower_y=20
+        ).append()
+    with CaptureQueriesContext(connection) as asked:
+        maps = lying_on(later, [seen], marks)
+    assert len(asked) == 2
+    [one, other] = laid_right(found, later, maps).points
+    assert one == pytest.approx((50, 60))
+    assert other == pytest.approx((170, 220))
+    assert lying_on(bench.picture, [seen], marks) == {}
 
 
 def test_a_known_feature_nobody_answered_has_nothing_to_undo_and_keeps_its_mark() -> None:
