@@ -22,6 +22,7 @@ from lifecycle.records.models import (
     MuseumObject,
     ObjectHazard,
     Observation,
+    PaperKind,
     PaperSize,
     Person,
     Print,
@@ -196,8 +197,9 @@ def printed(record: Any, by: Person | None = None, **values: Any) -> Print:
     """A print made by the action itself, as a registrar."""
     values.setdefault("role", Role.REGISTRAR)
     values.setdefault("at", AT)
-    of_list = isinstance(record, Exhibition)
-    values.setdefault("copy_word", CopyWord.WORKING if of_list else CopyWord.TO_SIGN)
+    paper: PaperKind | None = values.get("paper")
+    unsigned = isinstance(record, Exhibition) or (paper is not None and paper.unsigned)
+    values.setdefault("copy_word", CopyWord.WORKING if unsigned else CopyWord.TO_SIGN)
     values.setdefault("page_size", PaperSize.A4)
     values.setdefault("base_address", BASE)
     return print_paper(by=by or make_person(values["role"]), record=record, **values)

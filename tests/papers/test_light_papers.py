@@ -294,7 +294,13 @@ def test_the_case_conditions_name_who_sets_each_limit(marit: Person) -> None:
         assert words in text, words
     assert row.about.count() == 3
     with pytest.raises(Refused, match="Nobody signs a sheet of case conditions"):
-        printed(case, marit, role=Role.CONSERVATOR, paper=PaperKind.CASE_CONDITIONS)
+        printed(
+            case,
+            marit,
+            role=Role.CONSERVATOR,
+            paper=PaperKind.CASE_CONDITIONS,
+            copy_word=CopyWord.TO_SIGN,
+        )
     with pytest.raises(Refused, match="there is nothing to keep"):
         printed(
             make_case(), marit, role=Role.CONSERVATOR, paper=PaperKind.CASE_CONDITIONS,

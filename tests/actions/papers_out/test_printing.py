@@ -58,6 +58,10 @@ def record_for(paper: PaperKind) -> Any:
             return make_incident()
         case PaperKind.OBJECT_LIST:
             return put_at(on_display(), Stage.ON_DISPLAY).exhibition
+        case PaperKind.LIGHT_STATEMENT:
+            return on_display().museum_object
+        case PaperKind.READING_SHEET | PaperKind.CASE_CONDITIONS:
+            return on_display().place
 
 
 def no_pictures(_sha256: str) -> None:
@@ -85,7 +89,7 @@ def test_drawing_from_the_row_gives_the_same_bytes_after_everything_changed(
     paper: PaperKind,
 ) -> None:
     record = record_for(paper)
-    row = printed(record)
+    row = printed(record, paper=paper)
     first = draw_print(row.paper, row.words, page_size=row.page_size, pictures=no_pictures)
 
     thing = row.about.order_by("pk")[0].museum_object
