@@ -22,7 +22,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.lights import SHOWS
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LightKind
-from lifecycle.queries.picture_matches import laid, pictures_beside
+from lifecycle.queries.picture_matches import laid, other_of_face, pictures_beside
 from lifecycle.queries.pictures import copies_work
 from lifecycle.queries.rights import about_object
 from lifecycle.records.models.picture_matches import MatchFit
@@ -76,6 +76,22 @@ def _seen_picture(request: SignedInRequest, uid: UUID) -> Picture:
     return picture
 
 
+def _over(lower: Picture, beside: Sequence[Picture], asked: str) -> Picture:
+    """The picture that is asked for, however long ago it was taken.
+
+    :raises Http404: if it is none of the same face
+    """
+    found = next((one for one in beside if str(one.uid) == asked), None)
+    if found is None and lower.face_id is not None:
+        try:
+            found = other_of_face(lower, UUID(asked))
+        except ValueError as no_uid:
+            raise Http404 from no_uid
+    if found is None:
+        raise Http404
+    return found
+
+
 @require_GET
 @signed_in
 def picture_look(request: SignedInRequest, uid: UUID) -> HttpResponse:
@@ -83,9 +99,7 @@ def picture_look(request: SignedInRequest, uid: UUID) -> HttpResponse:
     lower = _seen_picture(request, uid)
     beside = pictures_beside(lower)
     asked = request.GET.get("over", "")
-    upper = next((one for one in beside if str(one.uid) == asked), None)
-    if asked and upper is None:
-        raise Http404
+    upper = _over(lower, beside, asked) if asked else None
     lies = laid(upper, lower) if upper else None
     both = [lower, upper] if upper else [lower]
     work = copies_work(lower)

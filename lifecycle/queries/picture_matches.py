@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from lifecycle.queries.marks import plane_of
 from lifecycle.records.models.picture_matches import MatchFit, PictureMatch
@@ -40,10 +41,17 @@ class Laid:
 
 def pictures_beside(picture: Picture) -> list[Picture]:
     """Return the other pictures of the same face, the newest first, at most 60; one query."""
-    if picture.face_id is None:
-        return []
+    return list(_others(picture).order_by("-pk")[:MOST]) if picture.face_id is not None else []
+
+
+def other_of_face(picture: Picture, uid: UUID) -> Picture | None:
+    """Return one other picture of the same face by its uid."""
+    return _others(picture).filter(uid=uid).first() if picture.face_id is not None else None
+
+
+def _others(picture: Picture) -> QuerySet[Picture]:
     others = Picture.objects.filter(face=picture.face_id).exclude(sha256=picture.sha256)
-    return list(others.select_related("museum_object", "face").order_by("-pk")[:MOST])
+    return others.select_related("museum_object", "face")
 
 
 def laid(upper: Picture, lower: Picture) -> Laid:

@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from lifecycle.actions.condition.findings import Sight, answer_feature
+from lifecycle.actions.condition.looking import put_face_picture
 from lifecycle.actions.condition.sign import countersign_report
 from lifecycle.process.stages import Role
 from lifecycle.process.words import (
@@ -36,6 +37,7 @@ from tests.builders.condition import (
     PASSWORD,
     fill_draft,
     make_finding,
+    make_picture,
     make_signed,
     picture_bytes,
     start_draft,
@@ -276,11 +278,25 @@ def test_a_check_after_treatment_stands_beside_its_baseline_finding_by_finding(
             role=Role.CONSERVATOR,
             at=AT + A_DAY,
         )
+    before, today = first.report_faces.get(), later.report_faces.get()
+    put_face_picture(
+        row=today,
+        picture=make_picture(today.face, marit, data=picture_bytes(91, 60)),
+        nothing_further=False,
+        by=marit,
+        role=Role.CONSERVATOR,
+        at=AT + A_DAY,
+    )
     both = compare(first, later)
     said = [(row.number, row.outcome.value, row.grown_mm) for row in both.features]
     assert said == [(1, "treated", "-4 mm"), (2, "gone", "-4 mm"), (3, "not looked at", "")]
     assert compare(later, first) == both  # whichever is named first, the older stands first
     page = at_the_door(marit).get(reverse("condition-compare", args=[later.uid])).content.decode()
+    assert today.picture is not None
+    assert before.picture is not None
+    slide = reverse("picture-look", args=[before.picture.uid]) + f"?over={today.picture.uid}"
+    assert slide in page
+    assert at_the_door(marit).get(slide).status_code == 200
     table = page.split("Features by what became of them")[1]
     for number, change, grown in said:
         group = table.split(f"<h3>{change.capitalize()} ")[1].split("</table>")[0]

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.pages.condition.report import numbered
@@ -72,7 +73,19 @@ def _pair(pair: ComparedFace, both: Comparison, marks: tuple[Marks, Marks]) -> d
         "face": pair.face,
         "earlier": _drawing(pair.earlier, earlier, both.earlier, marks[0]),
         "later": _drawing(pair.later, later, both.later, marks[1]),
+        "slide": _slide(pair),
     }
+
+
+def _slide(pair: ComparedFace) -> str:
+    """Where the later picture is laid over the earlier one; empty where there are not two."""
+    one = pair.earlier.picture if pair.earlier else None
+    other = pair.later.picture if pair.later else None
+    if one is None or other is None or one.sha256 == other.sha256:
+        return ""
+    if one.face_id is None or one.face_id != other.face_id:
+        return ""
+    return f"{reverse('picture-look', args=[one.uid])}?over={other.uid}"
 
 
 def _drawing(
