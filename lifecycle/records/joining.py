@@ -6,6 +6,7 @@ of the steps takes the others one by one, as before; Django's ``replaces`` tells
 
 import sys
 from pathlib import Path
+from typing import Any
 
 from django.db.migrations import Migration
 from django.db.migrations.loader import MigrationLoader
@@ -26,28 +27,31 @@ def joined_step() -> Migration:
     (leaf,) = loader.graph.leaf_nodes(APP)
     steps = [node for node in loader.graph.forwards_plan(leaf) if node[0] == APP]
     models = [model for (app, _), model in loader.project_state(leaf).models.items() if app == APP]
-    step = Migration(f"0001_squashed_{leaf[1][:4]}", APP)
-    step.initial = True
-    step.replaces = steps
     others = {need for node in steps for need in loader.get_migration(*node).dependencies}
-    step.dependencies = sorted(need for need in others if need[0] != APP)
-    step.operations = [
-        BuildTables(
-            tables=[
-                CreateModel(
-                    name=model.name,
-                    fields=list(model.fields.items()),
-                    options={
-                        name: said for name, said in model.options.items() if said not in EMPTY
-                    },
-                    bases=model.bases,
-                    managers=model.managers,
-                )
-                for model in models
-            ]
-        )
-    ]
-    return step
+    said: dict[str, Any] = {
+        "initial": True,
+        "replaces": steps,
+        "dependencies": sorted(need for need in others if need[0] != APP),
+        "operations": [
+            BuildTables(
+                tables=[
+                    CreateModel(
+                        name=model.name,
+                        fields=list(model.fields.items()),
+                        options={
+                            name: said for name, said in model.options.items() if said not in EMPTY
+                        },
+                        bases=model.bases,
+                        managers=model.managers,
+                    )
+                    for model in models
+                ]
+            )
+        ],
+    }
+    name = f"0001_squashed_{leaf[1][:4]}"
+    joined: type[Migration] = type("Migration", (Migration,), said)
+    return joined(name, APP)
 
 
 def write_joined_step() -> tuple[str, int]:

@@ -44,7 +44,7 @@ class House:
             until_on=SOON,
         ).keep(**kept_by())
         self.post = self.curator.roles.get()
-        Account.objects.filter(pk=self.other.account_id).update(identity="taken")
+        Account.objects.filter(person=self.other).update(identity="taken")
 
     def pass_of(self, given: Role = Role.COURIER, *, objects: bool = True) -> PassDetails:
         return PassDetails(

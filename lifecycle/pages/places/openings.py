@@ -15,7 +15,7 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.pages.places.views import seen_place
 from lifecycle.process.rights import Deed
 from lifecycle.queries.rights import about_place, museum_day
-from lifecycle.records.models import Person, WhyOpened
+from lifecycle.records.models import CaseOpening, Person, WhyOpened
 
 SHOWN = 20
 
@@ -60,7 +60,8 @@ def case_opened(request: SignedInRequest, uid: UUID) -> HttpResponse:
         record_opening(place=place, opening=opening, by=request.person, role=role, at=request.at)
         return f"It is written down that {place} was opened."
 
-    openings = place.case_openings.select_related("opened_by").order_by("-opened_at", "-pk")
+    openings = CaseOpening.objects.filter(place=place).select_related("opened_by")
+    openings = openings.order_by("-opened_at", "-pk")
     page = FormPage(
         title=f"{place.name} was opened",
         submit="Write it down",
