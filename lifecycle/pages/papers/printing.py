@@ -17,7 +17,7 @@ from lifecycle.actions.papers_out.reading_back import READ_BACK
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import RECORDS, PrintedRecord, about, record_of
@@ -28,10 +28,12 @@ from lifecycle.process.rights import NOTHING
 from lifecycle.queries.papers_out import (
     house_size,
     in_words,
+    objects_of,
     picture_source,
     print_of,
     prints_seen_by,
     returns_of,
+    subjects_of,
     with_states,
 )
 from lifecycle.queries.rights import museum_day
@@ -194,9 +196,16 @@ def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "moved_on": moved_on(row),
         "blocks": twin_of(row, words),
         "is_reading_sheet": row.paper == PaperKind.READING_SHEET,
-        "reads_back": row.paper in READ_BACK,
+        "reads_back": _reads_back(request, row),
     }
     return render(request, "papers/one.html", context)
+
+
+def _reads_back(request: SignedInRequest, row: Print) -> bool:
+    """Whether this person may read this paper back line by line."""
+    deeds = READ_BACK.get(PaperKind(row.paper), ())
+    subjects = subjects_of(objects_of([row]))
+    return may_one_of(request, deeds, subjects[0] if subjects else NOTHING)
 
 
 @require_GET
