@@ -18,7 +18,7 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.TURN_INSTRUCTION: (Deed.HANDLE, Deed.SCHEDULE),
     PaperKind.INCIDENT_REPORT: (Deed.REPORT_EVENT,),
     PaperKind.OBJECT_LIST: (Deed.REGISTER, Deed.CHOOSE, Deed.SCHEDULE, Deed.EXAMINE),
-    PaperKind.LIGHT_STATEMENT: (Deed.EXAMINE, Deed.REGISTER, Deed.CHOOSE),
+    PaperKind.LIGHT_STATEMENT: (Deed.EXAMINE, Deed.REGISTER),
     PaperKind.READING_SHEET: (Deed.READ_LIGHT, Deed.EXAMINE, Deed.REGISTER),
     PaperKind.CASE_CONDITIONS: (Deed.EXAMINE, Deed.REGISTER, Deed.SCHEDULE, Deed.PREPARE),
 }
