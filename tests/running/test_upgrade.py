@@ -27,9 +27,9 @@ TRIGGERS = "SELECT count(*) FROM sqlite_master WHERE type = 'trigger'"
 
 @pytest.fixture
 def old(make_museum_house: MakeHouse) -> House:
-    """A museum on the tables of the first step."""
+    """A museum on the tables before the last step."""
     house = make_museum_house(empty=True)
-    house.first_step()
+    house.older()
     return house
 
 

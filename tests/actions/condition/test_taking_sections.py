@@ -54,8 +54,7 @@ def test_signing_waits_for_a_section_that_somebody_else_has(marit: Person, piers
     give_back_section(**binding, **doing(marit))
     assert stands(marit) == []
     take_section(**binding, **doing(piers))
-    words = {"observed": "Joint weak.", "interpretation": ""}
-    save_section(**binding, **words, revision=0, **doing(piers))
+    save_section(**binding, observed="Joint weak.", interpretation="", revision=0, **doing(piers))
     assert stands(marit) == []
     assert "Section: Binding and sewing" in text_of(report)
     taken = report.sections.get(name="binding").history.order_by("history_id")
