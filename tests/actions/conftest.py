@@ -29,6 +29,7 @@ BEGINNINGS: Final = frozenset(
         "LightProof",
         "Loan",
         "Look",
+        "Material",
         "Movement",
         "Museum",
         "MuseumObject",
@@ -41,6 +42,7 @@ BEGINNINGS: Final = frozenset(
         "RouteCheck",
         "SensitivityClass",
         "Signature",
+        "StandingConsent",
         "StruckMove",
         "Word",
     }

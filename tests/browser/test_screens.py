@@ -23,7 +23,7 @@ PEOPLE = {
     "Lev Ardmore": "phone",
 }
 FILES = re.compile(
-    r"^/(pictures|documents|media|static|admin)/|\.pdf|\.(csv|xlsx)|/sign-out|/(csv|pdf|text)/$"
+    r"^/(pictures|documents|media|static|admin)/|\.pdf|\.(csv|xlsx)|/sign-out|/(csv|pdf|text|annotations)/$"
 )
 EACH = {"/showings/<uid>/": 3, "/objects/<uid>/": 2, "/exhibitions/<uid>/": 2}
 """How many pages of one kind a person opens, where not one: showings differ by their stage."""

@@ -92,7 +92,7 @@ class Onward:
             ),
         )
         housing_ordered_or_made(
-            **said, housing=made, made_on=self.at.date(), made_by="Rufus Tiller"
+            **said, housing=made, made_on=said["at"].date(), made_by="Rufus Tiller"
         )
         try_housing(**said, housing=made, fits=True, tried_at=said["at"])
 
