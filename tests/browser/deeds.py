@@ -150,7 +150,7 @@ def start_report(
     trip.walk.press(page, "Start the report")
     report = page.url.split("#")[0]
     trip.walk.go(name, report)
-    for face in [link for link in links(page) if "/report-faces/" in link]:
+    for face in [link for link in links(page) if re.search(r"/report-faces/[^/]+/$", link)]:
         trip.by(name, face, {"picture": trip.picture, "light": "diffuse"}, "Save")
     return report
 

@@ -230,7 +230,7 @@ def ask_for_spring(steward: Steward) -> None:
     asked = [number(n) for n in (50, 52, 1)]  # a map, a quilt, and a broadside on the wall
     steward.send(f"{steward.page.url}ask-by-list/", "See the answers", text="\n".join(asked))
     said = steward.words()
-    assert "Allowed from" in said
+    assert "Yes, allowed from" in said
     assert "house rules v1, class High allows 15,000 lx·h" in said
     assert "Dimmer:" in said
     assert "Also asked for by Rain by Noon" in said

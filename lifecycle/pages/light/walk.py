@@ -1,7 +1,7 @@
 """Readings of a walk on one page, point after point; and the same typed from a reading sheet."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -100,7 +100,7 @@ class WalkForm(forms.Form):
                 ].widget = forms.CheckboxInput()
 
     def lines(self, on: datetime) -> list[WalkLine]:
-        """The lines that were filled; a time of the day counts on the day of ``on``.
+        """The lines that were filled; a time of the day is the one nearest to ``on``.
 
         :raises Refused: beside a line that has UV and no lux
         """
@@ -133,7 +133,10 @@ _OF_A_LINE = ("lux", "uv", "time", "sure")
 
 
 def _on_day(moment: datetime, clock: time, zone: Any) -> datetime:
-    return datetime.combine(moment.astimezone(zone).date(), clock, zone)
+    """The time of day nearest to the moment: a walk may go past midnight."""
+    day = moment.astimezone(zone).date()
+    near = [datetime.combine(day + timedelta(days=n), clock, zone) for n in (-1, 0, 1)]
+    return min(near, key=lambda time: abs(time - moment))
 
 
 def _cautions(points: Sequence[PointLine]) -> Cautions:
