@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.browser.own_spreadsheets import RUNNING, TO_COME, collection, filled, number
 from tests.browser.walking import Value, put, said_against
-from tests.running.house import House, wait_until
+from tests.running.house import House, wait_until, zone_past_two
 
 pytestmark = [pytest.mark.slow, pytest.mark.broker]
 PASSWORD = "rainwater falls slowly"
@@ -106,7 +106,7 @@ def begin(steward: Steward, code: str) -> None:
         "Begin",
         code=code,
         museum="Hollinshire County Museum",
-        zone="london",
+        zone=zone_past_two().split("/")[1].lower(),
         paper_size="a4",
         full_name="Imogen Sayle",
         username="imogen",

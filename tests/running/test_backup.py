@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.running.conftest import MakeDatabase, MakeHouse
-from tests.running.house import SETUP, House, wait_until
+from tests.running.house import SETUP, House, wait_until, zone_past_two
 
 pytestmark = [pytest.mark.own_houses, pytest.mark.slow]
 
@@ -155,7 +155,7 @@ def test_the_worker_makes_and_proves_the_nights_backup_by_itself(
     make_museum_house: MakeHouse,
 ) -> None:
     house = make_museum_house()
-    zone = next_zone_past_two()
+    zone = zone_past_two()
     house.sql("UPDATE records_museum SET zone = ?", zone)
     house.start("up", "--only", "worker")
     done = "SELECT results FROM records_work WHERE kind = 'backup' AND state = 'done'"
@@ -163,9 +163,3 @@ def test_the_worker_makes_and_proves_the_nights_backup_by_itself(
     assert json.loads(results)["proven"] is True
     assert [str(path) for path in backups(house)] == [json.loads(results)["folder"]]
     shutil.rmtree(house.folder / "backups")
-
-
-def next_zone_past_two() -> str:
-    """A zone in which the night's hour has come, whatever the hour of the test."""
-    hour = int(subprocess.check_output(["date", "-u", "+%H"], text=True))
-    return "UTC" if hour >= 2 else "Asia/Tokyo"
