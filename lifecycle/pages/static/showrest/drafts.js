@@ -1,7 +1,8 @@
 /* A draft of a form marked data-draft="key" is kept in this browser, apart for each person,
    until the server has answered. Files and passwords are never kept.
    A form marked data-saves-itself is also sent field by field while one writes; what can't be sent
-   (no network, a field still wrong) stays a draft and is sent again. */
+   (no network, a field still wrong) is put into the draft at once, so that what is said of it stays
+   true and stays to be read, and is sent again. */
 (function () {
   "use strict";
   var person = document.body.dataset.person || "";
@@ -50,7 +51,7 @@
   }
 
   /* Sends what is written so far, one request at a time; the form itself waits for the last one. */
-  function savesItself(form, tell, kept) {
+  function savesItself(form, tell, kept, keep) {
     var busy = false, again = false, held = null, timer = 0, stopped = false;
 
     function body() {
@@ -69,6 +70,7 @@
           tell("Saved " + clock(new Date()));
         } else {
           stopped = response.status === 409;
+          keep();
           tell((stopped ? "Not saved: " : "Not saved yet. ") + said.said);
         }
       });
@@ -82,7 +84,8 @@
       fetch(form.action, { method: "POST", body: body(), headers: { "X-Saved-By-Itself": "yes" }, credentials: "same-origin" })
         .then(answered)
         .catch(function () {
-          tell("Not sent, no connection or signed out: kept in this browser at " + clock(new Date()) + ", and sent when it works again.");
+          tell(keep() ? "Not sent, no connection or signed out: kept in this browser at " + clock(new Date()) + ", and sent when it works again."
+            : "Not sent, no connection or signed out, and this browser keeps no drafts: leave the page open, it is sent when it works again.");
           window.clearTimeout(timer);
           timer = window.setTimeout(send, 15000);
         })
@@ -136,18 +139,21 @@
       form.prepend(offer);
     }
 
+    function keep() {
+      window.clearTimeout(timer);
+      return write(window.localStorage, key, JSON.stringify({ at: new Date().toISOString(), fields: gather(form) }));
+    }
+
     form.addEventListener("input", function () {
       window.clearTimeout(timer);
       timer = window.setTimeout(function () {
-        var now = new Date();
-        var done = write(window.localStorage, key, JSON.stringify({ at: now.toISOString(), fields: gather(form) }));
-        note.textContent = done ? "Draft saved in this browser " + clock(now) : "This browser keeps no drafts.";
+        note.textContent = keep() ? "Draft saved in this browser " + clock(new Date()) : "This browser keeps no drafts.";
       }, 700);
     });
     var saving = "savesItself" in form.dataset && window.fetch ? savesItself(form, function (text) { note.textContent = text; }, function () {
       window.clearTimeout(timer);
       drop(window.localStorage, key);
-    }) : null;
+    }, keep) : null;
     form.addEventListener("submit", function (event) {
       if (saving && saving.holds(event)) { return; }
       window.clearTimeout(timer);
