@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Generator
 
 import pytest
+from django.test import TransactionTestCase
 from hypothesis import HealthCheck, settings
 
 settings.register_profile("fast", max_examples=25, deadline=None)
@@ -26,7 +27,22 @@ NEEDED = {
     "chromium": ("chromium", "chromium"),
     "poppler": ("pdftoppm", "poppler-utils"),
 }
+# Fixtures of pytest-django that open the database.
+OPENING = frozenset({"db", "transactional_db", "django_db_reset_sequences", "live_server"})
 PACKAGE = re.compile(r"apt-get install ([a-z0-9.+-]+)")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what opens no database, so that the run on a second database may leave it out."""
+    for item in items:
+        case = getattr(item, "cls", None)
+        opens = (
+            (isinstance(case, type) and issubclass(case, TransactionTestCase))
+            or item.get_closest_marker("django_db") is not None
+            or not OPENING.isdisjoint(getattr(item, "fixturenames", ()))
+        )
+        if not opens:
+            item.add_marker("no_database")
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.apps import apps
 from django.db import IntegrityError
+from django.db.models import Exists, OuterRef, Q
 from django.test import TestCase
 
 from lifecycle.actions.demo import load_demo
@@ -17,7 +18,9 @@ from lifecycle.queries.light import account_of
 from lifecycle.queries.today import today_of
 from lifecycle.records.models import (
     Appointment,
+    DisplayPeriod,
     Face,
+    Look,
     Museum,
     MuseumObject,
     Person,
@@ -51,6 +54,19 @@ class TheDemo(TestCase):
         ]
 
         assert silent == []
+
+    def test_nobody_looks_at_what_has_come_down(self) -> None:
+        late = Look.objects.exclude(showing=None).filter(
+            ~Exists(
+                DisplayPeriod.objects.filter(
+                    Q(closed_at=None) | Q(closed_at__gte=OuterRef("looked_at")),
+                    showing=OuterRef("showing"),
+                    opened_at__lte=OuterRef("looked_at"),
+                )
+            )
+        )
+
+        assert not late.exists()
 
     def test_every_trip_has_come_as_far_as_its_row_says(self) -> None:
         wanted = {

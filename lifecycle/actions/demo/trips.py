@@ -63,6 +63,11 @@ class Trip:
         self.latest = moment
         return moment
 
+    @property
+    def down(self) -> date:
+        """The day on which what has come down already came down."""
+        return self.today - timedelta(days=9)
+
     def lies_past(self, stage: Stage) -> bool:
         """Whether the goal lies at ``stage`` or beyond it on the line of stages."""
         if self.goal not in LINE:
@@ -106,7 +111,7 @@ def walk(trip: Trip) -> Showing:
         return showing
     show(trip, showing)
     if trip.lies_past(Stage.DEINSTALL_CHECK):
-        down = cast.moment(trip.today - timedelta(days=9), 10, trip.slot * 3 % 60)
+        down = cast.moment(trip.down, 10, trip.slot * 3 % 60)
         leaving.bring_down(cast, showing, down, row["lux"][-1], why=row["early"])
         if trip.lies_past(Stage.REHOUSING):
             leaving.check_at_bench(cast, showing, down + timedelta(days=4))
@@ -144,12 +149,14 @@ def show(trip: Trip, showing: Showing) -> None:
     cast, row = trip.cast, trip.row
     day = trip.exhibition.install_from + timedelta(days=2 + trip.slot % 3)
     hanging.put_up(cast, showing, cast.moment(day, 9, trip.slot * 3 % 60), row["lux"][0])
-    first = trip.exhibition.opens
-    readings = days_between(first, trip.today - timedelta(days=1), 26 + trip.slot % 3)
+    first, last = trip.exhibition.opens, trip.today
+    if trip.lies_past(Stage.DEINSTALL_CHECK):
+        last = trip.down  # nobody reads or looks at what has gone
+    readings = days_between(first, last - timedelta(days=1), 26 + trip.slot % 3)
     if trip.slot % 4 == 3:
         readings = readings[:-1]  # one in four is overdue today
     hanging.read_along(cast, showing, readings, row["lux"][-1])
-    looks = days_between(first + WEEK, trip.today - timedelta(days=1 + trip.slot % 9), 13)
+    looks = days_between(first + WEEK, last - timedelta(days=1 + trip.slot % 9), 13)
     notes = {looks[-1]: row["look_again"]} if "look_again" in row and looks else None
     hanging.look_along(cast, showing, looks, notes)
     if "turn" in row:
