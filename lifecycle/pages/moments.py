@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.clock import museum_zone, on_the_clock
 
 
 class MomentInput(forms.DateTimeInput):
@@ -29,13 +29,10 @@ class MomentField(forms.Field):
             raise forms.ValidationError(
                 "This is no day and time: write it as 2026-03-11T10:40."
             ) from fault
-        if wall.tzinfo is not None:
-            return wall
-        zone = museum_zone()
-        moment = wall.replace(tzinfo=zone)
-        if moment.astimezone(museum_zone()).replace(tzinfo=None, fold=0) != wall.replace(fold=0):
-            raise forms.ValidationError("The clock never showed this time on that day.")
-        return moment
+        try:
+            return on_the_clock(wall, museum_zone())
+        except ValueError as never:
+            raise forms.ValidationError(str(never)) from never
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, datetime):

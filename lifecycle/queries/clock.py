@@ -1,5 +1,6 @@
 """In which zone a person reads the clock: their own, else the museum's, else UTC."""
 
+from datetime import UTC, datetime
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from lifecycle.records.models import Museum, Person
@@ -21,3 +22,20 @@ def zone_named(name: str) -> ZoneInfo:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError):
         return ZoneInfo("UTC")
+
+
+def on_the_clock(wall: datetime, zone: ZoneInfo) -> datetime:
+    """The moment at which the zone's clock shows a day and time; a zone that is named is obeyed.
+
+    Of an hour that comes twice the first pass is meant.
+
+    :raises ValueError: the clock never showed this time
+    """
+    if wall.tzinfo is not None:
+        return wall
+    moment = wall.replace(tzinfo=zone)
+    # By way of UTC: from a zone to itself nothing is turned, and no missing hour would be found.
+    shown = moment.astimezone(UTC).astimezone(zone).replace(tzinfo=None, fold=0)
+    if shown != wall.replace(fold=0):
+        raise ValueError("The clock never showed this time on that day.")
+    return moment

@@ -26,7 +26,7 @@ from lifecycle.pages.colour.spots import examiner
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
-from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.clock import museum_zone, on_the_clock
 from lifecycle.records.models import Instrument, MuseumObject
 from lifecycle.records.models.colour import Geometry, Illuminant, Observer
 
@@ -77,9 +77,16 @@ def _visits(
         for one in Instrument.objects.order_by("pk")
         if one.serial.casefold() in serials
     }
+    zone = museum_zone()
+    moments: dict[int, datetime] = {}
     reasons = []
     for line in lines:
         faults = list(line.faults)
+        try:
+            if line.measured_at is not None:
+                moments[line.number] = on_the_clock(line.measured_at, zone)
+        except ValueError as never:
+            faults.append(f"Measured at: {never}")
         if line.spot and line.spot not in spots:
             faults.append(f"{museum_object.object_number} has no colour spot {line.spot}.")
         if line.serial and line.serial.casefold() not in known:
@@ -97,7 +104,7 @@ def _visits(
             aperture_mm=first.aperture_mm,
             illuminant=Illuminant(first.illuminant),
             observer=Observer(first.observer),
-            measured_at=_instant(first.measured_at),
+            measured_at=moments[first.number],
             readings=[line.reading for line in group if line.reading is not None],
             stated_repeatability=first.stated_repeatability,
             source=f"file {name}"[:200],
@@ -105,13 +112,6 @@ def _visits(
         )
         found.append((numbers, measured))
     return found
-
-
-def _instant(wall: datetime | None) -> datetime:
-    """A time on the museum's clock, unless the file says which zone."""
-    if wall is None:
-        raise Refused("A line without a time.")
-    return wall if wall.tzinfo is not None else wall.replace(tzinfo=museum_zone())
 
 
 @require_GET

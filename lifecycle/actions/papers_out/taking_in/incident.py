@@ -7,7 +7,7 @@ from lifecycle.actions.papers_out.taking_in.deciding import Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.process.rights import Deed, may
-from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.clock import museum_zone, on_the_clock
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import Incident
 from lifecycle.records.models.incidents import IncidentSeverity, ToldWhom
@@ -120,4 +120,8 @@ def _moment(deciding: Deciding, key: str) -> datetime | None:
     except ValueError:
         deciding.refuse(f"“{written}” is no day and time: write it as 2026-06-02 14:30.", key)
         return None
-    return wall if wall.tzinfo is not None else wall.replace(tzinfo=museum_zone())
+    try:
+        return on_the_clock(wall, museum_zone())
+    except ValueError as never:
+        deciding.refuse(f"“{written}”: {never}", key)
+        return None
