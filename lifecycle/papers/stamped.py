@@ -1,10 +1,10 @@
 """The text behind the digest at the foot of a print, and whether each print still gives its own."""
 
-import hashlib
 from collections.abc import Iterator
 
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.stored import WordsFault, plain_text
+from lifecycle.queries.signed_text.registry import digest_of
 from lifecycle.records.models import ConditionReport, Print
 
 PORTION = 200
@@ -41,5 +41,5 @@ def faults_of_print(row: Print) -> Iterator[str]:
     except WordsFault as fault:
         yield f"Print {row.print_no}: {fault}"
         return
-    if hashlib.sha256(text.encode()).hexdigest() != row.digest:
+    if digest_of(text) != row.digest:
         yield f"Print {row.print_no}: its words no longer give the digest that stands on it."

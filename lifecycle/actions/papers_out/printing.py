@@ -1,6 +1,5 @@
 """Print a paper: its words are written down first, and drawn from there ever after."""
 
-import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -25,6 +24,7 @@ from lifecycle.queries.movements import loads_of
 from lifecycle.queries.papers_out import picture_source
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import day_in_words
+from lifecycle.queries.signed_text.registry import digest_of
 from lifecycle.records.base import short_code
 from lifecycle.records.models import (
     Appointment,
@@ -268,7 +268,7 @@ def _digest_and_version(
 
 def text_digest(words: PaperWords) -> str:
     """SHA-256 over the plain text of a paper, in UTF-8."""
-    return hashlib.sha256(plain_text(words).encode()).hexdigest()
+    return digest_of(plain_text(words))
 
 
 def _stamp(row: Print, by: Person, copy_word: CopyWord) -> Stamp:

@@ -7,7 +7,7 @@ from typing import Any
 from lifecycle.actions.condition.deinstall import record_as_found, record_bench_check
 from lifecycle.actions.condition.draft import about_report, deed_for
 from lifecycle.actions.condition.start import Occasion, start_report
-from lifecycle.actions.papers_out.taking_in.deciding import Deciding, as_printed
+from lifecycle.actions.papers_out.taking_in.deciding import RECORD, Deciding, as_printed
 from lifecycle.actions.papers_out.taking_in.features import faces_of, take_known
 from lifecycle.actions.papers_out.taking_in.report import (
     take_conclusions,
@@ -59,7 +59,7 @@ def _part(
     report = part_of(showing, kind)
     if report is not None and report.signed:
         text = f"{report} is signed: correct it by a new version to take in what the sheet says"
-        deciding.note(kind.value, kind.label, showing.request_no, text, "record")
+        deciding.note(kind.value, kind.label, showing.request_no, text, RECORD)
         return None
     about = about_report(report or ConditionReport(museum_object=thing, showing=showing, kind=kind))
     if not may(person_facts(writer.by, writer.at), deed_for(kind), about, writer.role):

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from lifecycle.actions.incidents import Completion, add_statement, complete_incident, tell
-from lifecycle.actions.papers_out.taking_in.deciding import Deciding, as_printed
+from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.process.rights import Deed, may
@@ -18,7 +18,7 @@ def take_incident(deciding: Deciding, incident: Incident, words: IncidentReportW
     deciding.targets.append(str(incident))
     if incident.closed_at is not None:
         text = f"{incident} is closed: start a new one for anything further"
-        deciding.note("incident", "Incident", str(incident), text, "record")
+        deciding.note("incident", "Incident", str(incident), text, RECORD)
         return
     _statement(deciding, incident)
     _made_safe(deciding, incident)
@@ -46,7 +46,7 @@ def _statement(deciding: Deciding, incident: Incident) -> None:
         observed_at=deciding.writer.observed_at,
         **deciding.writer.signed,
     )
-    deciding.note("statement", "What else is seen", written, "", "sheet")
+    deciding.note("statement", "What else is seen", written, "", SHEET)
 
 
 def _made_safe(deciding: Deciding, incident: Incident) -> None:
@@ -56,7 +56,7 @@ def _made_safe(deciding: Deciding, incident: Incident) -> None:
     writer = deciding.writer
     if not may(person_facts(writer.by, writer.at), Deed.EXAMINE, role=writer.role):
         text = "a conservator writes it into the record"
-        deciding.note("made_safe", "Made safe, cause", written or cause, text, "record")
+        deciding.note("made_safe", "Made safe, cause", written or cause, text, RECORD)
         return
     then = as_printed(incident, deciding.print.printed_at)
     safe_at, what, why = incident.made_safe_at, incident.made_safe_what, incident.cause
@@ -107,7 +107,7 @@ def _told(deciding: Deciding, incident: Incident, label: str) -> None:
     except Refused as refused:
         deciding.carry_over(refused, f"{row}.name")
     else:
-        deciding.note(row, f"Told: {label}", f"{name}, {how}", "", "sheet")
+        deciding.note(row, f"Told: {label}", f"{name}, {how}", "", SHEET)
 
 
 def _moment(deciding: Deciding, key: str) -> datetime | None:

@@ -8,19 +8,18 @@ from typing import Any, Final
 from lifecycle.actions.condition.head import (
     Circumstances,
     Conclusions,
+    occasion_of,
     save_circumstances,
     save_conclusions,
 )
 from lifecycle.actions.condition.looking import add_light, put_face_picture, say_not_seen
 from lifecycle.actions.condition.sections import save_section
-from lifecycle.actions.condition.start import Occasion
-from lifecycle.actions.papers_out.taking_in.deciding import Deciding, as_printed
+from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding, as_printed
 from lifecycle.actions.papers_out.taking_in.features import faces_of, take_known, take_new
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.sheets.asked import WRITE
 from lifecycle.papers.sheets.shared import NOTHING_FURTHER
 from lifecycle.process.words import (
-    Certainty,
     CompareResult,
     Fit,
     Grade,
@@ -61,7 +60,7 @@ def take_report(deciding: Deciding, printed: ConditionReport) -> None:
     if report.signed or report.struck_at is not None:
         how = "signed" if report.signed else "struck"
         text = f"{report} is {how}: correct it by a new version to take in what the sheet says"
-        deciding.note("report", "Condition report", str(printed), text, "record")
+        deciding.note("report", "Condition report", str(printed), text, RECORD)
         return
     then = as_printed(printed, deciding.print.printed_at)
     _circumstances(deciding, report, then)
@@ -109,17 +108,10 @@ def _circumstances(deciding: Deciding, report: ConditionReport, then: Any) -> No
         save_circumstances(
             report=report,
             circumstances=Circumstances(
-                occasion=Occasion(
-                    examined_at=report.examined_at,
-                    examined_until=report.examined_until,
-                    certainty=Certainty(report.examined_certainty),
-                    examiners=list(report.examiners.all()),
-                    present=report.present,
+                occasion=replace(
+                    occasion_of(report),
                     where=wanted.get("where", report.where),
-                    light_there=report.light_there,
-                    light_there_note=report.light_there_note,
                     seen_as=wanted.get("seen_as", report.seen_as),
-                    requested_by=report.requested_by,
                 ),
                 reason=report.reason,
                 components_complete=wanted.get("complete", counted),
@@ -164,7 +156,7 @@ def take_lights(deciding: Deciding, report: ConditionReport, part: str = "") -> 
         except Refused as refused:
             deciding.carry_over(refused, f"{part}lights")
         else:
-            deciding.note(f"{part}lights", "Light used", light.label, "", "sheet")
+            deciding.note(f"{part}lights", "Light used", light.label, "", SHEET)
 
 
 def _figure(deciding: Deciding, key: str, what: str) -> Decimal | None:
@@ -197,7 +189,7 @@ def take_not_seen(deciding: Deciding, report: ConditionReport, part: str = "") -
         except Refused as refused:
             deciding.carry_over(refused, f"{part}not_seen")
         else:
-            deciding.note(f"{part}not_seen", "Not seen", label, "", "sheet")
+            deciding.note(f"{part}not_seen", "Not seen", label, "", SHEET)
 
 
 def take_face(
@@ -215,7 +207,7 @@ def take_face(
         except Refused as refused:
             deciding.carry_over(refused, further)
         else:
-            deciding.note(further, f"Face {face.label}", NOTHING_FURTHER, "", "sheet")
+            deciding.note(further, f"Face {face.label}", NOTHING_FURTHER, "", SHEET)
 
 
 def take_conclusions(
