@@ -30,20 +30,25 @@ from lifecycle.records.models.condition import (
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.signing import Signature
 
-COUNTERSIGNING: Final = frozenset(
-    {
-        SignCapacity.CO_AUTHOR,
-        SignCapacity.SECOND_READER,
-        SignCapacity.COUNTERSIGNED,
-        SignCapacity.WITNESS,
-        SignCapacity.COURIER,
-        SignCapacity.LENDER,
-        SignCapacity.RECEIVED_BY,
-    }
+#: As what a second name is given, in the order in which it is offered.
+COUNTERSIGNING: Final = (
+    SignCapacity.SECOND_READER,
+    SignCapacity.COUNTERSIGNED,
+    SignCapacity.CO_AUTHOR,
+    SignCapacity.WITNESS,
+    SignCapacity.COURIER,
+    SignCapacity.LENDER,
+    SignCapacity.RECEIVED_BY,
 )
 _PARTS: Final[tuple[type[Any], ...]] = (
     *(ReportFace, NotSeen, LightUsed, ReportSection, Recommendation, AsFound, BenchCheck),
+    *(InkRating, InkTest, Observation),
 )
+#: Parts that name a row of an earlier part; their copies name its copy.
+_NAMES: Final[dict[type[Any], tuple[str, type[Any]]]] = {
+    InkTest: ("area", InkRating),
+    Observation: ("seen_in", LightUsed),
+}
 
 
 @transaction.atomic
@@ -147,31 +152,17 @@ def correct_report(
     draft.keep(by=by, role=role, why=why, at=at)
     put_examiners(draft, signed.examiners.all())
     draft.keep(by=by, role=role, why="examiners carried over", at=at)
-    lights: dict[int, LightUsed] = {}
+    twins: dict[tuple[type[Any], int], Any] = {}
     for part in _PARTS:
         for row in part._default_manager.filter(report=signed).order_by("pk"):
-            twin = _copy(row)
+            twins[part, row.pk] = twin = _copy(row)
             twin.report = draft
             if isinstance(twin, ReportSection):
                 twin.taken_by = twin.taken_at = None
+            if part in _NAMES:
+                name, other = _NAMES[part]
+                setattr(twin, name, twins.get((other, getattr(row, f"{name}_id"))))
             twin.keep(by=by, role=role, why=why, at=at)
-            if isinstance(row, LightUsed):
-                lights[row.pk] = twin
-    areas: dict[int, InkRating] = {}
-    for area in InkRating.objects.filter(report=signed).order_by("pk"):
-        areas[area.pk] = twin = _copy(area)
-        twin.report = draft
-        twin.keep(by=by, role=role, why=why, at=at)
-    for test in InkTest.objects.filter(report=signed).order_by("pk"):
-        twin = _copy(test)
-        twin.report = draft
-        twin.area = areas.get(test.area_id) if test.area_id else None
-        twin.keep(by=by, role=role, why=why, at=at)
-    for seen in Observation.objects.filter(report=signed).order_by("pk"):
-        twin = _copy(seen)
-        twin.report = draft
-        twin.seen_in = lights.get(seen.seen_in_id) if seen.seen_in_id else None
-        twin.keep(by=by, role=role, why=why, at=at)
     return draft
 
 

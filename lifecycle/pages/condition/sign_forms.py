@@ -1,9 +1,10 @@
 """Forms of signing, correcting, part A, part B, and the verdict on a change."""
 
-from typing import Any, Final
+from typing import Any
 
 from django import forms
 
+from lifecycle.actions.condition.sign import COUNTERSIGNING
 from lifecycle.pages.condition.choosing import people_in_post
 from lifecycle.pages.display.hands import password_field, photo_field
 from lifecycle.pages.door import SignedInRequest
@@ -40,22 +41,11 @@ class SignForm(forms.Form):
         )
 
 
-SECOND_NAMES: Final = (
-    SignCapacity.SECOND_READER,
-    SignCapacity.COUNTERSIGNED,
-    SignCapacity.CO_AUTHOR,
-    SignCapacity.WITNESS,
-    SignCapacity.COURIER,
-    SignCapacity.LENDER,
-    SignCapacity.RECEIVED_BY,
-)
-
-
 class CountersignForm(SignForm):
     """A second name under a signed report."""
 
     capacity = forms.ChoiceField(
-        label="You sign as", choices=[(c.value, c.label) for c in SECOND_NAMES]
+        label="You sign as", choices=[(c.value, c.label) for c in COUNTERSIGNING]
     )
     field_order = ("capacity",)
 
@@ -68,7 +58,7 @@ class LeftUnsignedForm(forms.Form):
     )
     capacity = forms.ChoiceField(
         label="Would have signed as",
-        choices=[(c.value, c.label) for c in SECOND_NAMES],
+        choices=[(c.value, c.label) for c in COUNTERSIGNING],
         initial=SignCapacity.COURIER,
     )
     left_at = moment_field("Left at")
