@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from lifecycle.process.comparing import Measures, Outcome, by_measures, outcome
-from lifecycle.process.words import FeatureState, LightKind, ReportKind
-from lifecycle.queries.condition.known import CHANGED, GLANCES, signed_reports
+from lifecycle.process.words import FeatureState, LightKind
+from lifecycle.queries.condition.known import CHANGED, saw_all, signed_reports
 from lifecycle.records.models.condition import (
     ConditionReport,
     LightUsed,
@@ -125,7 +125,12 @@ def compare(one: ConditionReport, other: ConditionReport) -> Comparison:
     ):
         rows[seen.feature.number][seen.report_id] = seen
     faces = _faces(both)
-    whole = {face_id for face_id, pair in faces.items() if _whole(earlier, pair.get(earlier.pk))}
+    whole = {
+        face_id
+        for face_id, pair in faces.items()
+        if (row := pair.get(earlier.pk)) is not None
+        and saw_all(earlier, nothing_further=row.nothing_further)
+    }
     between = _between(earlier, later)
     return Comparison(
         earlier=earlier,
@@ -158,13 +163,6 @@ def _faces(both: Sequence[int]) -> dict[int, dict[int, ReportFace]]:
     for row in covered.select_related("face", "picture"):
         faces[row.face_id][row.report_id] = row
     return faces
-
-
-def _whole(report: ConditionReport, row: ReportFace | None) -> bool:
-    """Whether a report looked at all of a face, so that what it does not name was not there."""
-    if row is None:
-        return False
-    return ReportKind(report.kind) not in GLANCES or row.nothing_further or report.nothing_to_note
 
 
 def _between(

@@ -45,6 +45,14 @@ CHANGED: Final = frozenset(
 )
 
 
+def saw_all(report: ConditionReport, *, nothing_further: bool) -> bool:
+    """Whether a report looked at all of a face it covers: what it does not name was not there.
+
+    ``nothing_further``: it says of this face that nothing further was seen.
+    """
+    return report.kind not in GLANCES or nothing_further or report.nothing_to_note
+
+
 def standing(report: str) -> Q:
     """True where no signed correction has taken the report's place; ``report`` leads to its id."""
     later = ConditionReport.objects.filter(corrects=OuterRef(report)).exclude(digest="")

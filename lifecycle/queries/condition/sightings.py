@@ -12,7 +12,7 @@ from enum import Enum
 from typing import Final
 
 from lifecycle.process.words import FeatureState, LookVerdict, ReportKind, SeenAs
-from lifecycle.queries.condition.known import CHANGED, GLANCES, SEEN, signed_reports
+from lifecycle.queries.condition.known import CHANGED, SEEN, saw_all, signed_reports
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
 from lifecycle.records.models.light import Look
 
@@ -174,8 +174,8 @@ def _of_reports(
         after_compared = since is not None and one.examined_at > since
         state = said.get((one.pk, row.feature_id))
         if state is None:
-            whole = one.kind not in GLANCES or nothing_further or one.nothing_to_note
             new = row.state == FeatureState.FIRST_RECORD
+            whole = saw_all(one, nothing_further=nothing_further)
             says = Says.UNCHANGED if new and whole else Says.NOTHING
         elif state not in SEEN:
             says = Says.NOTHING
