@@ -13,7 +13,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
-from lifecycle.queries.rights import about_object
+from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.models import (
     ColourMeasurement,
     ColourReading,
@@ -205,7 +205,7 @@ def _faults(spot: ColourSpot, measured: Measured, at: datetime) -> Iterator[Reas
         )
         yield Reason(text, "instrument", "colour.instrument")
     retired = measured.instrument.retired_on
-    if retired is not None and retired <= measured.measured_at.date():
+    if retired is not None and retired <= museum_day(measured.measured_at):
         text = f"{measured.instrument} was out of use by then."
         yield Reason(text, "instrument", "colour.instrument")
     if measured.measured_at > at:

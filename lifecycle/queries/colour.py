@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lifecycle.records.models import (
     ColourMeasurement,
@@ -24,6 +24,7 @@ class Dated:
     since_first: Difference | None = None
     since_before: Difference | None = None
     first: ColourMeasurement | None = None
+    before: ColourMeasurement | None = None
     apart: str = ""
     """Why it is compared with nothing; empty where it is, or is the first."""
 
@@ -91,9 +92,15 @@ def spots_of(museum_object: MuseumObject) -> tuple[FaceSpots, ...]:
     return tuple(found)
 
 
-def settings_of(row: ColourMeasurement) -> tuple[object, ...]:
-    """What has to be the same for two dates to be compared."""
-    return (row.instrument_id, row.geometry, row.aperture_mm, row.illuminant, row.observer)
+def settings_of(row: ColourMeasurement) -> dict[str, object]:
+    """What has to be the same for two dates to be compared, by its name in words."""
+    return {
+        "instrument": row.instrument_id,
+        "geometry": row.geometry,
+        "aperture": row.aperture_mm,
+        "illuminant": row.illuminant,
+        "observer": row.observer,
+    }
 
 
 def series_of(
@@ -106,19 +113,19 @@ def series_of(
         own = tuple(readings.get(row.pk, ()))
         if not own:
             continue
-        earlier = alike[settings_of(row)]
-        bare = Dated(row=row, readings=own)
+        earlier = alike[tuple(settings_of(row).values())]
+        dated = Dated(row=row, readings=own)
         if earlier:
             first, before = earlier[0], earlier[-1]
-            dated = Dated(
-                row=row,
-                readings=own,
+            dated = replace(
+                dated,
                 first=first.row,
-                since_first=_between(first, bare),
-                since_before=_between(before, bare),
+                before=before.row,
+                since_first=_between(first, dated),
+                since_before=_between(before, dated),
             )
-        else:
-            dated = Dated(row=row, readings=own, apart=_apart(found[-1].row, row) if found else "")
+        elif found:
+            dated = replace(dated, apart=_apart(found[-1].row, row))
         earlier.append(dated)
         found.append(dated)
     return tuple(found)
@@ -130,12 +137,6 @@ def _between(before: Dated, after: Dated) -> Difference:
 
 def _apart(before: ColourMeasurement, after: ColourMeasurement) -> str:
     """In which setting two dates differ, so that no figure is given."""
-    names = (
-        ("instrument", before.instrument_id == after.instrument_id),
-        ("geometry", before.geometry == after.geometry),
-        ("aperture", before.aperture_mm == after.aperture_mm),
-        ("illuminant", before.illuminant == after.illuminant),
-        ("observer", before.observer == after.observer),
-    )
-    other = [name for name, same in names if not same]
+    now = settings_of(after)
+    other = [name for name, value in settings_of(before).items() if value != now[name]]
     return f"not compared: other {', '.join(other)} than before"

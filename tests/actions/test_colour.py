@@ -228,5 +228,5 @@ def test_the_page_draws_the_spots_and_its_queries_do_not_grow_with_them(
         read(again, moved(3), at=AT + timedelta(minutes=30))
     with CaptureQueriesContext(connection) as many:
         said = signed_in.get(address).content.decode()
-    assert "changed" in said
+    assert "changed, since" in said
     assert len(many) == len(few)
