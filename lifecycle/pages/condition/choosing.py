@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import IntEnum
 from itertools import groupby
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 from django.db.models import Exists, OuterRef, Q
@@ -14,8 +14,11 @@ from lifecycle.pages.fields import PlaceField
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Word as ClosedList
 from lifecycle.records.models import Person, RoleAssignment, Vocabulary, Word
+from lifecycle.records.models.condition import ConditionReport, ReportFace
+from lifecycle.records.models.condition.words import Zone
 
 Choices = list[tuple[str, str]]
+ZONES: Final[Choices] = [("", "not stated"), *((zone.value, str(zone.label)) for zone in Zone)]
 
 
 def closed(words: Iterable[ClosedList], *, empty: str = "not stated") -> Choices:
@@ -67,6 +70,21 @@ class _Grouped(ModelChoiceIterator[Any]):
                 yield group, choices
             else:
                 yield from choices
+
+
+def face_field() -> Any:
+    """One of the faces that a report covers; filled by ``fill_faces``."""
+    return forms.ModelChoiceField(
+        ReportFace.objects.none(), to_field_name="uid", label="Face", empty_label=None
+    )
+
+
+def fill_faces(field: Any, report: ConditionReport) -> None:
+    """Offer the faces that the report covers, by their names."""
+    field.queryset = (
+        report.report_faces.filter(dropped=False).select_related("face").order_by("face__order")
+    )
+    field.label_from_instance = lambda row: row.face.label
 
 
 def people_in_post(on: date) -> Any:

@@ -8,7 +8,10 @@ from django import forms
 
 from lifecycle.actions.condition.findings import Box, Sight
 from lifecycle.pages.condition.choosing import (
+    ZONES,
     closed,
+    face_field,
+    fill_faces,
     fill_words,
     numbers,
     version_field,
@@ -31,7 +34,7 @@ from lifecycle.queries.earlier_marks import laid_right, lying_on
 from lifecycle.queries.marks import Marks, Plane
 from lifecycle.records.models import Picture, Vocabulary
 from lifecycle.records.models.condition import ConditionReport, LightUsed, Observation, ReportFace
-from lifecycle.records.models.condition.words import Advice, Zone
+from lifecycle.records.models.condition.words import Advice
 from lifecycle.science.selectors import Mark, ShapeKind
 from lifecycle.science.shapes import cells
 
@@ -70,9 +73,7 @@ class FindingForm(forms.Form):
     mark: Mark | None = None
     box: Box | None = None
 
-    face = forms.ModelChoiceField(
-        ReportFace.objects.none(), to_field_name="uid", label="Face", empty_label=None
-    )
+    face = face_field()
     term = word_field("Term")
     state = forms.ChoiceField(
         label="Against the earlier report", choices=[(s.value, s.label) for s in FeatureState]
@@ -80,7 +81,7 @@ class FindingForm(forms.Form):
     zone = forms.ChoiceField(
         label="Zone of the grid",
         required=False,
-        choices=[("", "not stated"), *((z.value, str(z.label)) for z in Zone)],
+        choices=ZONES,
         help_text="Rows A to C from the top, columns 1 to 3 from the left, as displayed.",
     )
     shape = shape_field()
@@ -131,10 +132,7 @@ class FindingForm(forms.Form):
     def fill(self, report: ConditionReport, on: date) -> None:
         """Offer the report's faces and lights and the museum's terms."""
         fields: dict[str, Any] = self.fields
-        fields["face"].queryset = (
-            report.report_faces.filter(dropped=False).select_related("face").order_by("face__order")
-        )
-        fields["face"].label_from_instance = lambda row: row.face.label
+        fill_faces(fields["face"], report)
         fields["seen_in"].queryset = report.lights_used.filter(taken_back=False).order_by("number")
         fields["seen_in"].label_from_instance = lambda used: (
             f"{used.number}. {LightKind(used.light).label}"

@@ -11,8 +11,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Refused
+from lifecycle.pages.condition.details import keep_detail, receive_detail
 from lifecycle.pages.condition.finding_forms import FindingForm, WhyForm, sight_of
 from lifecycle.pages.condition.places import LONGEST, SHAPES, MarkingScale
 from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
@@ -25,7 +25,7 @@ from lifecycle.process.words import FeatureState, Severity
 from lifecycle.queries.condition.sheet import ReportSheet, last_pictures, report_sheet
 from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import Picture, PicturePurpose
+from lifecycle.records.models import Picture
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
 from lifecycle.records.models.condition.words import Zone
 
@@ -66,25 +66,6 @@ def _zone_asked_for(request: SignedInRequest) -> str:
     return zone if zone in Zone.values else ""
 
 
-def _kept_picture(
-    request: SignedInRequest, role: Role, data: dict[str, Any], face: Any
-) -> Picture | None:
-    sent = data.get("picture")
-    if not sent:
-        return None
-    return store_picture(
-        data=sent,
-        name=sent.name,
-        purpose=PicturePurpose.DAMAGE_DETAIL,
-        face=face,
-        taken_at=request.at,
-        taken_by=request.person,
-        by=request.person,
-        role=role,
-        at=request.at,
-    )
-
-
 @signed_in
 def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Record a finding; without a pointer its place is a zone, or a box in percent."""
@@ -108,9 +89,10 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.lie_on(picture, marks_of([], pictures=[picture]))
 
     def act(data: dict[str, Any]) -> str:
+        received = receive_detail(data.get("picture"))
         with transaction.atomic():
             on = data["face"].face
-            detail = _kept_picture(request, role, data, on)
+            detail = keep_detail(request, role, on, received)
             seen = add_finding(
                 report=report,
                 face=on,
@@ -155,8 +137,9 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.lie_on(under, marks, seen)
 
     def act(data: dict[str, Any]) -> str:
+        received = receive_detail(data.get("picture"))
         with transaction.atomic():
-            picture = _kept_picture(request, role, data, seen.feature.face)
+            picture = keep_detail(request, role, seen.feature.face, received)
             answer_feature(
                 observation=seen,
                 sight=form.sight(picture=picture or seen.picture),

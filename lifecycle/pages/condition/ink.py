@@ -1,6 +1,5 @@
 """Iron-gall ink: rate an area, keep a spot test, see an object's ratings, sign off a move."""
 
-from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -21,8 +20,9 @@ from lifecycle.actions.condition.ink import (
     take_back_ink_test,
     take_back_rating,
 )
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Refused
+from lifecycle.pages.condition.choosing import ZONES, face_field, fill_faces
+from lifecycle.pages.condition.details import keep_detail, receive_detail
 from lifecycle.pages.condition.seeing import address, seen_report
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.hands import photo_field
@@ -37,25 +37,18 @@ from lifecycle.process.rights import Deed
 from lifecycle.queries.condition.ink import ink_of
 from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.base import choices
-from lifecycle.records.models import Face, PicturePurpose
-from lifecycle.records.models.condition import ConditionReport, InkRating, InkTest, ReportFace
+from lifecycle.records.models import Face
+from lifecycle.records.models.condition import ConditionReport, InkRating, InkTest
 from lifecycle.records.models.condition.ink import COLOURS
-from lifecycle.records.models.condition.words import Zone
 
 
 class _OfFaceForm(forms.Form):
     """A form about one of the faces that a report covers."""
 
-    face = forms.ModelChoiceField(
-        ReportFace.objects.none(), to_field_name="uid", label="Face", empty_label=None
-    )
+    face = face_field()
 
     def fill(self, report: ConditionReport) -> None:
-        fields: dict[str, Any] = self.fields
-        fields["face"].queryset = (
-            report.report_faces.filter(dropped=False).select_related("face").order_by("face__order")
-        )
-        fields["face"].label_from_instance = lambda row: row.face.label
+        fill_faces(self.fields["face"], report)
 
 
 class InkForm(_OfFaceForm):
@@ -64,11 +57,7 @@ class InkForm(_OfFaceForm):
     area = forms.CharField(
         label="Inked area", max_length=120, help_text="Lines, a heading, a drawing: as it is found."
     )
-    zone = forms.ChoiceField(
-        label="Zone of the grid",
-        required=False,
-        choices=[("", "not stated"), *((z.value, str(z.label)) for z in Zone)],
-    )
+    zone = forms.ChoiceField(label="Zone of the grid", required=False, choices=ZONES)
     level = forms.TypedChoiceField(
         label="Level",
         coerce=lambda value: InkLevel(int(value)),
@@ -167,21 +156,9 @@ def ink_test_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.fill(report)
 
     def act(data: dict[str, Any]) -> str:
-        face, sent = data.pop("face").face, data.pop("picture")
+        face, received = data.pop("face").face, receive_detail(data.pop("picture"))
         with transaction.atomic():
-            picture = None
-            if sent:
-                picture = store_picture(
-                    data=sent.read(),
-                    name=sent.name,
-                    purpose=PicturePurpose.DAMAGE_DETAIL,
-                    face=face,
-                    taken_at=request.at,
-                    taken_by=request.person,
-                    by=request.person,
-                    role=role,
-                    at=request.at,
-                )
+            picture = keep_detail(request, role, face, received)
             row = keep_ink_test(
                 report=report,
                 tested=StripLaid(face=face, picture=picture, **data),
@@ -256,8 +233,8 @@ def ink_sign_off(request: SignedInRequest, uid: UUID) -> HttpResponse:
     face = get_object_or_404(Face.objects.select_related("museum_object"), uid=uid)
     museum_object = seen_object(request, face.museum_object.uid)
     role = request.role_for(Deed.EXAMINE, about_object(museum_object))
-    today: date = museum_day(request.at)
-    rated = next((one for one in ink_of(museum_object, today) if one.face.pk == face.pk), None)
+    ratings = ink_of(museum_object, museum_day(request.at))
+    rated = next((one for one in ratings if one.face.pk == face.pk), None)
     form = SignOffForm(request.POST or None)
 
     def act(data: dict[str, Any]) -> str:

@@ -1,0 +1,39 @@
+"""The picture of a detail that comes with a form: read first, kept with what it shows."""
+
+from typing import Any
+
+from lifecycle.actions.pictures import receive_picture, store_picture
+from lifecycle.exchange.pictures.reading import CheckedPicture
+from lifecycle.pages.door import SignedInRequest
+from lifecycle.process.stages import Role
+from lifecycle.records.models import Face, Picture, PicturePurpose
+
+Received = tuple[CheckedPicture, str]
+
+
+def receive_detail(sent: Any) -> Received | None:
+    """Read the file that was sent, if any; call it before the transaction begins.
+
+    :raises Refused: if it is no picture that can be kept
+    """
+    return (receive_picture(sent), sent.name) if sent else None
+
+
+def keep_detail(
+    request: SignedInRequest, role: Role, face: Face, received: Received | None
+) -> Picture | None:
+    """Keep what was read as a picture of this face, taken now."""
+    if received is None:
+        return None
+    checked, name = received
+    return store_picture(
+        data=checked,
+        name=name,
+        purpose=PicturePurpose.DAMAGE_DETAIL,
+        face=face,
+        taken_at=request.at,
+        taken_by=request.person,
+        by=request.person,
+        role=role,
+        at=request.at,
+    )
