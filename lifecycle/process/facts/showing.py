@@ -12,7 +12,7 @@ from lifecycle.process.facts.objects import ObjectFacts, PlanFace
 from lifecycle.process.facts.preparation import PreparationFacts
 from lifecycle.process.facts.treatment import ProposalFacts
 from lifecycle.process.stages import Role, Stage
-from lifecycle.process.switches import Switch, codes_off
+from lifecycle.process.switches import Switch
 from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 
 LONG_AGO = date(2000, 1, 1)
@@ -135,10 +135,6 @@ class Rules:
     ink_sign_off_from: int | None = 3
     off: frozenset[Switch] = frozenset()
     days: Mapping[str, int] = field(default_factory=dict)
-
-    def leaves_out(self, code: str) -> bool:
-        """Whether the gate that gives this reason is switched off."""
-        return code in codes_off(self.off)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,6 @@ from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.records.models.condition import ConditionReport, Feature, Observation
 from lifecycle.records.models.objects import Face, MuseumObject
-from lifecycle.records.models.showings import Showing
 
 R = TypeVar("R", bound=Model)
 
@@ -123,12 +122,3 @@ def next_feature_number(museum_object: MuseumObject) -> int:
     """Return the next number of a feature of this object; the caller holds the object's lock."""
     numbers = Feature.objects.filter(museum_object=museum_object).order_by("-number")
     return (numbers.values_list("number", flat=True).first() or 0) + 1
-
-
-def open_drafts(showing: Showing) -> list[ConditionReport]:
-    """Return the drafts of a showing, oldest first; one query."""
-    return list(
-        ConditionReport.objects.filter(showing=showing, digest="", struck_at__isnull=True)
-        .select_related("entered_by")
-        .order_by("entered_at", "pk")
-    )

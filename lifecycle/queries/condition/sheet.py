@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from lifecycle.process.words import FeatureState
-from lifecycle.queries.condition.known import CHANGED, SEEN
+from lifecycle.queries.condition.known import CHANGED
 from lifecycle.queries.condition.sightings import Interval, intervals
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models.condition import (
@@ -45,10 +45,6 @@ class FindingRow:
     @property
     def state(self) -> FeatureState:
         return FeatureState(self.seen.state)
-
-    @property
-    def was_seen(self) -> bool:
-        return self.seen.state in SEEN
 
     @property
     def has_changed(self) -> bool:
