@@ -13,7 +13,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.ink import InkLevel, InkMethod, SpotTest
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
-from lifecycle.queries.condition.ink import ink_of
+from lifecycle.queries.condition.ink import rated_face
 from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.models.condition import (
     ConditionReport,
@@ -172,7 +172,7 @@ def sign_off_ink(
     museum_object = face.museum_object
     allow(by=by, role=role, deed=Deed.EXAMINE, at=at, about=about_object(museum_object))
     today = museum_day(at)
-    rated = next((one for one in ink_of(museum_object, today) if one.face.pk == face.pk), None)
+    rated = rated_face(face, today)
     reasons = []
     if rated is None:
         text = f"No signed report rates the ink of {museum_object}, {face.label}."

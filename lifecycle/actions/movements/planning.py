@@ -12,6 +12,7 @@ from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.carrying import method_ruled_out, people_demanded
 from lifecycle.process.facts.showing import Rules
+from lifecycle.process.gates.ink import not_signed_off
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.condition.ink import ink_facts
@@ -87,19 +88,15 @@ def refuse_unsigned_ink(objects: Sequence[MuseumObject], at: datetime) -> None:
 
     :raises Refused: with a sentence for each face; house rules say from which level
     """
-    rules = rules_in_force(museum_day(at))
+    today = museum_day(at)
+    rules = rules_in_force(today)
     limit = Rules().ink_sign_off_from if rules is None else rules.ink_sign_off_from
-    found = ink_facts([thing.pk for thing in objects], museum_day(at))
+    found = ink_facts([thing.pk for thing in objects], today)
     numbers = {thing.pk: thing.object_number for thing in objects}
     reasons = [
-        Reason(
-            f"{numbers[pk]}, {ink.face}: its iron-gall ink is rated {ink.level.label} ({ink.area}, "
-            f"{ink.report}). A conservator signs off how it is moved, by name.",
-            code="ink.sign_off",
-        )
+        Reason(text, code="ink.sign_off")
         for pk, faces in found.items()
-        for ink in faces
-        if limit is not None and ink.level >= limit and not ink.signed_off
+        for _, text in not_signed_off(numbers[pk], faces, limit)
     ]
     if reasons:
         raise Refused(reasons)

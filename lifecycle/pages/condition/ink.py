@@ -34,7 +34,7 @@ from lifecycle.pages.objects.one import seen_object
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means
 from lifecycle.process.rights import Deed
-from lifecycle.queries.condition.ink import ink_of
+from lifecycle.queries.condition.ink import ink_of, rated_face
 from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.base import choices
 from lifecycle.records.models import Face
@@ -233,8 +233,7 @@ def ink_sign_off(request: SignedInRequest, uid: UUID) -> HttpResponse:
     face = get_object_or_404(Face.objects.select_related("museum_object"), uid=uid)
     museum_object = seen_object(request, face.museum_object.uid)
     role = request.role_for(Deed.EXAMINE, about_object(museum_object))
-    ratings = ink_of(museum_object, museum_day(request.at))
-    rated = next((one for one in ratings if one.face.pk == face.pk), None)
+    rated = rated_face(face, museum_day(request.at))
     form = SignOffForm(request.POST or None)
 
     def act(data: dict[str, Any]) -> str:

@@ -1,7 +1,8 @@
 """Gates of iron-gall ink: a bad ink is not shown, a poor one is not moved without a name."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from lifecycle.process.facts.objects import InkFacts
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.stages import Role
@@ -20,13 +21,24 @@ def ink_may_be_shown(facts: ShowingFacts) -> Iterator[Blocker]:
             yield Blocker("ink.level", text, Role.CONSERVATOR, ink.face)
 
 
-def ink_move_is_signed_off(facts: ShowingFacts) -> Iterator[Blocker]:
-    """Every face moves with the object, so each that is rated so asks for a conservator's word."""
-    limit = facts.rules.ink_sign_off_from
-    for ink in facts.object.ink:
+def not_signed_off(
+    number: str, rated: Iterable[InkFacts], limit: int | None
+) -> Iterator[tuple[InkFacts, str]]:
+    """Every face moves with the object: each that is rated so and has no word yet, in a sentence.
+
+    :param limit: the level from which a move is signed off; None: the house has no such rule
+    """
+    for ink in rated:
         if limit is not None and ink.level >= limit and not ink.signed_off:
-            text = (
-                f"{facts.object.number}, {ink.face}: its iron-gall ink is rated {ink.level.label} "
-                f"({ink.area}, {ink.report}). A conservator signs off how it is moved, by name."
+            yield (
+                ink,
+                f"{number}, {ink.face}: its iron-gall ink is rated {ink.level.label} "
+                f"({ink.area}, {ink.report}). A conservator signs off how it is moved, by name.",
             )
-            yield Blocker("ink.sign_off", text, Role.CONSERVATOR, ink.face)
+
+
+def ink_move_is_signed_off(facts: ShowingFacts) -> Iterator[Blocker]:
+    """Each face that is rated so asks for a conservator's word."""
+    limit = facts.rules.ink_sign_off_from
+    for ink, text in not_signed_off(facts.object.number, facts.object.ink, limit):
+        yield Blocker("ink.sign_off", text, Role.CONSERVATOR, ink.face)
