@@ -1,15 +1,18 @@
 """Recommendations and next checks of signed reports are tasks on Today, in a showing or at rest."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.urls import reverse
 
 from lifecycle.actions.condition.advice import answer_recommendation, recommend
 from lifecycle.actions.condition.head import save_conclusions
+from lifecycle.actions.condition.sign import correct_report
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, ReportKind
+from lifecycle.queries.condition.overview import on_object
 from lifecycle.queries.today import TodayLine, today_of
 from lifecycle.records.models import Person
 from lifecycle.records.models.condition import ConditionReport
@@ -78,6 +81,19 @@ def test_a_recommendation_stands_on_today_until_somebody_says_how_it_was_dealt_w
         recommendation=advice, text="Made.", by=marit, role=Role.CONSERVATOR, at=AT
     )
     assert of_objects(marit) == []
+
+
+def test_an_answer_holds_for_the_corrected_version_of_its_report_too(marit: Person) -> None:
+    report = asked_again(marit)
+    who: dict[str, Any] = {"by": marit, "role": Role.CONSERVATOR, "at": AT}
+    answer_recommendation(recommendation=report.recommendations.get(), text="Made.", **who)
+
+    again = correct_report(report=report, note="Its number was misread.", **who)
+    sign_as_author(again, by=marit)
+
+    assert again.recommendations.count() == 1
+    assert of_objects(marit) == []
+    assert on_object(report.museum_object, AT).advice == ()
 
 
 def test_the_next_check_comes_on_today_four_weeks_before_and_goes_when_it_is_made(

@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
 from lifecycle.process.days import day_words
 from lifecycle.process.duties.of_objects import (
@@ -26,17 +26,22 @@ def _day(at: datetime | None, zone: ZoneInfo, otherwise: datetime) -> date:
     return (at or otherwise).astimezone(zone).date()
 
 
-def open_advice(zone: ZoneInfo) -> list[AdviceFacts]:
-    """Return every recommendation of a signed report that nobody answered; one query."""
-    answered = RecommendationAnswer.objects.filter(recommendation=OuterRef("pk"))
-    rows = (
-        Recommendation.objects.filter(~Exists(answered), taken_back=False)
+def open_recommendations() -> "QuerySet[Recommendation]":
+    """Those of signed reports that nobody answered; an answer holds for corrected versions too."""
+    answered = RecommendationAnswer.objects.filter(
+        recommendation__report__report_no=OuterRef("report__report_no"),
+        recommendation__number=OuterRef("number"),
+    )
+    return (
+        Recommendation.objects.filter(~Exists(answered), standing("report"), taken_back=False)
         .exclude(report__digest="")
-        .filter(standing("report"))
         .select_related("report__museum_object")
         .defer("report__signed_text")
-        .order_by("pk")
     )
+
+
+def open_advice(zone: ZoneInfo) -> list[AdviceFacts]:
+    """Return every recommendation of a signed report that nobody answered; one query."""
     return [
         AdviceFacts(
             uid=str(row.uid),
@@ -49,7 +54,7 @@ def open_advice(zone: ZoneInfo) -> list[AdviceFacts]:
             object_number=row.report.museum_object.object_number,
             title=row.report.museum_object.title,
         )
-        for row in rows
+        for row in open_recommendations().order_by("pk")
     ]
 
 

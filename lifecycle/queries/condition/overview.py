@@ -4,18 +4,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import Exists, OuterRef
-
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.condition.due import open_recommendations
 from lifecycle.queries.condition.ink import RatedFace, ink_of
 from lifecycle.queries.condition.known import known_features, signed_reports
 from lifecycle.records.models.condition import (
     ConditionReport,
     Observation,
     Recommendation,
-    RecommendationAnswer,
 )
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.showings import Showing
@@ -116,21 +114,12 @@ def on_object(museum_object: MuseumObject, at: datetime) -> OnObject:
         .filter(entered_at__lte=at)
         .select_related("entered_by", "showing")
     )
-    answered = RecommendationAnswer.objects.filter(recommendation=OuterRef("pk"))
-    advice = (
-        Recommendation.objects.filter(
-            ~Exists(answered), report__museum_object=museum_object, taken_back=False
-        )
-        .exclude(report__digest="")
-        .filter(report__in=[report.pk for report in reports])
-        .select_related("report")
-        .order_by("due_on", "pk")
-    )
+    advice = open_recommendations().filter(report__in=[report.pk for report in reports])
     return OnObject(
         museum_object=museum_object,
         reports=_with_signatures(reports),
         features=tuple(known_features(museum_object)),
-        advice=tuple(advice),
+        advice=tuple(advice.order_by("due_on", "pk")),
         ink=ink_of(museum_object, at.astimezone(museum_zone()).date()),
     )
 
