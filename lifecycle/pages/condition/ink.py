@@ -1,13 +1,13 @@
 """Iron-gall ink: rate an area, keep a spot test, see an object's ratings, sign off a move."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
@@ -20,11 +20,10 @@ from lifecycle.actions.condition.ink import (
     take_back_ink_test,
     take_back_rating,
 )
-from lifecycle.actions.refusals import Refused
 from lifecycle.pages.condition.choosing import ZONES, face_field, fill_faces
 from lifecycle.pages.condition.details import keep_detail, receive_detail
 from lifecycle.pages.condition.seeing import address, seen_report
-from lifecycle.pages.condition.writing import writer
+from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -185,15 +184,8 @@ def ink_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Take a rating out of the draft."""
     rating = get_object_or_404(InkRating.objects.select_related("report"), uid=uid)
     report = rating.report = seen_report(request, rating.report.uid)
-    try:
-        take_back_rating(
-            rating=rating, by=request.person, role=writer(request, report), at=request.at
-        )
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, f"The rating of {rating.area} is taken back.")
-    return redirect(address(report, "ink"))
+    deed = partial(take_back_rating, rating=rating)
+    return press(request, report, deed, f"The rating of {rating.area} is taken back.", "ink")
 
 
 @require_POST
@@ -202,15 +194,8 @@ def ink_test_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Take a spot test out of the draft."""
     test = get_object_or_404(InkTest.objects.select_related("report"), uid=uid)
     report = test.report = seen_report(request, test.report.uid)
-    try:
-        take_back_ink_test(
-            test=test, by=request.person, role=writer(request, report), at=request.at
-        )
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, f"Spot test {test.number} is taken back.")
-    return redirect(address(report, "ink"))
+    deed = partial(take_back_ink_test, test=test)
+    return press(request, report, deed, f"Spot test {test.number} is taken back.", "ink")
 
 
 @require_GET

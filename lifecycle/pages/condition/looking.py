@@ -1,12 +1,12 @@
 """Lights used, what was not seen, pictures of faces, recommendations."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.advice import (
@@ -23,7 +23,6 @@ from lifecycle.actions.condition.looking import (
     take_back_not_seen,
 )
 from lifecycle.actions.pictures import receive_picture, store_picture
-from lifecycle.actions.refusals import Refused
 from lifecycle.pages.condition.finding_forms import (
     AdviceForm,
     FacePictureForm,
@@ -32,7 +31,7 @@ from lifecycle.pages.condition.finding_forms import (
 )
 from lifecycle.pages.condition.seeing import address, seen_report
 from lifecycle.pages.condition.sign_forms import AdviceAnswerForm
-from lifecycle.pages.condition.writing import writer
+from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
@@ -78,13 +77,8 @@ def light_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     used = get_object_or_404(LightUsed.objects.select_related("report"), uid=uid)
     report = seen_report(request, used.report.uid)
     used.report = report
-    try:
-        take_back_light(light=used, by=request.person, role=writer(request, report), at=request.at)
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, f"Light {used.number} is taken out.")
-    return redirect(address(report, "lights"))
+    deed = partial(take_back_light, light=used)
+    return press(request, report, deed, f"Light {used.number} is taken out.", "lights")
 
 
 @signed_in
@@ -119,13 +113,8 @@ def not_seen_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     row = get_object_or_404(NotSeen.objects.select_related("report", "what"), uid=uid)
     report = seen_report(request, row.report.uid)
     row.report = report
-    try:
-        take_back_not_seen(row=row, by=request.person, role=writer(request, report), at=request.at)
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, f"“{row.what}” was seen after all.")
-    return redirect(address(report, "not-seen"))
+    deed = partial(take_back_not_seen, row=row)
+    return press(request, report, deed, f"“{row.what}” was seen after all.", "not-seen")
 
 
 @signed_in
@@ -215,15 +204,8 @@ def advice_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     row = get_object_or_404(Recommendation.objects.select_related("report"), uid=uid)
     report = seen_report(request, row.report.uid)
     row.report = report
-    try:
-        take_back_recommendation(
-            recommendation=row, by=request.person, role=writer(request, report), at=request.at
-        )
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, "The recommendation is taken out.")
-    return redirect(address(report, "advice"))
+    deed = partial(take_back_recommendation, recommendation=row)
+    return press(request, report, deed, "The recommendation is taken out.", "advice")
 
 
 @signed_in

@@ -1,5 +1,7 @@
 """Write the parts of a draft: circumstances, sections, conclusions."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +36,27 @@ def writer(request: SignedInRequest, report: ConditionReport) -> Role:
     :raises NotAllowed: if they may not
     """
     return request.role_for(deed_for(report.kind), about_report(report))
+
+
+def press(
+    request: SignedInRequest,
+    report: ConditionReport,
+    deed: Callable[..., object],
+    said: str,
+    part: str,
+) -> HttpResponse:
+    """A button without a form: do the deed as this person, say it, go back to that part.
+
+    :raises NotAllowed: if this person may not write this report
+    """
+    role = writer(request, report)
+    try:
+        deed(by=request.person, role=role, at=request.at)
+    except Refused as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, said)
+    return redirect(address(report, part))
 
 
 @signed_in
@@ -141,14 +164,9 @@ def section_take(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse
 def section_give_back(request: SignedInRequest, uid: UUID, name: str) -> HttpResponse:
     """Let go of a section, one's own or that of somebody who has gone home."""
     report, title = _section_of(request, uid, name)
-    role = writer(request, report)
-    try:
-        give_back_section(report=report, name=title, by=request.person, role=role, at=request.at)
-    except Refused as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, f"The section “{title.label}” is free again.")
-    return redirect(address(report, f"section-{name}"))
+    give_back = partial(give_back_section, report=report, name=title)
+    said = f"The section “{title.label}” is free again."
+    return press(request, report, give_back, said, f"section-{name}")
 
 
 @signed_in
