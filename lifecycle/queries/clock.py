@@ -29,13 +29,16 @@ def on_the_clock(wall: datetime, zone: ZoneInfo) -> datetime:
 
     Of an hour that comes twice the first pass is meant.
 
-    :raises ValueError: the clock never showed this time
+    :raises ValueError: the clock never showed this time, or its day lies beyond the calendar
     """
     if wall.tzinfo is not None:
         return wall
     moment = wall.replace(tzinfo=zone)
     # By way of UTC: from a zone to itself nothing is turned, and no missing hour would be found.
-    shown = moment.astimezone(UTC).astimezone(zone).replace(tzinfo=None, fold=0)
+    try:
+        shown = moment.astimezone(UTC).astimezone(zone).replace(tzinfo=None, fold=0)
+    except OverflowError as beyond:
+        raise ValueError("This day lies beyond the calendar.") from beyond
     if shown != wall.replace(fold=0):
         raise ValueError("The clock never showed this time on that day.")
     return moment

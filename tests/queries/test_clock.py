@@ -30,3 +30,8 @@ def test_a_time_in_the_hour_that_the_clock_leaves_out_is_refused() -> None:
         on_the_clock(datetime.fromisoformat("2026-03-29 01:30"), LONDON)
     first = on_the_clock(datetime.fromisoformat("2026-03-29 02:00"), LONDON)
     assert first.astimezone(UTC).hour == 1
+
+
+def test_a_day_at_the_edge_of_the_calendar_is_refused_in_words() -> None:
+    with pytest.raises(ValueError, match="beyond the calendar"):
+        on_the_clock(datetime.fromisoformat("0001-01-01 00:00"), ZoneInfo("Asia/Tokyo"))

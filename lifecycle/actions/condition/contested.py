@@ -23,7 +23,8 @@ from lifecycle.queries.signed_text.lines import day_in_words, moment_in_words
 from lifecycle.records.models.condition import LightUsed
 from lifecycle.records.models.condition.words import TreatmentNeed, Zone
 
-_WORDS: Final[dict[str, type[Any]]] = {
+#: The closed list of each field of a report that has one.
+CLOSED: Final[dict[str, type[Any]]] = {
     "certainty": Certainty,
     "seen_as": SeenAs,
     "grade": Grade,
@@ -77,7 +78,7 @@ def _said(name: str, value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if (words := _WORDS.get(name)) is not None:
+    if (words := CLOSED.get(name)) is not None:
         word: StrEnum | IntEnum = words(value)
         return str(getattr(word, "label", word))
     if isinstance(value, datetime):

@@ -38,6 +38,14 @@ class Box:
     height: Decimal
 
 
+def box_of(seen: Observation) -> Box | None:
+    """The box of a finding as it stands; all four sides are there, or none is."""
+    left, top, width, height = seen.box_left, seen.box_top, seen.box_width, seen.box_height
+    if left is None or top is None or width is None or height is None:
+        return None
+    return Box(left=left, top=top, width=width, height=height)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sight:
     """How a feature looks today. Lengths in mm.
@@ -138,7 +146,7 @@ def answer_feature(
     stays = kept.selector is not None and not sight.unmarked
     if sight.state not in unlooked and not (is_located(sight) or stays):
         reasons.append(_not_located())
-    first_here = not Observation.objects.filter(feature=kept.feature).exclude(pk=kept.pk).exists()
+    first_here = is_only_record(kept)
     if first_here and sight.state != FeatureState.FIRST_RECORD:
         text = f"F{kept.feature.number} is new in this report, so it is a first record."
         reasons.append(Reason(text, "state", "condition.state"))
@@ -150,6 +158,11 @@ def answer_feature(
     if first_here:
         name_feature(kept, by=by, role=role, at=at)
     return kept
+
+
+def is_only_record(seen: Observation) -> bool:
+    """Whether no other report has a row of this feature; it is called as this one calls it."""
+    return not Observation.objects.filter(feature=seen.feature).exclude(pk=seen.pk).exists()
 
 
 def name_feature(first: Observation, *, by: Person, role: Role, at: datetime) -> None:

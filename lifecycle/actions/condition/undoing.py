@@ -6,7 +6,7 @@ from typing import Any, Final
 from django.db import transaction
 
 from lifecycle.actions.condition.draft import open_draft
-from lifecycle.actions.condition.findings import name_feature
+from lifecycle.actions.condition.findings import is_only_record, name_feature
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState
@@ -54,8 +54,7 @@ def undo_finding(
     kept.revision += 1
     kept.written_by, kept.written_at = by, at
     kept.keep(by=by, role=role, why="last change undone", at=at)
-    first_here = not Observation.objects.filter(feature=kept.feature).exclude(pk=kept.pk).exists()
-    if first_here:
+    if is_only_record(kept):
         name_feature(kept, by=by, role=role, at=at)
     return kept
 

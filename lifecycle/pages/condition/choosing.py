@@ -9,6 +9,7 @@ from typing import Any, Final
 from django import forms
 from django.db.models import Exists, OuterRef, Q
 from django.forms.models import ModelChoiceIterator
+from django.utils.text import capfirst
 
 from lifecycle.pages.fields import PlaceField
 from lifecycle.process.stages import Role
@@ -23,7 +24,7 @@ ZONES: Final[Choices] = [("", "not stated"), *((zone.value, str(zone.label)) for
 
 def closed(words: Iterable[ClosedList], *, empty: str = "not stated") -> Choices:
     """Choices of a closed list, with an empty first one."""
-    return [("", empty), *((word.value, _upper(word.label)) for word in words)]
+    return [("", empty), *((word.value, capfirst(word.label)) for word in words)]
 
 
 def numbers(words: Iterable[IntEnum]) -> Choices:
@@ -31,10 +32,6 @@ def numbers(words: Iterable[IntEnum]) -> Choices:
         ("", "not stated"),
         *((str(word.value), str(getattr(word, "label", word.name))) for word in words),
     ]
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def word_field(label: str, *, required: bool = True, help_text: str = "") -> Any:

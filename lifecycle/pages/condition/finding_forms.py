@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from lifecycle.actions.condition.findings import Box, Sight
+from lifecycle.actions.condition.findings import Box, Sight, box_of
 from lifecycle.pages.condition.choosing import (
     ZONES,
     closed,
@@ -39,7 +39,6 @@ from lifecycle.science.selectors import Mark, ShapeKind
 from lifecycle.science.shapes import cells
 
 CLOCK = [("", "not stated"), *((str(hour), f"{hour} o’clock") for hour in range(1, 13))]
-BOX = ("box_left", "box_top", "box_width", "box_height")
 DRAWN_ELSEWHERE = (
     "These points were set on another picture. They stand on the picture of this face now: look "
     "whether they are right, and save again."
@@ -254,11 +253,9 @@ class FindingForm(forms.Form):
 
 def place_of(seen: Observation, marks: Marks) -> dict[str, Any]:
     """The place of a finding as it stands, for the action that writes it again."""
-    box = None
-    if seen.box_left is not None:
-        box = Box(**{name.removeprefix("box_"): getattr(seen, name) for name in BOX})
     found = marks.of(seen)
-    return {"mark": found.mark if found else None, "marked_on": seen.marked_on, "box": box}
+    mark = found.mark if found else None
+    return {"mark": mark, "marked_on": seen.marked_on, "box": box_of(seen)}
 
 
 def _place_typed(seen: Observation, marks: Marks, on: Picture | None = None) -> dict[str, Any]:
@@ -276,10 +273,10 @@ def _place_typed(seen: Observation, marks: Marks, on: Picture | None = None) -> 
             "places": places_of(mark.points, plane),
             "unit": PICTURE,
         }
-    if seen.box_left is None:
+    if (box := box_of(seen)) is None:
         return {}
-    left, top, wide, high = (Decimal(getattr(seen, name) or 0) for name in BOX)
-    corners = [(float(left), float(top)), (float(left + wide), float(top + high))]
+    left, top = float(box.left), float(box.top)
+    corners = [(left, top), (float(box.left + box.width), float(box.top + box.height))]
     plane = Plane(100, 100, (0, 0, 100, 100), None, False)
     return {"shape": ShapeKind.BOX.value, "places": places_of(corners, plane), "unit": PICTURE}
 

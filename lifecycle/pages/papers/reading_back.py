@@ -10,6 +10,7 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.text import capfirst
 
 from lifecycle.actions.papers_out import Return
 from lifecycle.actions.papers_out.reading_back import READ_BACK, Sheet, read_back
@@ -79,7 +80,7 @@ def _label(one: Asked) -> str:
 
 
 def _field_of(one: Asked) -> forms.Field:
-    label = one.label[:1].upper() + one.label[1:]
+    label = capfirst(one.label)
     if one.how is How.TICKS:
         return forms.MultipleChoiceField(
             label=label,

@@ -28,8 +28,11 @@ from lifecycle.papers.words.blocks import (
     Together,
 )
 from lifecycle.papers.words.condition_report import ConditionReportWords
+from lifecycle.process.words import CompareResult
+from lifecycle.records.models.condition.words import TreatmentNeed
 
-RESULTS = ("no change seen", "change seen", "cannot tell")
+RESULTS = tuple(one.label for one in CompareResult)
+TREATMENTS = tuple(str(one.label) for one in TreatmentNeed)
 RUNNING_LINES = 14
 FREE_LINES = 10
 
@@ -116,7 +119,7 @@ def _last_page(words: ConditionReportWords) -> list[Block]:
         Ticks("Fit for display", words.fits, write="limits", name="fit_display"),
         Ticks("Fit for travel", words.fits, write="limits", name="fit_travel"),
         Ticks("Fit for handling", words.fits, write="limits", name="fit_handling"),
-        Ticks("Treatment needed", ("none", "before display", "later"), name="treatment_needed"),
+        Ticks("Treatment needed", TREATMENTS, name="treatment_needed"),
         Ticks("Result against the earlier report", RESULTS, name="result"),
         Lines("Notes and recommendations", FREE_LINES, name="notes"),
         Ticks("Notes", ("nothing to note",), name="nothing_to_note"),

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Q
 
-from lifecycle.queries.condition.happening import Happening
+from lifecycle.queries.condition.happening import Happening, within
 from lifecycle.records.models import (
     Assessment,
     CaseOpening,
@@ -57,29 +57,34 @@ def at_its_places(museum_object: MuseumObject, stays: Sequence[Stay]) -> Iterato
     places = {place_id for stay in stays for place_id in stay.place_ids}
     if not places:
         return
+    since, until = min(stay.since for stay in stays), max(stay.until for stay in stays)
+
+    def at_these(moment: str) -> Q:
+        return within(moment, since, until) & Q(place__in=places)
 
     def there(place_id: int | None, at: datetime) -> bool:
         return any(place_id in stay.place_ids and stay.since < at <= stay.until for stay in stays)
 
-    for event in LightEvent.objects.filter(place__in=places).order_by("until_at", "pk"):
+    for event in LightEvent.objects.filter(at_these("until_at")).order_by("until_at", "pk"):
         if there(event.place_id, event.until_at):
             note = f" ({event.note})" if event.note else ""
             what = f"light: {event.get_what_display()}{note}"
             yield Happening(at=event.until_at, kind="light", what=what)
-    incidents = Incident.objects.filter(place__in=places).exclude(
+    incidents = Incident.objects.filter(at_these("discovered_at")).exclude(
         lines__museum_object=museum_object
     )
     for incident in incidents.select_related("kind").order_by("discovered_at", "pk"):
         if there(incident.place_id, incident.discovered_at):
             what = f"incident {incident} at its place: {incident.kind}"
             yield Happening(at=incident.discovered_at, kind="incident", what=what)
-    openings = CaseOpening.objects.filter(place__in=places).select_related("opened_by")
+    openings = CaseOpening.objects.filter(at_these("opened_at"))
     for opening in openings.order_by("opened_at", "pk"):
         if there(opening.place_id, opening.opened_at):
             note = f", {opening.note}" if opening.note else ""
             what = f"case opened: {opening.get_why_display()}{note}"
             yield Happening(at=opening.opened_at, kind="case", what=what)
-    yield from _air([row for row in _readings(places) if there(row.place_id, row.read_at)], stays)
+    readings = ClimateReading.objects.filter(at_these("read_at")).order_by("read_at", "pk")
+    yield from _air([row for row in readings if there(row.place_id, row.read_at)], stays)
     others = (
         DisplayPeriod.objects.filter(struck_at=None)
         .filter(Q(place__in=places) | Q(place__parent__in=places))
@@ -92,10 +97,6 @@ def at_its_places(museum_object: MuseumObject, stays: Sequence[Stay]) -> Iterato
             if at is not None and there(case, at):
                 what = f"case opened: {other.museum_object} {word}"
                 yield Happening(at=at, kind="case", what=what)
-
-
-def _readings(places: set[int]) -> list[ClimateReading]:
-    return list(ClimateReading.objects.filter(place__in=places).order_by("read_at", "pk"))
 
 
 def _air(readings: Sequence[ClimateReading], stays: Sequence[Stay]) -> Iterator[Happening]:

@@ -10,7 +10,7 @@ from django.db.models import Q
 
 from lifecycle.process.words import LookVerdict
 from lifecycle.queries.condition.at_places import Stay, at_its_places, stays_of
-from lifecycle.queries.condition.happening import Happening
+from lifecycle.queries.condition.happening import Happening, within
 from lifecycle.records.models import (
     Face,
     IncidentObject,
@@ -46,16 +46,11 @@ def happenings(
     return sorted(found, key=lambda happening: happening.at)
 
 
-def _within(field: str, since: datetime | None, until: datetime) -> Q:
-    span = Q(**{f"{field}__lte": until})
-    return span & Q(**{f"{field}__gt": since}) if since is not None else span
-
-
 def _carried(
     museum_object: MuseumObject, since: datetime | None, until: datetime
 ) -> Iterator[Happening]:
     lines = MovementLine.objects.filter(
-        _within("movement__arrived_at", since, until), museum_object=museum_object
+        within("movement__arrived_at", since, until), museum_object=museum_object
     ).select_related("movement__from_place", "movement__to_place")
     for line in lines:
         move = line.movement
@@ -79,7 +74,7 @@ def _treated(
     museum_object: MuseumObject, since: datetime | None, until: datetime
 ) -> Iterator[Happening]:
     steps = TreatmentStep.objects.filter(
-        _within("observed_at", since, until), museum_object=museum_object
+        within("observed_at", since, until), museum_object=museum_object
     ).select_related("step")
     for step in steps:
         yield Happening(at=step.observed_at, kind="treatment", what=f"treatment: {step.step}")
@@ -89,7 +84,7 @@ def _incidents(
     museum_object: MuseumObject, since: datetime | None, until: datetime
 ) -> Iterator[Happening]:
     lines = IncidentObject.objects.filter(
-        _within("incident__discovered_at", since, until), museum_object=museum_object
+        within("incident__discovered_at", since, until), museum_object=museum_object
     ).select_related("incident__kind")
     for line in lines:
         incident = line.incident
@@ -102,7 +97,7 @@ def _rounds(
 ) -> Iterator[Happening]:
     """Looks at this face that raised a flag or did not come there; others are sightings."""
     looks = Look.objects.filter(
-        _within("looked_at", since, until), Q(face=face) | Q(face=None), museum_object=museum_object
+        within("looked_at", since, until), Q(face=face) | Q(face=None), museum_object=museum_object
     ).exclude(verdict=LookVerdict.AS_PICTURE)
     for look in looks.select_related("looked_by").order_by("looked_at", "pk"):
         said = look.get_verdict_display() if look.verdict else look.get_not_looked_display()
@@ -112,7 +107,7 @@ def _rounds(
 
 
 def _pictured(face: Face, since: datetime | None, until: datetime) -> Iterator[Happening]:
-    pictures = Picture.objects.filter(_within("taken_at", since, until), face=face)
+    pictures = Picture.objects.filter(within("taken_at", since, until), face=face)
     for picture in pictures.order_by("taken_at", "pk"):
         if picture.taken_at is not None:
             what = f"pictured: {picture.get_purpose_display()}, {picture.name}"

@@ -5,9 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from django.utils.text import capfirst
+
 from lifecycle.process.facts.objects import InkFacts
 from lifecycle.process.ink import InkLevel
-from lifecycle.queries.condition.known import not_replaced
+from lifecycle.queries.condition.known import standing
 from lifecycle.records.models.condition import InkRating, InkSignOff
 from lifecycle.records.models.objects import Face, MuseumObject
 
@@ -33,12 +35,8 @@ class RatedFace:
         """The rating with what it asks of handling, for screens and papers that travel."""
         return (
             f"Iron-gall ink, {self.face.label}: rated {self.level.label} "
-            f"({self.worst.area}, {self.worst.report}). {_upper(self.level.handling)}"
+            f"({self.worst.area}, {self.worst.report}). {capfirst(self.level.handling)}"
         )
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def rated_faces(object_ids: Iterable[int], today: date) -> Mapping[int, tuple[RatedFace, ...]]:
@@ -48,7 +46,9 @@ def rated_faces(object_ids: Iterable[int], today: date) -> Mapping[int, tuple[Ra
     """
     ids = sorted(set(object_ids))
     rows = (
-        not_replaced(InkRating.objects.filter(report__museum_object__in=ids, taken_back=False))
+        InkRating.objects.filter(
+            standing("report"), report__museum_object__in=ids, taken_back=False
+        )
         .exclude(report__digest="")
         .select_related("report", "face")
         .order_by("face__order", "face", "-report__examined_at", "-report__signed_at", "number")

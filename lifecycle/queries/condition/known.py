@@ -1,15 +1,13 @@
 """What is known of an object before somebody looks at it again."""
 
 from datetime import datetime
-from typing import Final, TypeVar
+from typing import Final
 
-from django.db.models import Exists, Model, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.records.models.condition import ConditionReport, Feature, Observation
 from lifecycle.records.models.objects import Face, MuseumObject
-
-R = TypeVar("R", bound=Model)
 
 # Looks that are quick by their nature: no grading, no fitness, no full set of lights.
 GLANCES: Final = frozenset(
@@ -56,11 +54,6 @@ def standing(report: str) -> Q:
     """True where no signed correction has taken the report's place; ``report`` leads to its id."""
     later = ConditionReport.objects.filter(corrects=OuterRef(report)).exclude(digest="")
     return Q(~Exists(later))
-
-
-def not_replaced(rows: "QuerySet[R]") -> "QuerySet[R]":
-    """Rows of reports without those whose report a signed correction has replaced."""
-    return rows.filter(standing("report"))
 
 
 def signed_reports(museum_object: MuseumObject) -> "QuerySet[ConditionReport]":

@@ -5,7 +5,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
-from lifecycle.actions.condition.findings import Box, Sight, add_finding, answer_feature
+from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature, box_of
 from lifecycle.actions.papers_out.taking_in.deciding import SHEET, Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.sheets.asked import TICK
@@ -95,19 +95,11 @@ def _state(state: str) -> str:
 
 def sight_as_it_stands(seen: Observation) -> Sight:
     """The sight that an observation holds, to change one thing of it."""
-    box = None
-    if seen.box_left is not None and seen.box_top is not None:
-        box = Box(
-            left=seen.box_left,
-            top=seen.box_top,
-            width=seen.box_width or Decimal(0),
-            height=seen.box_height or Decimal(0),
-        )
     same = ("layer", "zone", "clock_position", "length_mm", "width_mm", "count", "severity")
     return Sight(
         term=seen.term,
         state=FeatureState(seen.state),
-        box=box,
+        box=box_of(seen),
         activity=seen.activity,
         seen_in=seen.seen_in,
         picture=seen.picture,

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import Any, Final
 
+from lifecycle.actions.condition.contested import CLOSED
 from lifecycle.actions.condition.head import (
     Circumstances,
     Conclusions,
@@ -19,26 +20,10 @@ from lifecycle.actions.papers_out.taking_in.features import faces_of, take_known
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.sheets.asked import WRITE
 from lifecycle.papers.sheets.shared import NOTHING_FURTHER
-from lifecycle.process.words import (
-    CompareResult,
-    Fit,
-    Grade,
-    LightKind,
-    SeenAs,
-    Stability,
-)
+from lifecycle.process.words import LightKind, SeenAs
 from lifecycle.records.models import ConditionReport, Face, Place, Vocabulary, Word
-from lifecycle.records.models.condition.words import SectionName, TreatmentNeed
+from lifecycle.records.models.condition.words import SectionName
 
-_LISTS: Final[dict[str, Any]] = {
-    "grade": Grade,
-    "stability": Stability,
-    "result": CompareResult,
-    "fit_display": Fit,
-    "fit_travel": Fit,
-    "fit_handling": Fit,
-    "treatment_needed": TreatmentNeed,
-}
 _LABELS: Final = {
     "grade": "Grade",
     "stability": "Stability",
@@ -221,8 +206,8 @@ def take_conclusions(
     """Grade, stability, fitness, result: each field by itself."""
     now = Conclusions(**{name: getattr(report, name) for name in Conclusions.__dataclass_fields__})
     changed = now
-    for name in (one for one in names if one in _LISTS):
-        key, words = f"{part}{name}", _LISTS[name]
+    for name in (one for one in names if one in _LABELS):
+        key, words = f"{part}{name}", CLOSED[name]
         label = deciding.one(key, _LABELS[name])
         before = _label(words, getattr(then, name)) if then else None
         if deciding.wants(key, _LABELS[name], label, _label(words, getattr(report, name)), before):
