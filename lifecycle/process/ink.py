@@ -6,7 +6,6 @@ in our own words from memory. What each asks of handling is common practice, and
 from which level it binds. Matters of the spot test after our fact sheet, section 5.2.
 """
 
-from collections.abc import Iterable
 from enum import IntEnum
 from typing import Final
 
@@ -116,13 +115,3 @@ def spot_test_means(test: SpotTest, colour: int) -> str:
         "Free iron(II) that moves now, which speaks for iron-gall ink; other inks and colours "
         "with iron give it too. The strength of the colour is a rough measure only."
     )
-
-
-def worst(levels: Iterable[int]) -> InkLevel | None:
-    """The level of a face or an object: that of its worst inked area; none where none is rated.
-
-    >>> worst([1, 3, 2]).label
-    '3 poor'
-    """
-    found = list(levels)
-    return InkLevel(max(found)) if found else None

@@ -10,6 +10,7 @@ from lifecycle.actions.condition.draft import about_report, open_draft
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.condition import (
     ConditionReport,
     Recommendation,
@@ -38,7 +39,7 @@ def recommend(
     reasons = []
     if not text.strip():
         reasons.append(Reason("Say what you recommend.", "text", "condition.advice"))
-    if due_on is not None and due_on < at.date():
+    if due_on is not None and due_on < museum_day(at):
         reasons.append(Reason("The day lies in the past.", "due_on", "condition.advice"))
     if reasons:
         raise Refused(reasons)

@@ -11,6 +11,7 @@ from lifecycle.actions.condition.start import Occasion, put_occasion, reasons_ab
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.words import Vocabulary, Word
@@ -124,7 +125,7 @@ def save_conclusions(
         )
     reasons = []
     due = conclusions.next_check_due
-    if due is not None and kept.examined_at is not None and due < kept.examined_at.date():
+    if due is not None and kept.examined_at and due < museum_day(kept.examined_at):
         text = "The next check can't be due before this examination."
         reasons.append(Reason(text, "next_check_due", "condition.next_check"))
     if conclusions.everything_seen and kept.not_seen.filter(taken_back=False).exists():

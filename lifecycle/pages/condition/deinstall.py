@@ -11,13 +11,13 @@ from django.urls import reverse
 from lifecycle.actions.condition.deinstall import record_as_found, record_bench_check
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.condition.verdict import give_verdict
-from lifecycle.actions.pictures import receive_picture, store_picture
 from lifecycle.pages.condition.seeing import (
     address,
     seen_finding,
     seen_report,
     showing_at_the_case,
 )
+from lifecycle.pages.condition.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.condition.sign_forms import AsFoundForm, BenchForm, VerdictForm
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.seeing import cautions_of
@@ -68,22 +68,15 @@ def as_found(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = AsFoundForm(request.POST or None, request.FILES or None, initial=initial)
 
     def act(data: dict[str, Any]) -> str:
-        sent = data["picture"]
-        received = receive_picture(sent) if sent else None
+        received = receive_sent(data["picture"])
         with transaction.atomic():
-            picture = None
-            if received is not None:
-                picture = store_picture(
-                    data=received,
-                    name=sent.name,
-                    purpose=PicturePurpose.AS_FOUND,
-                    museum_object=report.museum_object,
-                    taken_at=request.at,
-                    taken_by=request.person,
-                    by=request.person,
-                    role=role,
-                    at=request.at,
-                )
+            picture = keep_sent(
+                request,
+                role,
+                received,
+                PicturePurpose.AS_FOUND,
+                museum_object=report.museum_object,
+            )
             record_as_found(
                 report=report,
                 as_placed=AsPlaced(data["as_placed"]),

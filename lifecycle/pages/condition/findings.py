@@ -12,11 +12,11 @@ from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
 from lifecycle.actions.refusals import Refused
-from lifecycle.pages.condition.details import keep_detail, receive_detail
 from lifecycle.pages.condition.finding_forms import FindingForm, WhyForm, sight_of
 from lifecycle.pages.condition.places import LONGEST, SHAPES, MarkingScale
 from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
 from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
+from lifecycle.pages.condition.sent_pictures import keep_detail, receive_sent
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
@@ -89,7 +89,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.lie_on(picture, marks_of([], pictures=[picture]))
 
     def act(data: dict[str, Any]) -> str:
-        received = receive_detail(data.get("picture"))
+        received = receive_sent(data.get("picture"))
         with transaction.atomic():
             on = data["face"].face
             detail = keep_detail(request, role, on, received)
@@ -137,7 +137,7 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.lie_on(under, marks, seen)
 
     def act(data: dict[str, Any]) -> str:
-        received = receive_detail(data.get("picture"))
+        received = receive_sent(data.get("picture"))
         with transaction.atomic():
             picture = keep_detail(request, role, seen.feature.face, received)
             answer_feature(

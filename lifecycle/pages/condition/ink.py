@@ -21,8 +21,8 @@ from lifecycle.actions.condition.ink import (
     take_back_rating,
 )
 from lifecycle.pages.condition.choosing import ZONES, face_field, fill_faces
-from lifecycle.pages.condition.details import keep_detail, receive_detail
 from lifecycle.pages.condition.seeing import address, seen_report
+from lifecycle.pages.condition.sent_pictures import keep_detail, receive_sent
 from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
@@ -155,7 +155,7 @@ def ink_test_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.fill(report)
 
     def act(data: dict[str, Any]) -> str:
-        face, received = data.pop("face").face, receive_detail(data.pop("picture"))
+        face, received = data.pop("face").face, receive_sent(data.pop("picture"))
         with transaction.atomic():
             picture = keep_detail(request, role, face, received)
             row = keep_ink_test(

@@ -22,7 +22,6 @@ from lifecycle.actions.condition.looking import (
     take_back_light,
     take_back_not_seen,
 )
-from lifecycle.actions.pictures import receive_picture, store_picture
 from lifecycle.pages.condition.finding_forms import (
     AdviceForm,
     FacePictureForm,
@@ -30,6 +29,7 @@ from lifecycle.pages.condition.finding_forms import (
     NotSeenForm,
 )
 from lifecycle.pages.condition.seeing import address, seen_report
+from lifecycle.pages.condition.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.condition.sign_forms import AdviceAnswerForm
 from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.seeing import cautions_of
@@ -132,27 +132,21 @@ def face_picture(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.fill(row)
 
     def act(data: dict[str, Any]) -> str:
-        sent = data["picture"]
-        received = receive_picture(sent) if sent else None
+        received = receive_sent(data["picture"])
         with transaction.atomic():
-            picture = data["kept"]
-            if received is not None:
-                picture = store_picture(
-                    data=received,
-                    name=sent.name,
-                    purpose=PicturePurpose.CONDITION,
-                    face=row.face,
-                    light=LightKind(data["light"]) if data["light"] else None,
-                    scale_present=data["scale_present"],
-                    taken_at=report.examined_at,
-                    taken_by=request.person,
-                    by=request.person,
-                    role=role,
-                    at=request.at,
-                )
+            sent = keep_sent(
+                request,
+                role,
+                received,
+                PicturePurpose.CONDITION,
+                face=row.face,
+                light=LightKind(data["light"]) if data["light"] else None,
+                scale_present=data["scale_present"],
+                taken_at=report.examined_at,
+            )
             put_face_picture(
                 row=row,
-                picture=picture,
+                picture=sent or data["kept"],
                 nothing_further=data["nothing_further"],
                 by=request.person,
                 role=role,

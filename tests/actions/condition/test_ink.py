@@ -18,9 +18,9 @@ from lifecycle.actions.movements.handing_over import hand_over
 from lifecycle.actions.movements.planning import refuse_unsigned_ink
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.signing import with_account
-from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means, worst
+from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means
 from lifecycle.process.stages import Role
-from lifecycle.queries.condition.ink import ink_of, ink_sentences, rated_faces
+from lifecycle.queries.condition.ink import ink_of, ink_sentences, rated_face, rated_faces
 from lifecycle.queries.condition.sheet import report_sheet
 from lifecycle.queries.integrity import signed_faults
 from lifecycle.queries.signed_text.registry import text_of
@@ -170,4 +170,9 @@ def test_a_negative_test_is_no_proof_of_safety() -> None:
     """After the fact sheet: iron(III) or acid may remain; a reducing step shows total iron."""
     assert "no proof of safety" in spot_test_means(SpotTest.FREE_IRON, 0)
     assert "No iron found" in spot_test_means(SpotTest.TOTAL_IRON, 0)
-    assert worst([]) is None
+
+
+def test_an_object_without_a_rated_area_has_no_level() -> None:
+    face = start_draft().report_faces.get().face
+    assert ink_of(face.museum_object, DAY) == ()
+    assert rated_face(face, DAY) is None

@@ -1,4 +1,4 @@
-"""The picture of a detail that comes with a form: read first, kept with what it shows."""
+"""A picture that comes with a form: read before the transaction, kept with what it shows."""
 
 from typing import Any
 
@@ -11,7 +11,7 @@ from lifecycle.records.models import Face, Picture, PicturePurpose
 Received = tuple[CheckedPicture, str]
 
 
-def receive_detail(sent: Any) -> Received | None:
+def receive_sent(sent: Any) -> Received | None:
     """Read the file that was sent, if any; call it before the transaction begins.
 
     :raises Refused: if it is no picture that can be kept
@@ -19,21 +19,31 @@ def receive_detail(sent: Any) -> Received | None:
     return (receive_picture(sent), sent.name) if sent else None
 
 
-def keep_detail(
-    request: SignedInRequest, role: Role, face: Face, received: Received | None
+def keep_sent(
+    request: SignedInRequest,
+    role: Role,
+    received: Received | None,
+    purpose: PicturePurpose,
+    **shown: Any,
 ) -> Picture | None:
-    """Keep what was read as a picture of this face, taken now."""
+    """Keep what was read; ``shown`` says what is on it and when it was taken, else now."""
     if received is None:
         return None
     checked, name = received
     return store_picture(
         data=checked,
         name=name,
-        purpose=PicturePurpose.DAMAGE_DETAIL,
-        face=face,
-        taken_at=request.at,
+        purpose=purpose,
         taken_by=request.person,
         by=request.person,
         role=role,
         at=request.at,
+        **{"taken_at": request.at, **shown},
     )
+
+
+def keep_detail(
+    request: SignedInRequest, role: Role, face: Face, received: Received | None
+) -> Picture | None:
+    """Keep what was read as the picture of a detail of this face."""
+    return keep_sent(request, role, received, PicturePurpose.DAMAGE_DETAIL, face=face)
