@@ -25,7 +25,8 @@ from lifecycle.process.words import (
     PlaceKind,
     ReportKind,
 )
-from lifecycle.queries.condition.dating import Dating, dating, open_changes
+from lifecycle.queries.condition.dating import Dating, dating
+from lifecycle.queries.condition.sheet import report_sheet
 from lifecycle.records.models import (
     ClimateReading,
     DisplayPeriod,
@@ -302,7 +303,7 @@ def test_the_verdict_is_a_person_s_and_keeps_the_interval(
 ) -> None:
     report = split.report
     report.refresh_from_db()
-    assert open_changes(report) == [split]
+    assert [row.seen for row in report_sheet(report).unanswered] == [split]
     with pytest.raises(Refused, match="Write what you conclude"):
         give_verdict(
             observation=split, verdict=" ", by=summer.marit, role=Role.CONSERVATOR, at=on(9, 9)
@@ -320,7 +321,7 @@ def test_the_verdict_is_a_person_s_and_keeps_the_interval(
     assert verdict.last_unchanged_source == "look in the gallery, through glass"
     assert "case opened" in verdict.between
     assert "not reached" in verdict.did_not_look
-    assert open_changes(report) == []
+    assert report_sheet(report).unanswered == ()
 
 
 def test_a_flag_in_between_is_a_hint_and_no_proof(split: Observation, summer: Summer) -> None:

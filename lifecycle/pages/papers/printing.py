@@ -128,10 +128,10 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
     return Job(
         record=record,
         paper=kind,
-        copy_word=ordinary_copy(PaperKind(paper), signed=signed),
+        copy_word=ordinary_copy(kind, signed=signed),
         role=role_for_one_of(
             request,
-            TO_PRINT[PaperKind(paper)],
+            TO_PRINT[kind],
             next(iter(subjects_of_paper(kind, what.place, what.objects)), NOTHING),
         ),
     )

@@ -29,6 +29,24 @@ def last_looks(museum_object: MuseumObject) -> list[Look]:
     )
 
 
+def last_look(
+    looks: Iterable[Look], face_id: int | None, *, until: datetime | None = None
+) -> Look | None:
+    """The newest of these looks that was at this face, or at the whole object, up to a moment.
+
+    Without a face, a look at any of them counts.
+    """
+    return next(
+        (
+            look
+            for look in looks
+            if (face_id is None or look.face_id in {None, face_id})
+            and (until is None or look.looked_at <= until)
+        ),
+        None,
+    )
+
+
 def face_page(
     face: Face,
     observations: Iterable[Observation],
@@ -94,13 +112,10 @@ def _last_seen(row: Observation, of_house: House, looks: Sequence[Look]) -> str:
     A look through glass counts as seen and says so.
     """
     seen_at = row.report.examined_at
-    for look in looks:
-        if look.face_id not in {None, row.feature.face_id}:
-            continue
-        if seen_at is None or look.looked_at > seen_at:
-            how = "look through glass" if look.through_glass else "look"
-            return f"{_day(look.looked_at, of_house)}, {how}"
-        break
+    look = last_look(looks, row.feature.face_id)
+    if look is not None and (seen_at is None or look.looked_at > seen_at):
+        how = "look through glass" if look.through_glass else "look"
+        return f"{_day(look.looked_at, of_house)}, {how}"
     if seen_at is None:
         return ""
     return f"{_day(seen_at, of_house)}, {ReportKind(row.report.kind).label}"

@@ -14,7 +14,7 @@ from lifecycle.papers.filling.block_o import (
     place_path,
     report_words,
 )
-from lifecycle.papers.filling.features import last_looks
+from lifecycle.papers.filling.features import last_look, last_looks
 from lifecycle.papers.sheets.shared import report_line
 from lifecycle.papers.words.incident_report import FoundObject, IncidentReportWords
 from lifecycle.papers.words.parts import DatedLine
@@ -92,10 +92,9 @@ def _found(line: IncidentObject, incident: Incident, of_house: House) -> FoundOb
     earlier = last_signed(thing, before=incident.discovered_at, face=line.face)
     seen = earlier.examined_at if earlier is not None else None
     how = "report"
-    for look in last_looks(thing):
-        if look.looked_at <= incident.discovered_at and (seen is None or look.looked_at > seen):
-            seen, how = look.looked_at, "look, through glass" if look.through_glass else "look"
-            break
+    look = last_look(last_looks(thing), line.face_id, until=incident.discovered_at)
+    if look is not None and (seen is None or look.looked_at > seen):
+        seen, how = look.looked_at, "look, through glass" if look.through_glass else "look"
     return FoundObject(
         about=block_o(
             thing,

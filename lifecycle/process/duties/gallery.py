@@ -124,8 +124,8 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 subject_uid=turn.uid,
             )
         last = turn.last_day
-        past = last is not None and facts.today > last and facts.stage in SHOWN
-        if past and last is not None and not _overridden_since(facts, last):
+        past = last is not None and facts.today > last and not _overridden_since(facts, last)
+        if past and facts.stage in SHOWN:
             yield make(
                 facts,
                 rule="turn-late",

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 from lifecycle.queries.condition.events import happenings
 from lifecycle.queries.condition.happening import Happening
-from lifecycle.queries.condition.known import CHANGED
 from lifecycle.queries.condition.sightings import Interval, Sighting, intervals, with_detail
-from lifecycle.records.models.condition import ConditionReport, Observation
+from lifecycle.records.models.condition import Observation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,17 +69,4 @@ def dating(observation: Observation) -> Dating:
                 face=observation.feature.face,
             )
         ),
-    )
-
-
-def open_changes(report: ConditionReport) -> list[Observation]:
-    """Return the changed or new features of a report that no person has answered yet."""
-    if report.compared_with_id is None:
-        return []
-    return list(
-        report.observations.filter(
-            taken_back=False, state__in=sorted(CHANGED), verdicts__isnull=True
-        )
-        .select_related("feature__face", "term")
-        .order_by("feature__number")
     )
