@@ -14,6 +14,7 @@ from django.db.models import QuerySet
 from lifecycle.planning.again import NextAllowed
 from lifecycle.planning.day_words import day_words
 from lifecycle.planning.levels import Position
+from lifecycle.process.numbers import reading_order
 from lifecycle.queries.light.accounts import next_allowed_in, position_asked
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.records.models import Exhibition, Face, Facsimile, MuseumObject, Place, Showing
@@ -89,7 +90,7 @@ def offers_instead(
         for face, answer in _answers(gathered, others, position, first, days)
         if answer.as_asked
     ]
-    numbers = sorted({face.museum_object.object_number for face in able}, key=_by_figures)
+    numbers = sorted({face.museum_object.object_number for face in able}, key=reading_order)
     if numbers:
         more = len(numbers) - MOST_NAMED
         text = ", ".join(numbers[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
@@ -98,12 +99,6 @@ def offers_instead(
         )
     found.append(_facsimile(taken))
     return tuple(found)
-
-
-def _by_figures(number: str) -> list[tuple[int, str]]:
-    """Sort object numbers by the figures in them: 7.9 before 7.10."""
-    parts = re.findall(r"\d+|\D+", number)
-    return [(int(part), "") if part.isdigit() else (-1, part) for part in parts]
 
 
 def _answers(
