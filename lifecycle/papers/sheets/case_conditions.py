@@ -85,13 +85,6 @@ def _head(words: CaseConditionsWords) -> Head:
         paper_name="Case conditions",
         object_number=words.place,
         title="For those who design, build and light the case",
-        exhibition_number="",
-        face_label="",
-        picture=None,
         hazard_line="",
         hazard_sign=False,
-        handling_line="",
-        orientation="any",
-        orientation_words="",
-        pencil_line="",
     )

@@ -40,14 +40,9 @@ def _head(words: IncidentReportWords) -> Head:
         paper_name="Incident report",
         object_number=f"{len(words.objects)} objects" if words.objects else words.place,
         title=numbers or words.kind,
-        exhibition_number="",
-        face_label="",
-        picture=None,
         hazard_line="; ".join(dict.fromkeys(one.about.hazard_line for one in words.objects)),
         hazard_sign=any(one.about.hazardous for one in words.objects),
         handling_line="Handling: touch nothing before it is photographed, unless danger grows.",
-        orientation="any",
-        orientation_words="",
         pencil_line=PENCIL,
     )
 

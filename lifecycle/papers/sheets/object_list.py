@@ -63,13 +63,6 @@ def _head(words: ObjectListWords) -> Head:
         paper_name="Object list",
         object_number=words.short,
         title=words.title,
-        exhibition_number="",
-        face_label="",
-        picture=None,
         hazard_line=told,
         hazard_sign=hazardous,
-        handling_line="",
-        orientation="any",
-        orientation_words="",
-        pencil_line="",
     )

@@ -71,13 +71,7 @@ def _head(words: ReadingSheetWords) -> Head:
         paper_name="Reading sheet",
         object_number=words.place,
         title="Light, point by point",
-        exhibition_number="",
-        face_label="",
-        picture=None,
         hazard_line="",
         hazard_sign=False,
-        handling_line="",
-        orientation="any",
-        orientation_words="",
         pencil_line=PENCIL,
     )

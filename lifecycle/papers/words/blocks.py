@@ -230,21 +230,21 @@ Block = (
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What stands at the head of every page."""
+    """What stands at the head of every page; a paper about no one object leaves the rest out."""
 
     institution: str
     paper_name: str
     object_number: str
     title: str
-    exhibition_number: str
-    face_label: str
-    picture: PictureWords | None
     hazard_line: str
     hazard_sign: bool
-    handling_line: str
-    orientation: str
-    orientation_words: str
-    pencil_line: str
+    exhibition_number: str = ""
+    face_label: str = ""
+    picture: PictureWords | None = None
+    handling_line: str = ""
+    orientation: str = "any"
+    orientation_words: str = ""
+    pencil_line: str = ""
 
 
 @dataclass(frozen=True, slots=True)
