@@ -25,6 +25,7 @@ from lifecycle.process.rights import (
     own_job_or_gallery,
 )
 from lifecycle.process.stages import CLOSED, Role
+from lifecycle.process.words import PlaceKind
 from lifecycle.queries.jobs_of import JOB_PATHS, job_person_ids
 from lifecycle.records.models import (
     DeputyTerm,
@@ -107,6 +108,12 @@ def place_chain(place: Place | None) -> frozenset[int]:
         chain.add(place.pk)
         place = place.parent
     return frozenset(chain)
+
+
+def case_around(place: Place) -> Place:
+    """Return the case a position lies in, else the place itself."""
+    parent = place.parent if place.kind == PlaceKind.POSITION else None
+    return place if parent is None or parent.kind != PlaceKind.CASE else parent
 
 
 def about_showing(showing: Showing, *, at_take_down: bool = False) -> SubjectFacts:

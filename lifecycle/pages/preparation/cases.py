@@ -29,12 +29,11 @@ from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
-from lifecycle.process.words import PlaceKind
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.preparation.cases import case_of, light_proofs_at, routes_of
 from lifecycle.queries.preparation.ceilings import ceiling_of
 from lifecycle.queries.preparation.people import holders_of
-from lifecycle.queries.rights import about_showing, place_chain
+from lifecycle.queries.rights import about_showing, case_around, place_chain
 from lifecycle.records.models.light import Instrument
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.places import Place, ReadingPoint
@@ -47,13 +46,7 @@ WALKERS = (Deed.HANDLE, Deed.REGISTER, Deed.SCHEDULE)
 
 def _case_place(showing: Showing) -> Place | None:
     """The case around the planned position; the position itself where there is no case."""
-    place = showing.place
-    if place is None:
-        return None
-    near = place
-    while near.kind != PlaceKind.CASE and near.parent is not None:
-        near = near.parent
-    return near if near.kind == PlaceKind.CASE else place
+    return None if showing.place is None else case_around(showing.place)
 
 
 def _no_place(request: SignedInRequest, showing: Showing) -> HttpResponse:

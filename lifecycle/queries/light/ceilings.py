@@ -9,10 +9,10 @@ from django.db.models import Q
 
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.process.stages import BEFORE_DISPLAY
-from lifecycle.process.words import PlaceKind
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.queries.light.oddness import readings_near
 from lifecycle.queries.light.watching import CaseCeiling, case_ceiling
+from lifecycle.queries.rights import case_around
 from lifecycle.records.models import Place, Showing
 
 
@@ -35,14 +35,6 @@ class CaseWithIt:
         return min(known, default=None)
 
 
-def case_of(place: Place) -> Place:
-    """Return the case a position lies in, else the place itself."""
-    above: Place | None = place
-    while above is not None and above.kind != PlaceKind.CASE:
-        above = above.parent
-    return place if above is None else above
-
-
 def planned_into(case: Place, but: Showing) -> list[Showing]:
     """Return the other showings that are planned into a case and not installed yet."""
     inside = Q(place=case) | Q(place__parent=case)
@@ -59,7 +51,7 @@ def _own_ceiling(gathered: Gathered, showing: Showing) -> int | None:
 
 def case_with(showing: Showing, place: Place, at: datetime) -> CaseWithIt:
     """Return what it means for a case that this showing's object is put into it."""
-    case = case_of(place)
+    case = case_around(place)
     coming = planned_into(case, showing)
     gathered = Gathered([], at, showings=[showing, *coming])
     kept = gathered.showings[showing.pk]
@@ -86,7 +78,7 @@ def case_with(showing: Showing, place: Place, at: datetime) -> CaseWithIt:
             f"it may have {own} lx."
         )
     if own is not None and strictest is not None and own < strictest:
-        named = ", ".join([*others, *(one.split(" ")[0] for one in now.others)])
+        named = ", ".join([*others, *now.others])
         warnings.append(
             f"{number} lowers the ceiling of {case.name} from {strictest} to {own} lx for {named}."
         )

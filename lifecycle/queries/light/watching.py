@@ -11,6 +11,7 @@ from lifecycle.process.minutes import before
 from lifecycle.process.words import LookVerdict, PlaceKind
 from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.light.gathering import Gathered
+from lifecycle.queries.rights import case_around, places_below
 from lifecycle.records.models import DisplayPeriod, Look, Place, Showing
 from lifecycle.records.models.light import NotReached
 
@@ -171,10 +172,15 @@ def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue
     :param places: only what lies in one of these places or below
     """
     periods = DisplayPeriod.objects.filter(closed_at=None, struck_at=None, opened_at__lte=at)
+    within = None
+    if places is not None:
+        asked = list(places)
+        within = {place.pk for place in asked}
+        # Whole cases are gathered: when a case is to be read rests on all that hangs in it.
+        periods = periods.filter(place__in=places_below({case_around(one).pk for one in asked}))
     showings = list(Showing.objects.filter(display_periods__in=periods).distinct().order_by("pk"))
     gathered = Gathered([], at, showings=showings)
     watch = Watch(gathered, showings)
-    within = None if places is None else {place.pk for place in places}
     objects: dict[int, list[ObjectDue]] = defaultdict(list)
     for row in showings:
         period = watch.up.get(row.pk)
@@ -264,7 +270,7 @@ def look_line(row: Look) -> LookLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseCeiling:
-    """The lowest lux ceiling among the objects in a case, and who sets it."""
+    """The lowest lux ceiling among the objects in a case, who sets it, and who may have more."""
 
     lux: int | None
     set_by: tuple[str, ...]
@@ -287,7 +293,7 @@ def case_ceiling(place: Place, at: datetime) -> CaseCeiling:
     return CaseCeiling(
         lux=lowest,
         set_by=tuple(number for lux, number in found if lux == lowest),
-        others=tuple(f"{number} ({lux} lx)" for lux, number in found if lux != lowest),
+        others=tuple(number for lux, number in found if lux != lowest),
         without=tuple(without),
     )
 
