@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from lifecycle.planning.day_words import day_words
-from lifecycle.planning.exposure import Exposure, Part
+from lifecycle.planning.exposure import Exposure, Part, Stay
 from lifecycle.planning.ledger import (
     ClassLimits,
     Entry,
@@ -56,6 +56,8 @@ class Line:
     basis: str = ""
     source: str = ""
     ref: str = ""
+    stay: Stay | None = None
+    """The display this line is about."""
 
     @property
     def lit_hours(self) -> float:
@@ -170,6 +172,7 @@ def _display_line(exposure: Exposure, window: int) -> Line:
         parts=parts,
         basis=_basis_of(exposure),
         ref=exposure.stay.ref,
+        stay=exposure.stay,
     )
 
 

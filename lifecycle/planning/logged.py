@@ -116,13 +116,7 @@ class Logged:
 
     def known_minutes(self, since: int, until: int) -> int:
         """Return the minutes in [since, until) for which the series speaks."""
-        if not self.samples:
-            return 0
-        first, last = max(since, self.minutes[0]), min(until, self.minutes[-1])
-        if last <= first:
-            return 0
-        missing = sum(max(0, min(end, last) - max(start, first)) for start, end in self.gaps)
-        return last - first - missing
+        return sum(max(0, min(end, until) - max(start, since)) for start, end in self.known)
 
     @property
     def total(self) -> int:

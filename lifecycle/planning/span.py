@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from lifecycle.planning.exposure import Exposure, Part
-from lifecycle.planning.ledger import FaceInputs, ledger_of, lump_minute
+from lifecycle.planning.ledger import EntryKind, FaceInputs, ledger_of, lump_minute
 from lifecycle.planning.lit_hours import curve_of
 from lifecycle.planning.moments import minute_of
 from lifecycle.planning.quantities import Band
@@ -73,7 +73,7 @@ def dose_in(inputs: FaceInputs, since: datetime, until: datetime) -> SpanDose:
     assumed = sum(
         row.assumed_dose(first, min(last, row.end)) for row in ledger.exposures if row.end > first
     )
-    assumed += sum(row.dose.likely for row in lumps if row.kind.value == "estimate")
+    assumed += sum(row.dose.likely for row in lumps if row.kind is EntryKind.ESTIMATE)
     read = {
         (row.stay.position.ref, reading.at, reading.level)
         for row in ledger.exposures

@@ -248,10 +248,8 @@ def highest_words(level: int, until: date, dark: Outcome | None = None) -> str:
     if dark is not None and dark.last is not None and dark.last.binding is not None:
         binding = dark.last.binding
         if binding.code != "account" and not dark.ok:
-            return (
-                f"No light lasts to {day_words(until)}, since it is not the light: {binding.text}"
-            )
-    return f"No light lasts to {day_words(until)}: turn, shorten or take down."
+            return f"No light lasts to {end}, since it is not the light: {binding.text}"
+    return f"No light lasts to {end}: turn, shorten or take down."
 
 
 def week_ahead(inputs: FaceInputs) -> int | None:

@@ -13,11 +13,14 @@ from lifecycle.queries.hands import lost_hands
 from lifecycle.queries.light import light_of
 from lifecycle.queries.rights import may_see_showings, museum_day
 from lifecycle.records.models import Appointment, Person, Place, Showing
-from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
+from lifecycle.records.models.display.rotation import (
+    STILL_TO_COME,
+    AppointmentKind,
+    AppointmentState,
+)
 
 WEEKS_AHEAD: Final = 8
 LIST_LIMIT: Final = 400
-STILL_TO_COME: Final = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from lifecycle.queries.clock import zone_of
 from lifecycle.queries.letters import museum_name
 from lifecycle.queries.rights import person_facts
 from lifecycle.queries.today import TodayLine, today_of
-from lifecycle.records.models.display.rotation import Appointment, AppointmentState
+from lifecycle.records.models.display.rotation import STILL_TO_COME, Appointment, AppointmentState
 from lifecycle.records.models.people import Person
 
 LOOK_AHEAD: Final = timedelta(days=7)
@@ -100,9 +100,8 @@ def _appointments(
     person: Person, day: date, said: set[tuple[str, date | None]]
 ) -> list[MorningAppointment]:
     named = Q(person_1=person) | Q(person_2=person)
-    open_states = (AppointmentState.PLANNED, AppointmentState.MOVED)
     rows = (
-        Appointment.objects.filter(named, state__in=open_states, day__lte=day + LOOK_AHEAD)
+        Appointment.objects.filter(named, state__in=STILL_TO_COME, day__lte=day + LOOK_AHEAD)
         .select_related(
             "showing__museum_object",
             "other_showing__museum_object",

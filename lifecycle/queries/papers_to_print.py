@@ -34,12 +34,11 @@ from lifecycle.records.models import (
     Print,
     Showing,
 )
-from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
+from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 
 DAYS_AHEAD = timedelta(days=7)
 LIST_LIMIT = 200
 TURNS = (AppointmentKind.TURN.value, AppointmentKind.SWAP.value)
-TO_COME = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
 TO_TAKE_DOWN = (Stage.ON_DISPLAY.value, Stage.ROTATION.value, Stage.DEINSTALL_CHECK.value)
 
 
@@ -132,7 +131,7 @@ def printables(
 
 def _turns(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> Iterator[Printable]:
     rows = Appointment.objects.filter(
-        asked.of_showings("showing__"), kind__in=TURNS, state__in=TO_COME, showing__in=seen
+        asked.of_showings("showing__"), kind__in=TURNS, state__in=STILL_TO_COME, showing__in=seen
     )
     if span := asked.span(today):
         rows = rows.filter(day__range=span)
@@ -159,7 +158,7 @@ def _take_downs(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> It
     """Objects on display: on the day of their planned de-install, else by exhibition or object."""
     rows = seen.filter(asked.of_showings(), stage__in=TO_TAKE_DOWN)
     planned = dict(
-        Appointment.objects.filter(kind=AppointmentKind.DEINSTALL, state__in=TO_COME)
+        Appointment.objects.filter(kind=AppointmentKind.DEINSTALL, state__in=STILL_TO_COME)
         .order_by("-day")
         .values_list("showing_id", "day")
     )

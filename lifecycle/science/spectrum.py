@@ -109,6 +109,16 @@ def damage_per_lumen(spectrum: Mapping[float, float], b: float) -> Damage:
     )
 
 
+def tungsten() -> dict[float, float]:
+    """Relative power of the CIE's illuminant A by wavelength [nm], by its formula (ISO 11664-2)."""
+    return {
+        float(nm): (560 / nm) ** 5
+        * (exp(1.435e7 / (2_848 * 560)) - 1)
+        / (exp(1.435e7 / (2_848 * nm)) - 1)
+        for nm in range(FIRST_NM, LAST_NM + 1, 5)
+    }
+
+
 def _every_nm(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
     """Return the spectrum at every whole nanometre it covers."""
     found = []

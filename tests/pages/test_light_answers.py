@@ -11,7 +11,6 @@ from django.urls import reverse
 from django.utils.timezone import localtime, now
 
 from lifecycle.actions.display.answering import answer_request, override_answer
-from lifecycle.pages.light.collection import tungsten
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Answer
 from lifecycle.queries.light import accounts_of
@@ -19,6 +18,7 @@ from lifecycle.queries.light.ceilings import case_with
 from lifecycle.queries.light.collection import collection_accounts
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import Face, Person, Place, Showing
+from lifecycle.science.spectrum import tungsten
 from tests.builders.core import (
     kept_by,
     make_class,

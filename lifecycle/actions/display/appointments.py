@@ -23,9 +23,11 @@ from lifecycle.records.models import (
     Place,
     Showing,
 )
-from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
-
-OPEN_STATES = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
+from lifecycle.records.models.display.rotation import (
+    STILL_TO_COME,
+    AppointmentKind,
+    AppointmentState,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +123,7 @@ def plan_appointment(
     allow(by=by, role=role, deed=Deed.SCHEDULE, at=at, about=about_showing(showing))
     kept = Showing.objects.select_for_update(of=("self",)).get(pk=showing.pk)
     reasons = list(_faults(kept, plan, museum_day(at)))
-    twice = kept.appointments.filter(kind=plan.kind.value, day=plan.day, state__in=OPEN_STATES)
+    twice = kept.appointments.filter(kind=plan.kind.value, day=plan.day, state__in=STILL_TO_COME)
     if twice.exists():
         text = f"{plan.kind.label.capitalize()} is planned for that day already."
         reasons.append(Reason(text, "day", "appointment.twice"))
@@ -169,7 +171,7 @@ def move_appointment(
     old_people = f"{row.person_1.full_name}, {row.person_2.full_name}"
     new_people = f"{first.full_name}, {second.full_name}"
     reasons = []
-    if row.state not in OPEN_STATES:
+    if row.state not in STILL_TO_COME:
         text = f"{row.appointment_no} is {AppointmentState(row.state).label}; plan a new day."
         raise Refused(text)
     if day == row.day and new_people == old_people:
@@ -221,7 +223,7 @@ def cancel_appointment(
     row = Appointment.objects.select_for_update(of=("self",)).get(pk=appointment.pk)
     showing = Showing.objects.select_related("museum_object", "place").get(pk=row.showing_id)
     allow(by=by, role=role, deed=Deed.SCHEDULE, at=at, about=about_showing(showing))
-    if row.state not in OPEN_STATES:
+    if row.state not in STILL_TO_COME:
         raise Refused(f"{row.appointment_no} is {AppointmentState(row.state).label} already.")
     if not reason.strip():
         raise Refused(Reason("Say why it is called off.", "reason", "appointment.reason"))
@@ -241,7 +243,7 @@ def done_today(
     """Mark the earliest day planned for this as done; called by the deed itself."""
     planned = (
         Appointment.objects.select_for_update(of=("self",))
-        .filter(showing=showing, kind=kind.value, state__in=OPEN_STATES)
+        .filter(showing=showing, kind=kind.value, state__in=STILL_TO_COME)
         .order_by("day", "pk")
         .first()
     )

@@ -33,6 +33,7 @@ from lifecycle.records.models import (
 )
 from lifecycle.records.models.display.periods import PeriodOpening
 from lifecycle.records.models.display.rotation import (
+    STILL_TO_COME,
     AppointmentKind,
     AppointmentState,
     SupportDone,
@@ -67,7 +68,7 @@ def still_planned(appointment: Appointment | None, showing: Showing) -> Appointm
     row = Appointment.objects.select_for_update(of=("self",)).get(pk=appointment.pk)
     if row.showing_id != showing.pk:
         raise Refused(f"{row.appointment_no} was planned for another showing.")
-    if row.state not in (AppointmentState.PLANNED, AppointmentState.MOVED):
+    if row.state not in STILL_TO_COME:
         raise Refused(f"{row.appointment_no} is {AppointmentState(row.state).label} already.")
     return row
 
@@ -290,6 +291,6 @@ def finish_planned(
     if turn.appointment_id is None:
         return
     planned = Appointment.objects.select_for_update(of=("self",)).get(pk=turn.appointment_id)
-    if planned.state in (AppointmentState.PLANNED, AppointmentState.MOVED):
+    if planned.state in STILL_TO_COME:
         planned.state, planned.done_at = AppointmentState.DONE.value, done_at
         planned.keep(by=hand.person, role=hand.role, why="turn made", at=at)

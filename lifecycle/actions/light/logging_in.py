@@ -11,13 +11,13 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any, Final
 
-from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.work import rows
+from lifecycle.exchange.kept_files import keep_file
 from lifecycle.exchange.light_log import Reading, Series, clock_of, read_lines, suggest
 from lifecycle.exchange.tables.reading import read_table
 from lifecycle.exchange.tables.table import Table, UnreadableTable
@@ -58,8 +58,7 @@ def bring_log(
     table = _read(data, name)
     digest = hashlib.sha256(data).hexdigest()
     path = f"tables/{digest[:2]}/{digest}"
-    if not default_storage.exists(path):
-        default_storage.save(path, ContentFile(data))
+    keep_file(path, data)
     inputs = {
         "file": path,
         "sha256": digest,
@@ -95,10 +94,10 @@ def reading_of(work: Work) -> Reading:
     return Reading(**work.inputs["chosen"]["reading"])
 
 
-def series_of(work: Work) -> Series:
-    """Read every line of the file as it was chosen."""
+def series_of(work: Work, table: Table) -> Series:
+    """Read every line of the kept file as it was chosen."""
     series = Series()
-    read_lines(table_of(work).lines, reading_of(work), series)
+    read_lines(table.lines, reading_of(work), series)
     return series
 
 
@@ -181,7 +180,7 @@ def go_ahead(*, by: Person, role: Role, at: datetime, uid: uuid.UUID, sure: bool
     if work.inputs["chosen"] is None:
         raise Refused("Say first which column is which.")
     place = Place.objects.get(uid=work.inputs["place"])
-    series = series_of(work)
+    series = series_of(work, table_of(work))
     if reasons := list(series_faults(series, place, at)):
         raise Refused(reasons)
     doubts = doubts_of(series.levels, place, at)

@@ -11,6 +11,7 @@ from lifecycle.actions.light.readings import take_reading
 from lifecycle.actions.papers_out.returning import Return, mark_back
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.planning.lit_hours import LampState
+from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
     DisplayPeriod,
@@ -59,7 +60,7 @@ def read_along(
         reasons.append(Reason("No value is entered: fill at least one line."))
     for line in lines:
         period = line.period
-        if period is not None and line.read_at < period.opened_at:
+        if period is not None and before(line.read_at, period.opened_at):
             period = None  # read before it was put up: the place's own reading
         try:
             kept.append(

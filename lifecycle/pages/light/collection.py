@@ -1,7 +1,6 @@
 """All light accounts in one list, and lamps compared by what their light does."""
 
 from dataclasses import dataclass
-from math import exp
 from typing import Any, Final
 
 from django import forms
@@ -18,7 +17,7 @@ from lifecycle.queries.light.collection import (
     collection_accounts,
     with_no_figure,
 )
-from lifecycle.science.spectrum import RESPONSIVITY, Damage, damage_per_lumen
+from lifecycle.science.spectrum import RESPONSIVITY, Damage, damage_per_lumen, tungsten
 
 A_PAGE: Final = 100
 MOST_LINES: Final = 1_000
@@ -74,16 +73,6 @@ def all_accounts(request: SignedInRequest) -> HttpResponse:
 
 
 # Lamps
-
-
-def tungsten() -> dict[float, float]:
-    """Relative power of the CIE's illuminant A by wavelength [nm], by its formula (ISO 11664-2)."""
-    return {
-        float(nm): (560 / nm) ** 5
-        * (exp(1.435e7 / (2_848 * 560)) - 1)
-        / (exp(1.435e7 / (2_848 * nm)) - 1)
-        for nm in range(300, 781, 5)
-    }
 
 
 class LampsForm(forms.Form):

@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.core.validators import MinValueValidator
 
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.moments import moment_field
@@ -32,6 +33,13 @@ def figure_field(
         widget=forms.TextInput(attrs=DECIMAL_KEYS),
         error_messages={"invalid": "Enter a number, such as 48.5."},
     )
+
+
+def illuminance_field(label: str, *, help_text: str = "") -> forms.DecimalField:
+    """Light to be reckoned with [lx], left empty for what is planned or read."""
+    field = figure_field(label, required=False, help_text=help_text)
+    field.validators.append(MinValueValidator(0, "Illuminance cannot be negative."))
+    return field
 
 
 class CommaDecimal(forms.DecimalField):

@@ -14,7 +14,8 @@ from django.views.decorators.http import require_POST
 from lifecycle.actions.light import logging_in
 from lifecycle.actions.refusals import Refused
 from lifecycle.actions.work import rows
-from lifecycle.exchange.light_log import Reading, Series
+from lifecycle.exchange.light_log import Reading
+from lifecycle.exchange.tables.table import Table
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.light.forms import instrument_words
@@ -198,7 +199,7 @@ def log_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     ]
     preview = None
     if work.inputs["chosen"] is not None and not form.errors:
-        preview = _preview(work, place, request)
+        preview = _preview(work, table, place, request)
     context = {
         "work": work,
         "place": place,
@@ -215,9 +216,9 @@ def _examples(cells: list[str]) -> list[str]:
     return list(dict.fromkeys(text for text in cells if text))[:EXAMPLES]
 
 
-def _preview(work: Work, place: Place, request: SignedInRequest) -> dict[str, Any]:
+def _preview(work: Work, table: Table, place: Place, request: SignedInRequest) -> dict[str, Any]:
     """What would be kept, in words; nothing is written by looking."""
-    series: Series = logging_in.series_of(work)
+    series = logging_in.series_of(work, table)
     found: dict[str, Any] = {
         "series": series,
         "faults": list(logging_in.series_faults(series, place, request.at)),

@@ -98,9 +98,9 @@ def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "record": record,
         "reached": reached_by(record.voided_by.place, request.at) if record.voided_by else (),
         "may_read": request.may(Deed.READ_LIGHT, about),
-        "may_print_sheet": any(request.may(d, about) for d in TO_PRINT[PaperKind.READING_SHEET]),
+        "may_print_sheet": may_one_of(request, TO_PRINT[PaperKind.READING_SHEET], about),
         "may_print_conditions": place.kind in CASES
-        and any(request.may(d, about) for d in TO_PRINT[PaperKind.CASE_CONDITIONS]),
+        and may_one_of(request, TO_PRINT[PaperKind.CASE_CONDITIONS], about),
         "may_walk": request.may(Deed.WALK, about),
         "may_report": request.may(Deed.REPORT_EVENT, about),
         "today": museum_day(request.at),

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 from uuid import UUID
 
 from django import forms
@@ -14,7 +13,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.pages.display.seeing import called, seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.light.forms import figure_field
+from lifecycle.pages.light.forms import illuminance_field
 from lifecycle.planning.quantities import whole_lx_h
 from lifecycle.planning.turn_days import EvenBy
 from lifecycle.planning.turns import TurnPlan
@@ -58,9 +57,10 @@ class TurnDaysForm(forms.Form):
     def ask_light(self, faces: tuple[tuple[Face, Decimal], ...]) -> None:
         """Add one field for the light of each face; empty means as planned or read."""
         for face, lux in faces:
-            field = figure_field(f"Light of {face.label}, lx", required=False)
-            field.help_text = f"Empty: {lux.normalize():f} lx, as read or planned." if lux else ""
-            self.fields[f"lux_{face.uid}"] = field
+            said = f"Empty: {lux.normalize():f} lx, as read or planned." if lux else ""
+            self.fields[f"lux_{face.uid}"] = illuminance_field(
+                f"Light of {face.label}, lx", help_text=said
+            )
 
     def wish(self, faces: tuple[tuple[Face, Decimal], ...]) -> Wish:
         data = self.cleaned_data
@@ -72,13 +72,6 @@ class TurnDaysForm(forms.Form):
             any_order=data["any_order"],
             lux={pk: lux for pk, lux in said.items() if lux is not None},
         )
-
-    def clean(self) -> dict[str, Any]:
-        data: dict[str, Any] = super().clean() or {}
-        for name, value in list(data.items()):
-            if name.startswith("lux_") and value is not None and value < 0:
-                self.add_error(name, "Illuminance cannot be negative.")
-        return data
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,7 +22,7 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.pages.papers.forms import BackForm
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.process.cautions import CautionFor, cautions_for
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.light.points import (
@@ -207,14 +207,10 @@ def _not_counting(kept: Sequence[LightReading]) -> str:
     return f" {number} of them not counted: a volunteer's counts with its meter and point named."
 
 
-def _role(request: SignedInRequest, abouts: Sequence[Any]) -> Role:
+def _role(request: SignedInRequest, abouts: Sequence[SubjectFacts]) -> Role:
     """The role in which this person reads light anywhere on the walk."""
-    about = next((one for one in abouts if request.may(Deed.READ_LIGHT, one)), None)
-    return (
-        request.role_for(Deed.READ_LIGHT)
-        if about is None
-        else request.role_for(Deed.READ_LIGHT, about)
-    )
+    about = next((one for one in abouts if request.may(Deed.READ_LIGHT, one)), NOTHING)
+    return request.role_for(Deed.READ_LIGHT, about)
 
 
 class SheetForm(WalkForm, BackForm):

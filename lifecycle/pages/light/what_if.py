@@ -1,6 +1,5 @@
 """What would change it: the faces of a showing under other light, hours and days."""
 
-from typing import Any
 from uuid import UUID
 
 from django import forms
@@ -11,7 +10,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.pages.display.seeing import called, seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.light.forms import figure_field
+from lifecycle.pages.light.forms import illuminance_field
 from lifecycle.planning.quantities import level_of
 from lifecycle.planning.what_if import USUAL, Change
 from lifecycle.process.days import day_words
@@ -21,7 +20,7 @@ from lifecycle.queries.light.what_if import what_if_of
 class WhatIfForm(forms.Form):
     """One change of one's own; what is left empty stays as it is."""
 
-    lux = figure_field("Light, lx", required=False)
+    lux = illuminance_field("Light, lx")
     longer = forms.IntegerField(
         label="Open hours longer by, minutes",
         required=False,
@@ -30,12 +29,6 @@ class WhatIfForm(forms.Form):
         help_text="On each open day; less than nought for shorter.",
     )
     until = day_field("Last day", required=False)
-
-    def clean_lux(self) -> Any:
-        lux = self.cleaned_data["lux"]
-        if lux is not None and lux < 0:
-            raise forms.ValidationError("Illuminance cannot be negative.")
-        return lux
 
     def change(self) -> Change:
         """The change as typed, named by what was typed."""

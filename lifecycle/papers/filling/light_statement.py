@@ -59,7 +59,6 @@ def light_statement_words(thing: MuseumObject, at: datetime) -> LightStatementWo
 def _face(one: FaceOnStatement, found: Statement, of_house: House) -> FaceStatement:
     account = one.account.account
     limits = account.inputs.limits
-    stays = _by_line(account.lines, account.inputs.stays)
     return FaceStatement(
         label=one.face.label,
         rule="no house rule"
@@ -68,11 +67,7 @@ def _face(one: FaceOnStatement, found: Statement, of_house: House) -> FaceStatem
         missing=tuple(row.text for row in account.missing),
         allowance=one.account.allowance,
         sums=tuple(_sums(one)),
-        shown=tuple(
-            _shown(line, stays.get(id(line)), found)
-            for line in account.lines
-            if line.kind == "display"
-        ),
+        shown=tuple(_shown(line, found) for line in account.lines if line.kind == "display"),
         other=tuple(_other(line) for line in account.lines if line.kind != "display"),
         gaps=tuple(_gaps(one)),
         events=tuple(dict.fromkeys(_events(account.inputs.stays, of_house)))[:MOST_EVENTS],
@@ -88,19 +83,6 @@ def _face(one: FaceOnStatement, found: Statement, of_house: House) -> FaceStatem
         today=account.window_to.isoformat(),
         earliest=_earliest(one),
     )
-
-
-def _by_line(lines: tuple[Line, ...], stays: tuple[Stay, ...]) -> dict[int, Stay]:
-    """The stay behind each display line: the same showing, beginning at the same minute."""
-    found: dict[int, Stay] = {}
-    for line in lines:
-        if line.kind != "display" or not line.parts:
-            continue
-        for stay in stays:
-            begins = int(stay.since.timestamp()) // 60
-            if stay.ref == line.ref and begins == line.parts[0].start:
-                found[id(line)] = stay
-    return found
 
 
 def _sums(one: FaceOnStatement) -> Iterator[tuple[str, str]]:
@@ -129,7 +111,8 @@ def _mean(line: Line) -> Decimal | None:
     return lux.quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
 
 
-def _shown(line: Line, stay: Stay | None, found: Statement) -> ShownWords:
+def _shown(line: Line, found: Statement) -> ShownWords:
+    stay = line.stay
     lit = [part for part in line.parts if part.lit_minutes]
     low = min((part.level.low for part in lit), default=0)
     high = max((part.level.high for part in lit), default=0)

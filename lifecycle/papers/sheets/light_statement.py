@@ -30,7 +30,7 @@ COLUMNS = (
     Column("From, to", 29),
     Column("Lit hours", 18),
     Column("Lux: mean, lowest to highest; readings", 30),
-    Column("UV", 13),
+    Column("UV, µW/lm", 13),
     Column("Dose, lx·h: likely, low to high", 29),
     Column("Basis", 24),
 )

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
-from lifecycle.queries.calendar import STILL_TO_COME, within
+from lifecycle.queries.calendar import within
 from lifecycle.queries.rights import may_see_showings
 from lifecycle.records.models import (
     Appointment,
@@ -19,7 +19,7 @@ from lifecycle.records.models import (
     Showing,
     TurnRecord,
 )
-from lifecycle.records.models.display.rotation import AppointmentKind
+from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,12 +21,10 @@ from lifecycle.records.models import (
     Requirement,
     Showing,
 )
-from lifecycle.records.models.display.rotation import AppointmentState
+from lifecycle.records.models.display.rotation import STILL_TO_COME
 from lifecycle.records.models.loans import Parameter
 
 HERE = (*BEFORE_DISPLAY, Stage.ON_DISPLAY, Stage.ROTATION)
-TO_COME = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
-LIGHT_CLAUSES = (Parameter.LUX.value, Parameter.UV.value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +131,9 @@ def case_conditions(place: Place, at: datetime) -> CaseConditions:
     numbered = [(one, one.showing.museum_object.object_number) for one in inside]
     said = [(one.conditions, who) for one, who in numbered if one.conditions is not None]
     openings = (
-        Appointment.objects.filter(place__in=below, state__in=TO_COME, day__gte=museum_day(at))
+        Appointment.objects.filter(
+            place__in=below, state__in=STILL_TO_COME, day__gte=museum_day(at)
+        )
         .select_related("showing__museum_object", "other_showing__museum_object")
         .order_by("day", "slot", "pk")
     )

@@ -23,7 +23,7 @@ class CaseWithIt:
     case: Place
     now: CaseCeiling
     own: int | None
-    others: Mapping[str, int | None]
+    others: Mapping[str, int]
     """Object numbers that set it without this one, those planned into the case too."""
     reads: Decimal | None
     warnings: tuple[str, ...]
@@ -31,8 +31,8 @@ class CaseWithIt:
     @property
     def ceiling(self) -> int | None:
         """The case's ceiling with the object in it."""
-        known = [lux for lux in (self.now.lux, self.own, *self.others.values()) if lux is not None]
-        return min(known, default=None)
+        known = [lux for lux in (self.now.lux, self.own) if lux is not None]
+        return min([*known, *self.others.values()], default=None)
 
 
 def planned_into(case: Place, but: Showing) -> list[Showing]:
@@ -58,12 +58,14 @@ def case_with(showing: Showing, place: Place, at: datetime) -> CaseWithIt:
     own = _own_ceiling(gathered, kept)
     now = case_ceiling(case, at)
     number = kept.museum_object.object_number
-    others = {one: now.lux for one in now.set_by if one != number}
+    others: dict[str, int] = {}
+    if now.lux is not None:
+        others = dict.fromkeys((one for one in now.set_by if one != number), now.lux)
     for row in coming:
         their = _own_ceiling(gathered, gathered.showings[row.pk])
         if their is not None:
             others[gathered.showings[row.pk].museum_object.object_number] = their
-    strictest = min((lux for lux in others.values() if lux is not None), default=None)
+    strictest = min(others.values(), default=None)
     read = (
         readings_near(place, at, LampState.SHOW).order_by("-read_at", "-pk").first()
         or readings_near(case, at, LampState.SHOW).order_by("-read_at", "-pk").first()

@@ -66,10 +66,8 @@ def exact(units: int) -> Decimal:
 
 def up_period(gathered: Gathered, showing: Showing) -> DisplayPeriod | None:
     """Return the period in which a face hangs for this showing now."""
-    for row in gathered.periods[showing.museum_object_id]:
-        if row.closed_at is None and row.showing_id == showing.pk:
-            return row
-    return None
+    rows = gathered.shown_in(showing)
+    return next((row for row in rows if row.closed_at is None), None)
 
 
 def caps_of(gathered: Gathered, showing: Showing, planned_end: date) -> Caps:
@@ -87,11 +85,7 @@ def caps_of(gathered: Gathered, showing: Showing, planned_end: date) -> Caps:
 def faces_of(gathered: Gathered, showing: Showing) -> list[Face]:
     """Return the faces this showing charges, those of its plan first."""
     pks = [row.face_id for row in gathered.wanted[showing.pk]]
-    pks += [
-        row.face_id
-        for row in gathered.periods[showing.museum_object_id]
-        if row.showing_id == showing.pk
-    ]
+    pks += [row.face_id for row in gathered.shown_in(showing)]
     if showing.museum_object_id in gathered.faces_of:
         every = gathered.faces_of[showing.museum_object_id]
         if every and gathered.shares_light(every[0]):

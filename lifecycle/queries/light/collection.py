@@ -54,12 +54,10 @@ def collection_accounts(
         .order_by("museum_object__object_number", "order", "pk")
     )
     gathered = Gathered(faces, at)
-    wanted = [face for face in faces if face.pk in gathered.faces]
     if up_only:
-        wanted = [face for face in wanted if _is_up(gathered, face)]
-    inputs = [gathered.inputs(face) for face in wanted]
-    sums = Many(inputs).sums()
-    rows = [_row(gathered, face, one) for face, one in zip(wanted, sums, strict=True)]
+        faces = [face for face in faces if _is_up(gathered, face)]
+    sums = Many([gathered.inputs(face) for face in faces]).sums()
+    rows = [_row(gathered, face, one) for face, one in zip(faces, sums, strict=True)]
     return sorted(rows, key=_least_left)
 
 

@@ -29,7 +29,7 @@ from lifecycle.records.models import (
     RequestAnswer,
     Showing,
 )
-from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
+from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 
 UP = frozenset({Stage.ON_DISPLAY, Stage.ROTATION})
 ACCEPTED = frozenset({Answer.YES, Answer.YES_WITH_CONDITIONS, Answer.AFTER_TREATMENT})
@@ -104,9 +104,8 @@ class Gathered:
         answers = RequestAnswer.objects.filter(showing__in=pks, at__lte=self.at).order_by("pk")
         self.answers = {row.showing_id: row.answer for row in answers}
         self.leaves: dict[int, list[date]] = defaultdict(list)
-        open_states = (AppointmentState.PLANNED, AppointmentState.MOVED)
         days = Appointment.objects.filter(
-            showing__in=pks, kind__in=LEAVES_THE_FACE, state__in=open_states
+            showing__in=pks, kind__in=LEAVES_THE_FACE, state__in=STILL_TO_COME
         )
         for showing_id, day in days.order_by("day").values_list("showing_id", "day"):
             self.leaves[showing_id].append(day)
@@ -223,6 +222,11 @@ class Gathered:
     def shares_light(self, face: Face) -> bool:
         return face.museum_object.light_passes_through
 
+    def shown_in(self, showing: Showing) -> list[DisplayPeriod]:
+        """Return the displays of one showing, the earliest first."""
+        rows = self.periods[showing.museum_object_id]
+        return [row for row in rows if row.showing_id == showing.pk]
+
     def wanted_of(self, showing: Showing, face: Face) -> list[FaceWanted]:
         """Return the spans of the plan that charge this face."""
         rows = self.wanted[showing.pk]
@@ -261,15 +265,10 @@ class Gathered:
         level = self.planned_level(showing, face) if lux is None else lux
         if level is None:
             return []
+        shown = self.shown_in(showing)
         busy_until = max(
-            (
-                self.planned_end(row)
-                for row in self.periods[face.museum_object_id]
-                if row.closed_at is None and row.showing_id == showing.pk
-            ),
-            default=None,
+            (self.planned_end(row) for row in shown if row.closed_at is None), default=None
         )
-        shown = [row for row in self.periods[face.museum_object_id] if row.showing_id == showing.pk]
         position = self.book.position(showing.place_id, self.exhibition_timetable(showing))
         plans = []
         for row in self.wanted_of(showing, face):

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Final
 
 from lifecycle.planning.lit_hours import LampState, curve_of
 from lifecycle.planning.logged import clock_doubt, highest_lux, unit_doubt
@@ -12,6 +13,8 @@ from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.light.oddness import usual_at
 from lifecycle.queries.light.places import PlaceBook, as_logged, standing_logs
 from lifecycle.records.models import LightLog, Place
+
+MOST_LOGS: Final = 24
 
 
 def logs_between(
@@ -59,8 +62,8 @@ def log_line(row: LightLog) -> LogLine:
 
 
 def logs_at(place: Place) -> list[LogLine]:
-    """Return every log of a place, newest first, those taken back too; one query."""
+    """Return the newest logs of a place, those taken back too; one query."""
     rows = LightLog.objects.filter(place=place).select_related(
         "instrument", "entered_by", "point", "taken_back__by"
     )
-    return [log_line(row) for row in rows.order_by("-from_at", "-pk")[:24]]
+    return [log_line(row) for row in rows.order_by("-from_at", "-pk")[:MOST_LOGS]]

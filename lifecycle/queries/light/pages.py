@@ -17,9 +17,9 @@ from lifecycle.queries.light.watching import (
     CaseCeiling,
     LookLine,
     ObjectDue,
-    case_ceiling,
     look_line,
     looks_of,
+    strictest_in,
     walk,
 )
 from lifecycle.queries.rights import may_see_showings, place_chain
@@ -137,7 +137,7 @@ class LightAtPlace:
     @property
     def voided_by(self) -> LightEvent | None:
         """The latest event, while no reading was taken after it."""
-        last = max((event for event in self.events), key=lambda row: row.until_at, default=None)
+        last = max(self.events, key=lambda row: row.until_at, default=None)
         if last is None or any(
             not before(row.read_at, last.until_at) for row in self.readings if row.counts
         ):
@@ -170,6 +170,7 @@ def at_place(place: Place, at: datetime) -> LightAtPlace:
     climate = ClimateReading.objects.filter(place__in=inside).select_related("place", "read_by")
     looks = Look.objects.filter(place__in=inside).select_related("looked_by", "face", "place")
     looks = looks.prefetch_related("answers__answered_by").order_by("-looked_at", "-pk")
+    cases = walk(at, places=[place])
     return LightAtPlace(
         readings=list(readings[:RECENT]),
         events=list(
@@ -178,8 +179,8 @@ def at_place(place: Place, at: datetime) -> LightAtPlace:
             .order_by("-from_at", "-pk")[:RECENT]
         ),
         climate=list(climate.order_by("-read_at", "-pk")[:RECENT]),
-        ceiling=case_ceiling(place, at),
-        objects=[one for case in walk(at, places=[place]) for one in case.objects],
+        ceiling=strictest_in(cases),
+        objects=[one for case in cases for one in case.objects],
         looks=[look_line(row) for row in looks[:RECENT]],
     )
 

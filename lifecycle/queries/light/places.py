@@ -104,17 +104,20 @@ class PlaceBook:
             place_id = self.places[place_id].parent_id
         return chain
 
+    def up_to_case(self, place_id: int | None) -> list[int]:
+        """Return a place and what it lies in up to its case; where there is none, the chain."""
+        chain = self.chain(place_id)
+        cases = (n for n, pk in enumerate(chain) if self.places[pk].kind == PlaceKind.CASE)
+        return chain[: next(cases, len(chain)) + 1]
+
     def near(self, place_id: int | None) -> list[int]:
         """Return the places whose readings speak for this one: itself and up to its case.
 
         Where none of these was ever read, the nearest place above that was.
         """
-        chain = self.chain(place_id)
-        near = chain[:1]
-        for index, pk in enumerate(chain):
-            if self.places[pk].kind == PlaceKind.CASE:
-                near = chain[: index + 1]
-                break
+        chain, near = self.chain(place_id), self.up_to_case(place_id)
+        if near and self.places[near[-1]].kind != PlaceKind.CASE:
+            near = near[:1]
         if any(self._readings[pk] for pk in near):
             return near
         read = next((pk for pk in chain if self._readings[pk]), None)
@@ -124,22 +127,21 @@ class PlaceBook:
         return [row for pk in self.near(place_id) for row in self._readings[pk]]
 
     def logged(self, place_id: int | None) -> list[Logged]:
-        """Return the series of a place and of its case, its own first."""
-        found = []
-        for pk in self.chain(place_id):
-            found += self._logs[pk]
-            if self.places[pk].kind == PlaceKind.CASE:
-                break
-        return found
+        """Return the series of a place and of what it lies in up to its case, its own first."""
+        return [log for pk in self.up_to_case(place_id) for log in self._logs[pk]]
 
     def events(self, place_id: int | None) -> list[LightEvent]:
         return [row for pk in self.chain(place_id) for row in self._events[pk]]
 
     def timetable(self, place_id: int | None, otherwise: int | None = None) -> Timetable | None:
         """Return the timetable of the nearest place that has one, else the exhibition's."""
-        own = (self.places[pk].timetable_id for pk in self.chain(place_id))
-        found = next((pk for pk in own if pk is not None), otherwise)
+        found = self.timetable_id(place_id, otherwise)
         return None if found is None else self.timetables.get(found)
+
+    def timetable_id(self, place_id: int | None, otherwise: int | None = None) -> int | None:
+        """Return which timetable that is, by its primary key."""
+        own = (self.places[pk].timetable_id for pk in self.chain(place_id))
+        return next((pk for pk in own if pk is not None), otherwise)
 
     def _hours_at(
         self, place_id: int | None, moment: datetime, otherwise: int | None

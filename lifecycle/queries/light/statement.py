@@ -23,9 +23,12 @@ REFERENCE_LUX: Final = 50
 class FaceOnStatement:
     """One face with its account and what a showing of twelve weeks at 50 lx would be told."""
 
-    face: Face
     account: FaceAccount
     answer: NextAllowed | None
+
+    @property
+    def face(self) -> Face:
+        return self.account.face
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,4 +89,4 @@ def _face(
             position=Position(ref=position.ref, label=position.label, timetable=position.timetable),
             lux=REFERENCE_LUX,
         )
-    return FaceOnStatement(face=account.face, account=account, answer=answer)
+    return FaceOnStatement(account=account, answer=answer)

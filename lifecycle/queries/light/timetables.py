@@ -68,10 +68,8 @@ def lit_since(exhibition: Exhibition, at: datetime) -> list[LitSince]:
     since = day_start(exhibition.install_from, zone)
     if since >= until:
         return []
-    found = {exhibition.timetable_id}
-    for pk in exhibition.places.values_list("pk", flat=True):
-        own = (book.places[one].timetable_id for one in book.chain(pk))
-        found.add(next((key for key in own if key is not None), None))
+    inside = exhibition.places.values_list("pk", flat=True)
+    found = {exhibition.timetable_id, *(book.timetable_id(pk) for pk in inside)}
     keys = [key for key in found if key is not None]
     return [
         LitSince(

@@ -18,9 +18,9 @@ from lifecycle.queries.hands import hands_by_day
 from lifecycle.queries.light.checks import caps_of, up_period
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.records.models import Appointment, DisplayPeriod, Face, Movement, Showing, TurnRecord
+from lifecycle.records.models.display.rotation import STILL_TO_COME
 
 DAY = timedelta(1)
-STILL_TO_COME = ("planned", "moved")
 
 
 class Allowed(StrEnum):
@@ -78,9 +78,8 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
     rows = gathered.wanted[kept.pk]
     faces = _faces(gathered, kept, up)
     lacks = list(_lacks(gathered, kept, faces))
-    table = gathered.book.timetable(kept.place_id, gathered.exhibition_timetable(kept))
-    if up is not None:
-        table = gathered.book.timetable(up.place_id, gathered.exhibition_timetable(kept))
+    place_id = kept.place_id if up is None else up.place_id
+    table = gathered.book.timetable(place_id, gathered.exhibition_timetable(kept))
     if table is None:
         lacks.append("Neither its place nor the exhibition has a lit timetable.")
     first = gathered.today if up is not None else min((r.from_on for r in rows), default=None)
@@ -141,21 +140,13 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
 
 def _shown_from(gathered: Gathered, showing: Showing) -> date | None:
     """Return the day on which the first face of this showing went up."""
-    opened = [
-        row.opened_at.astimezone(gathered.zone).date()
-        for row in gathered.periods[showing.museum_object_id]
-        if row.showing_id == showing.pk
-    ]
+    opened = [row.opened_at.astimezone(gathered.zone).date() for row in gathered.shown_in(showing)]
     return min(opened, default=None)
 
 
 def _faces(gathered: Gathered, showing: Showing, up: DisplayPeriod | None) -> list[Face]:
     """Return the face that is up, then those still to come in the order of the plan."""
-    shown = {
-        row.face_id
-        for row in gathered.periods[showing.museum_object_id]
-        if row.showing_id == showing.pk
-    }
+    shown = {row.face_id for row in gathered.shown_in(showing)}
     rows = gathered.wanted[showing.pk]
     pks = [] if up is None else [up.face_id]
     pks += [

@@ -280,9 +280,14 @@ class CaseCeiling:
 
 def case_ceiling(place: Place, at: datetime) -> CaseCeiling:
     """Return what the light in a case may be: the strictest of what hangs there now."""
+    return strictest_in(walk(at, places=[place]))
+
+
+def strictest_in(cases: Iterable[CaseDue]) -> CaseCeiling:
+    """Return the ceiling of what hangs in some cases of a walk."""
     found: list[tuple[int, str]] = []
     without: list[str] = []
-    for case in walk(at, places=[place]):
+    for case in cases:
         for one in case.objects:
             number = one.period.face.museum_object.object_number
             if one.ceiling is None:
@@ -300,6 +305,7 @@ def case_ceiling(place: Place, at: datetime) -> CaseCeiling:
 
 def objects_at(place: Place, at: datetime) -> set[int]:
     """Return the objects on display in a place or below, by primary key."""
-    return {
-        one.showing.museum_object_id for case in walk(at, places=[place]) for one in case.objects
-    }
+    up = DisplayPeriod.objects.filter(
+        place__in=places_below([place.pk]), closed_at=None, struck_at=None, opened_at__lte=at
+    )
+    return set(up.values_list("museum_object", flat=True))

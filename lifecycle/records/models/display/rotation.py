@@ -1,5 +1,7 @@
 """Planned days (install, turn, swap, de-install) and the record of a turn that was made."""
 
+from typing import Final
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -33,6 +35,10 @@ class AppointmentState(Word):
     DONE = "done"
     MOVED = "moved"
     CANCELLED = "cancelled"
+
+
+#: What still lies ahead, whether on its first day or on another.
+STILL_TO_COME: Final = (AppointmentState.PLANNED.value, AppointmentState.MOVED.value)
 
 
 class SupportDone(Word):
