@@ -25,6 +25,7 @@ from lifecycle.queries.light import (
     walk,
 )
 from lifecycle.queries.light.timetables import lit_since
+from lifecycle.queries.rights import places_below
 from lifecycle.records.models import Face, LitSpan, Showing
 from tests.actions.test_loans import loan
 from tests.builders.core import (
@@ -258,6 +259,21 @@ def test_the_walk_lists_a_case_once_with_its_objects_and_the_ceiling_names_who_s
     assert len(due.objects) == 2
     ceiling = case_ceiling(case, JUNE)
     assert (ceiling.lux, ceiling.set_by) == (30, (fragile.object_number,))
+    assert len(ceiling.others) == 1
+
+
+def test_one_position_is_read_when_the_whole_case_is_and_shows_its_own_object_alone() -> None:
+    case = make_case()
+    read_light(case, "40", JUNE - timedelta(days=6))
+    often = make_class("higher", reading_every_days=7)
+    positions = [make_place(parent=case), make_place(parent=case)]
+    things = [make_object(), make_object(sensitivity_class=often)]
+    for thing, position in zip(things, positions, strict=True):
+        hang(make_face(thing), position, opened_at=OPENED)
+    hang(make_face(), make_place(parent=make_case()), opened_at=OPENED)
+    (due,) = walk(JUNE, inside=places_below([positions[0].pk]))
+    assert [one.showing.museum_object for one in due.objects] == things[:1]
+    assert (due.place, due.reading_due) == (case, (JUNE + timedelta(days=1)).date())
 
 
 @pytest.mark.parametrize("number", [1, 3])

@@ -22,7 +22,7 @@ from lifecycle.queries.light.watching import (
     strictest_in,
     walk,
 )
-from lifecycle.queries.rights import may_see_showings, place_chain
+from lifecycle.queries.rights import may_see_showings, place_chain, places_below
 from lifecycle.records.models import (
     ClimateReading,
     DisplayPeriod,
@@ -170,7 +170,7 @@ def at_place(place: Place, at: datetime) -> LightAtPlace:
     climate = ClimateReading.objects.filter(place__in=inside).select_related("place", "read_by")
     looks = Look.objects.filter(place__in=inside).select_related("looked_by", "face", "place")
     looks = looks.prefetch_related("answers__answered_by").order_by("-looked_at", "-pk")
-    cases = walk(at, places=[place])
+    cases = walk(at, inside=places_below([place.pk]))
     return LightAtPlace(
         readings=list(readings[:RECENT]),
         events=list(

@@ -46,8 +46,9 @@ def points_along(cases: Sequence[CaseDue], at: datetime) -> list[PointLine]:
 
 def points_in(place: Place, at: datetime) -> list[PointLine]:
     """Return every point in a place, and its cases that have none, in the order of their names."""
-    cases = sorted(walk(at, places=[place]), key=lambda one: reading_order(one.place.name))
-    return _lines(cases, _points(Q(place__in=places_below([place.pk]))), at, beside=True)
+    inside = places_below([place.pk])
+    cases = sorted(walk(at, inside=inside), key=lambda one: reading_order(one.place.name))
+    return _lines(cases, _points(Q(place__in=inside)), at, beside=True)
 
 
 def _points(where: Q) -> list[ReadingPoint]:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from lifecycle.process.rights import PersonFacts, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.light.watching import CaseDue, ObjectDue, walk
+from lifecycle.queries.rights import places_below
 from lifecycle.records.models import Person, Place
 
 HANDS = frozenset({Role.ATTENDANT, Role.TECHNICIAN})
@@ -38,16 +39,16 @@ def own_walk(person: Person, facts: PersonFacts, at: datetime) -> list[OwnCase]:
     Guests walk past their own objects only.
     """
     roles = facts.roles
-    places = None
-    if roles <= HANDS | GUESTS:
-        galleries = {pk for post in facts.posts for pk in post.galleries}
-        places = list(Place.objects.filter(pk__in=galleries).order_by("pk"))
-    cases = walk(at, places=places)
-    if roles and roles <= GUESTS:
+    guest = bool(roles) and roles <= GUESTS
+    inside = None
+    if not guest and roles <= HANDS | GUESTS:
+        inside = places_below({pk for post in facts.posts for pk in post.galleries})
+    cases = walk(at, inside=inside)
+    if guest:
         own = {pk for post in facts.posts for pk in post.objects}
         cases = [
             case
-            for case in walk(at)
+            for case in cases
             if any(one.showing.museum_object_id in own for one in case.objects)
         ]
     return [OwnCase(case=case, about=SubjectFacts(place_ids=case.chain)) for case in cases]

@@ -1,17 +1,19 @@
 """What is due while objects are on display: readings per case, looks per object, flags."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
+
+from django.db.models import Q
 
 from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.minutes import before
 from lifecycle.process.words import LookVerdict, PlaceKind
 from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.light.gathering import Gathered
-from lifecycle.queries.rights import case_around, places_below
+from lifecycle.queries.rights import places_below
 from lifecycle.records.models import DisplayPeriod, Look, Place, Showing
 from lifecycle.records.models.light import NotReached
 
@@ -166,18 +168,17 @@ class CaseDue:
         return min([self.reading_due, *(one.due for one in self.objects)])
 
 
-def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue]:
+def walk(at: datetime, *, inside: Collection[int] | None = None) -> list[CaseDue]:
     """Return every case with something on display, the most pressing first, in fixed queries.
 
-    :param places: only what lies in one of these places or below
+    :param inside: only what hangs in one of these places, as ``places_below`` gives them
     """
     periods = DisplayPeriod.objects.filter(closed_at=None, struck_at=None, opened_at__lte=at)
-    within = None
-    if places is not None:
-        asked = list(places)
-        within = {place.pk for place in asked}
+    if inside is not None:
         # Whole cases are gathered: when a case is to be read rests on all that hangs in it.
-        periods = periods.filter(place__in=places_below({case_around(one).pk for one in asked}))
+        cut = Place.objects.filter(kind=PlaceKind.CASE, children__in=inside).values("pk")
+        near = Q(place__in=inside) | Q(place__in=cut) | Q(place__parent__in=cut)
+        periods = periods.filter(near)
     showings = list(Showing.objects.filter(display_periods__in=periods).distinct().order_by("pk"))
     gathered = Gathered([], at, showings=showings)
     watch = Watch(gathered, showings)
@@ -187,7 +188,7 @@ def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue
         due = watch.look_due(row)
         if period is None or due is None:
             continue
-        if within is not None and not within & set(gathered.book.chain(period.place_id)):
+        if inside is not None and period.place_id not in inside:
             continue
         period.face = gathered.faces[period.face_id]
         objects[watch.case_of(period.place_id)].append(
@@ -202,8 +203,8 @@ def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue
         )
     named = Place.objects.in_bulk(list(objects))
     cases = []
-    for case_id, inside in objects.items():
-        read = watch.reading(inside[0].showing)
+    for case_id, held in objects.items():
+        read = watch.reading(held[0].showing)
         if read is None:
             continue
         cases.append(
@@ -213,7 +214,7 @@ def walk(at: datetime, *, places: Iterable[Place] | None = None) -> list[CaseDue
                 reading_due=read.due,
                 because=read.because,
                 chain=frozenset(gathered.book.chain(case_id)),
-                objects=tuple(sorted(inside, key=lambda one: (one.due, one.showing.pk))),
+                objects=tuple(sorted(held, key=lambda one: (one.due, one.showing.pk))),
             )
         )
     return sorted(cases, key=lambda case: (case.first_due, case.place.name, case.place.pk))
@@ -280,7 +281,7 @@ class CaseCeiling:
 
 def case_ceiling(place: Place, at: datetime) -> CaseCeiling:
     """Return what the light in a case may be: the strictest of what hangs there now."""
-    return strictest_in(walk(at, places=[place]))
+    return strictest_in(walk(at, inside=places_below([place.pk])))
 
 
 def strictest_in(cases: Iterable[CaseDue]) -> CaseCeiling:
