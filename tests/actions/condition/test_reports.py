@@ -25,7 +25,7 @@ from lifecycle.actions.condition.head import (
 )
 from lifecycle.actions.condition.looking import add_light, say_not_seen, take_back_light
 from lifecycle.actions.condition.sections import save_section
-from lifecycle.actions.condition.sign import strike_draft
+from lifecycle.actions.condition.sign import correct_report, strike_draft
 from lifecycle.actions.condition.start import Occasion, start_report
 from lifecycle.actions.refusals import Conflict, Refused
 from lifecycle.process.stages import Role
@@ -249,6 +249,21 @@ def test_a_light_in_which_something_was_seen_stays(marit: Person, face: Face) ->
     make_finding(report, face, by=marit, seen_in=used)
     with pytest.raises(Refused, match="F1 was seen in this light"):
         take_back_light(light=used, **doing(marit))
+
+
+def test_a_corrected_finding_was_seen_in_the_light_of_its_own_version(
+    marit: Person, face: Face
+) -> None:
+    report = start_draft(faces=[face], by=marit)
+    used = add_light(report=report, light=LightKind.RAKING, direction_clock=9, **doing(marit))
+    make_finding(report, face, by=marit, seen_in=used)
+    sign_as_author(fill_draft(report, by=marit), by=marit)
+
+    again = correct_report(report=report, note="Its size was misread.", **doing(marit))
+
+    copied = again.observations.get().seen_in
+    assert copied is not None
+    assert (copied.report, copied.number, copied.light) == (again, used.number, used.light)
 
 
 def test_everything_seen_and_not_seen_exclude_each_other(marit: Person, face: Face) -> None:
