@@ -15,9 +15,11 @@ from lifecycle.queries.find import CodeHit, Found, code_hit, find, showing_of
 PAGE_OF: Final = {
     "conditionreport": "condition-report",
     "exhibition": "exhibition",
+    "facsimile": "facsimile",
     "housing": "housing",
     "incident": "incident",
     "instrument": "instrument-change",
+    "mount": "mount",
     "movement": "movement",
     "museumobject": "object",
     "place": "place",

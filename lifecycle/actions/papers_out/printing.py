@@ -39,6 +39,7 @@ from lifecycle.records.models import (
     Place,
     Print,
     PrintAbout,
+    PrintSize,
     Showing,
 )
 
@@ -56,7 +57,7 @@ def print_paper(
     at: datetime,
     record: PrintedRecord,
     copy_word: CopyWord,
-    page_size: PaperSize,
+    page_size: PaperSize | PrintSize,
     base_address: str,
     expected_back_by: date | None = None,
     paper: PaperKind | None = None,
@@ -81,7 +82,9 @@ def print_paper(
         subjects=subjects_of_paper(kind, what.place, what.objects),
         what=f"print the {kind.label} {what.number}",
     )
-    if reasons := list(_faults(record, kind, copy_word, expected_back_by, at)):
+    reasons = list(_faults(record, kind, copy_word, expected_back_by, at))
+    reasons += _faults_of_stock(kind, page_size)
+    if reasons:
         raise Refused(reasons)
     print_no = next_number("PR")
     words = _words(record, at, kind)
@@ -95,7 +98,7 @@ def print_paper(
         record_version=version,
         digest=digest,
         copy_word=copy_word,
-        page_size=page_size,
+        page_size=page_size.value,
         zone=museum_zone().key,
         place=what.place,
         printed_by=by,
@@ -186,7 +189,7 @@ def _faults(
         )
     if kind.unsigned and copy_word in (CopyWord.TO_SIGN, CopyWord.SIGNED_COPY):
         yield Reason(
-            f"Nobody signs {'an' if kind.label[0] in 'aeiou' else 'a sheet of'} {kind.label}: "
+            f"Nobody signs {_one_of(kind)} {kind.label}: "
             "print a working copy, or one for the lender.",
             "copy_word",
             "paper.list_unsigned",
@@ -194,7 +197,7 @@ def _faults(
     match record:
         case Movement():
             yield from _movement_faults(record, at)
-        case Showing():
+        case Showing() if kind is PaperKind.DEINSTALL_FORM:
             if not DisplayPeriod.objects.filter(showing=record, struck_at=None).exists():
                 yield Reason(
                     f"{record.museum_object.object_number} has not been on display in "
@@ -212,6 +215,21 @@ def _faults(
                 yield Reason(
                     f"{record.report_no} was struck: start a new report.", code="paper.struck"
                 )
+
+
+def _one_of(kind: PaperKind) -> str:
+    if kind.label[0] in "aeiou":
+        return "an"
+    return "a" if kind.is_label else "a sheet of"
+
+
+def _faults_of_stock(kind: PaperKind, page_size: PaperSize | PrintSize) -> Iterator[Reason]:
+    if not kind.is_label and page_size.value not in {size.value for size in PaperSize}:
+        yield Reason(
+            "Only labels are printed on card: choose A4 or US Letter.",
+            "page_size",
+            "paper.card_for_labels",
+        )
 
 
 def _movement_faults(movement: Movement, at: datetime) -> Iterator[Reason]:

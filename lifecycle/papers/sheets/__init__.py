@@ -1,5 +1,11 @@
 """From the words of a paper to its head and blocks: the order of the trade, top to bottom."""
 
+from lifecycle.papers.sheets.cards import (
+    facsimile_label_sheet,
+    housing_label_sheet,
+    mount_label_sheet,
+    object_tag_sheet,
+)
 from lifecycle.papers.sheets.case_conditions import case_conditions_sheet
 from lifecycle.papers.sheets.condition_report import condition_report_sheet
 from lifecycle.papers.sheets.deinstall_form import deinstall_form_sheet
@@ -10,6 +16,12 @@ from lifecycle.papers.sheets.object_list import object_list_sheet
 from lifecycle.papers.sheets.reading_sheet import reading_sheet_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
+from lifecycle.papers.words.cards import (
+    FacsimileLabelWords,
+    HousingLabelWords,
+    MountLabelWords,
+    ObjectTagWords,
+)
 from lifecycle.papers.words.case_conditions import CaseConditionsWords
 from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
@@ -24,10 +36,14 @@ PaperWords = (
     CaseConditionsWords
     | ConditionReportWords
     | DeinstallFormWords
+    | FacsimileLabelWords
+    | HousingLabelWords
     | IncidentReportWords
     | LightStatementWords
+    | MountLabelWords
     | MovementSlipWords
     | ObjectListWords
+    | ObjectTagWords
     | ReadingSheetWords
     | TurnInstructionWords
 )
@@ -37,10 +53,14 @@ WORDS: dict[str, type[PaperWords]] = {
     "case_conditions": CaseConditionsWords,
     "condition_report": ConditionReportWords,
     "deinstall_form": DeinstallFormWords,
+    "facsimile_label": FacsimileLabelWords,
+    "housing_label": HousingLabelWords,
     "incident_report": IncidentReportWords,
     "light_statement": LightStatementWords,
+    "mount_label": MountLabelWords,
     "movement_slip": MovementSlipWords,
     "object_list": ObjectListWords,
+    "object_tag": ObjectTagWords,
     "reading_sheet": ReadingSheetWords,
     "turn_instruction": TurnInstructionWords,
 }
@@ -59,6 +79,14 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return condition_report_sheet(words)
         case DeinstallFormWords():
             return deinstall_form_sheet(words)
+        case FacsimileLabelWords():
+            return facsimile_label_sheet(words)
+        case HousingLabelWords():
+            return housing_label_sheet(words)
+        case MountLabelWords():
+            return mount_label_sheet(words)
+        case ObjectTagWords():
+            return object_tag_sheet(words)
         case IncidentReportWords():
             return incident_report_sheet(words)
         case MovementSlipWords():

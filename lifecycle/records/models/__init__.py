@@ -70,6 +70,7 @@ from lifecycle.records.models.papers_out import (
     Print,
     PrintAbout,
     PrintReturn,
+    PrintSize,
     PrintWriteOff,
     WrittenOff,
 )
@@ -297,6 +298,7 @@ __all__ = [
     "Print",
     "PrintAbout",
     "PrintReturn",
+    "PrintSize",
     "PrintWriteOff",
     "Proposal",
     "ProposalMaterial",

@@ -33,8 +33,11 @@ ACTIVITY = {
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
     PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
 }
-#: A list is read at a table; papers of a place name the hazards of what is there as cautions.
-WITHOUT_HEAD = {PaperKind.OBJECT_LIST, PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS}
+#: A list is read at a table; papers of a place name the hazards of what is there as cautions; a
+#: facsimile has none of the object's hazards, and labels have tests of their own.
+WITHOUT_HEAD = {PaperKind.OBJECT_LIST, PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS} | {
+    kind for kind in PaperKind if kind.is_label
+}
 
 
 def pages(row: Print) -> list[str]:
