@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import Final
 
-from lifecycle.science.shapes import Point
-
+Point = tuple[float, float]
 #: Points nearer to one line than this share of their spread give no affine map.
 _FLAT: Final = 1e-9
 

@@ -16,7 +16,6 @@ from lifecycle.actions.preparation.housing import (
     try_housing,
 )
 from lifecycle.process.words import (
-    Hazard,
     HoldKind,
     ReportKind,
 )
@@ -104,9 +103,7 @@ class Leaving(Walker):
 
     def label(self) -> None:
         made = Housing.objects.get(museum_object=self.thing, retired_at=None)
-        hazards = (Hazard(one).label for one in self.thing.hazards.values_list("hazard", flat=True))
-        says = f"{self.thing.object_number}; {'; '.join(hazards)}"
-        label_housing(**self.conservator, housing=made, says=says)
+        label_housing(**self.conservator, housing=made)
 
     def part_b(self) -> None:
         """Compared with the last report before it; what was found stays as it was."""
