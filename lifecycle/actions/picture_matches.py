@@ -16,7 +16,8 @@ from lifecycle.queries.rights import about_object
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.picture_matches import MatchedPoint, MatchFit, PictureMatch
 from lifecycle.records.models.pictures import Picture
-from lifecycle.science.common_points import NoFit, Point
+from lifecycle.science.common_points import NoFit
+from lifecycle.science.shapes import Point
 
 MOST_POINTS: Final = 4
 

@@ -1,17 +1,16 @@
 """A file of colour readings: one line a reading, repeats of one visit below each other."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Final, TypeVar
+from typing import Final
 
+from lifecycle.exchange.tables.known_columns import Cells, KnownColumns, Taking
 from lifecycle.exchange.tables.table import Cell, Table
 from lifecycle.exchange.tables.typed import MILLIMETRES, PLAIN, BadCell, quantity, text
-
-T = TypeVar("T")
 
 COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -29,7 +28,7 @@ COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
         "Note": "may stay empty",
     }
 )
-OPTIONAL: Final = frozenset({"Repeatability", "Note"})
+NEEDED: Final = frozenset(COLUMNS) - {"Repeatability", "Note"}
 #: Columns that show another kind of colour figure; they are refused by name.
 OTHER_UNITS: Final = MappingProxyType(
     {
@@ -80,16 +79,12 @@ class ColourLine:
         )  # fmt: skip
 
 
-def headings() -> list[str]:
-    """Return the headings of the table to fill in, each with its explanation."""
-    return [f"{name} ({said})" for name, said in COLUMNS.items()]
-
-
 def _folded(words: str) -> str:
     return re.sub(r"[\s*_.\[\]]", "", re.split(r"[(\[]", words)[0]).casefold()
 
 
-_KNOWN: Final[Mapping[str, str]] = MappingProxyType({_folded(name): name for name in COLUMNS})
+KNOWN: Final = KnownColumns(COLUMNS, needed=NEEDED, fold=_folded)
+headings: Final = KNOWN.headings
 
 
 def lines_of_colours(table: Table) -> list[ColourLine]:
@@ -97,8 +92,7 @@ def lines_of_colours(table: Table) -> list[ColourLine]:
 
     :raises UnreadableColours: a column is missing, or it holds another kind of colour figure
     """
-    columns = [_KNOWN.get(_folded(heading), "") for heading in table.headings]
-    missing = [name for name in COLUMNS if name not in columns and name not in OPTIONAL]
+    missing = KNOWN.missing_in(table)
     other = {
         OTHER_UNITS[_folded(heading)]
         for heading in table.headings
@@ -114,11 +108,7 @@ def lines_of_colours(table: Table) -> list[ColourLine]:
             f"{'This column is' if len(missing) == 1 else 'These columns are'} missing: "
             f"{', '.join(missing)}."
         )
-    return [
-        _read(line.number, dict(zip(columns, line.cells, strict=True)))
-        for line in table.lines
-        if any(line.cells)
-    ]
+    return [_read(number, cells) for number, cells in KNOWN.lines_of(table)]
 
 
 def visits_of(lines: Sequence[ColourLine]) -> list[tuple[list[int], list[ColourLine]]]:
@@ -129,20 +119,8 @@ def visits_of(lines: Sequence[ColourLine]) -> list[tuple[list[int], list[ColourL
     return [([one.number for one in group], group) for group in found.values()]
 
 
-def _read(number: int, cells: Mapping[str, Cell]) -> ColourLine:
-    faults: list[str] = []
-
-    def take(name: str, how: Callable[[Cell], T], empty: T) -> T:
-        cell = cells.get(name)
-        if cell is None or not cell:
-            if name not in OPTIONAL:
-                faults.append(f"{name} is empty.")
-            return empty
-        try:
-            return how(cell)
-        except BadCell as bad:
-            faults.append(f"{name}: {bad}")
-            return empty
+def _read(number: int, cells: Cells) -> ColourLine:
+    take = Taking(cells, needed=NEEDED)
 
     def figure(name: str) -> Decimal:
         return take(name, lambda cell: quantity(cell, PLAIN), Decimal(0))
@@ -161,7 +139,7 @@ def _read(number: int, cells: Mapping[str, Cell]) -> ColourLine:
         stated_repeatability=take("Repeatability", lambda cell: quantity(cell, PLAIN), None),
         note=take("Note", lambda cell: text(cell, most=240), ""),
     )
-    return replace(line, faults=tuple(faults))
+    return replace(line, faults=tuple(take.faults))
 
 
 def _moment(cell: Cell) -> datetime:

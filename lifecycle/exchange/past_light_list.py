@@ -34,7 +34,7 @@ class UnreadablePast(ValueError):
     """The table can't be read as a whole; the message says why in one sentence."""
 
 
-KNOWN: Final = KnownColumns(COLUMNS, needed="Object number")
+KNOWN: Final = KnownColumns(COLUMNS, needed=("Object number",))
 headings: Final = KNOWN.headings
 
 

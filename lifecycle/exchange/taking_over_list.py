@@ -45,7 +45,7 @@ class UnreadableTakeOver(ValueError):
     """The table can't be read as a whole; the message says why in one sentence."""
 
 
-KNOWN: Final = KnownColumns(COLUMNS, needed="Object number")
+KNOWN: Final = KnownColumns(COLUMNS, needed=("Object number",))
 headings: Final = KNOWN.headings
 
 

@@ -36,13 +36,14 @@ def figure(value: Decimal) -> str:
 
 def plane_of(picture: Picture) -> Plane:
     """Return the plane of a picture; without marked edges the face is the whole picture."""
+    width, height, ruler = picture.width, picture.height, _ruler(picture)
     sides = (picture.edge_left, picture.edge_top, picture.edge_right, picture.edge_bottom)
-    left, top, right, bottom = (None if side is None else float(side) for side in sides)
-    marked = left is not None and top is not None and right is not None and bottom is not None
-    face = (0.0, 0.0, float(picture.width), float(picture.height))
-    if left is not None and top is not None and right is not None and bottom is not None:
-        face = left, top, right - left, bottom - top
-    return Plane(picture.width, picture.height, face, _ruler(picture), marked)
+    marked = [float(side) for side in sides if side is not None]
+    if len(marked) < len(sides):
+        whole = (0.0, 0.0, float(width), float(height))
+        return Plane(width, height, whole, ruler, edges_marked=False)
+    left, top, right, bottom = marked
+    return Plane(width, height, (left, top, right - left, bottom - top), ruler, edges_marked=True)
 
 
 def _ruler(picture: Picture) -> Ruler | None:
@@ -82,14 +83,6 @@ class MarkSaid:
     cells: str
 
 
-_SHAPES = {
-    ShapeKind.POINT: "point",
-    ShapeKind.BOX: "box",
-    ShapeKind.LINE: "line",
-    ShapeKind.OUTLINE: "outline",
-}
-
-
 def said(mark: Mark, plane: Plane, units: Units = SHORT) -> MarkSaid:
     """Return a mark in words, its places from the edges of the face: in mm where there is a scale.
 
@@ -98,7 +91,7 @@ def said(mark: Mark, plane: Plane, units: Units = SHORT) -> MarkSaid:
     first, last = shapes.cells(mark.points, plane.face)
     size, short = _size(mark, plane.ruler, units)
     return MarkSaid(
-        shape=_SHAPES[mark.kind],
+        shape=mark.kind.value,
         where=_where(mark, plane, units),
         size=size,
         size_short=short,
@@ -143,7 +136,7 @@ def _size(mark: Mark, ruler: Ruler | None, units: Units) -> tuple[str, str]:
     text = _figure(large, units.area)
     edge = ""
     if mark.kind is ShapeKind.OUTLINE:
-        round_it = ruler.length([*mark.corners, mark.corners[0]])
+        round_it = ruler.length(shapes.closed(mark.corners))
         edge = f"; its edge {_figure(round_it, units.length)}, {_to(round_it, units.length)}"
     return f"{text}, {_to(large, units.area)}{edge}", text
 

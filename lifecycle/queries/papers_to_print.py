@@ -33,9 +33,9 @@ from lifecycle.records.models import (
     PaperKind,
     Print,
     Showing,
-    TreatmentReport,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
+from lifecycle.records.models.preparation import Facsimile, FacsimileState, Housing, Mount
 
 DAYS_AHEAD = timedelta(days=7)
 LIST_LIMIT = 200
@@ -120,14 +120,17 @@ def printables(
         *_lists(showings(PaperKind.OBJECT_LIST), asked),
         *_statements(objects(PaperKind.LIGHT_STATEMENT), asked),
         *_incidents(objects(PaperKind.INCIDENT_REPORT), asked),
-        *_treatment_reports(objects(PaperKind.TREATMENT_REPORT), asked),
+        *_tags(showings(PaperKind.OBJECT_TAG), asked),
+        *_labels(Housing, PaperKind.HOUSING_LABEL, objects(PaperKind.HOUSING_LABEL), asked),
+        *_labels(Mount, PaperKind.MOUNT_LABEL, objects(PaperKind.MOUNT_LABEL), asked),
+        *_facsimiles(objects(PaperKind.FACSIMILE_LABEL), asked),
     ]
-    printed = dict(
-        Print.objects.filter(record_uid__in=[row.uid for row in rows])
-        .values_list("record_uid")
-        .annotate(times=Count("pk"))
-    )
-    counted = [replace(row, printed=printed.get(row.uid, 0)) for row in rows]
+    times = Print.objects.filter(record_uid__in=[row.uid for row in rows])
+    printed: dict[tuple[UUID, str], int] = {
+        (uid, paper): count
+        for uid, paper, count in times.values_list("record_uid", "paper").annotate(n=Count("pk"))
+    }
+    counted = [replace(row, printed=printed.get((row.uid, row.paper), 0)) for row in rows]
     return sorted(counted, key=lambda row: (row.day or date.max, row.paper, row.number))
 
 
@@ -295,26 +298,67 @@ def _reports(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[P
         )
 
 
-def _treatment_reports(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
-    """Drafts to be signed; signed reports too when an object or showing is named."""
-    if asked.day is not None:
+def _tags(seen: "QuerySet[Showing, Any]", asked: Asked) -> Iterator[Printable]:
+    """A tag for each object that is not home again, when something is named to print for."""
+    if asked.day is not None or not asked.about_something:
         return
-    rows = TreatmentReport.objects.filter(proposal__museum_object__in=objects)
-    if not (asked.museum_object or asked.showing):
-        rows = rows.filter(digest="")
-    if asked.museum_object is not None:
-        rows = rows.filter(proposal__museum_object=asked.museum_object)
-    if asked.showing is not None or asked.exhibition is not None:
-        rows = rows.filter(asked.of_showings("proposal__showing__"))
-    rows = rows.select_related("proposal__museum_object").defer("signed_text").order_by("-pk")
-    for row in rows[:LIST_LIMIT]:
+    rows = seen.filter(asked.of_showings(), journal__isnull=False).exclude(stage__in=LEFT_OUT)
+    for row in (
+        rows.select_related("museum_object", "exhibition").distinct().order_by("pk")[:LIST_LIMIT]
+    ):
         yield Printable(
-            paper=PaperKind.TREATMENT_REPORT,
+            paper=PaperKind.OBJECT_TAG,
             uid=row.uid,
-            number=f"{row.proposal.proposal_no} version {row.version}",
-            objects=(row.proposal.museum_object.object_number,),
-            what=f"treatment report, {'signed' if row.signed else 'draft'}",
+            number=row.request_no,
+            objects=(row.museum_object.object_number,),
+            what=f"in {row.exhibition.short}",
             day=None,
             printed=0,
-            signed=row.signed,
+        )
+
+
+def _labels(
+    kind: "type[Housing] | type[Mount]",
+    paper: PaperKind,
+    objects: "QuerySet[MuseumObject, Any]",
+    asked: Asked,
+) -> Iterator[Printable]:
+    """Labels of what is in use, housings and mounts."""
+    if asked.day is not None or not asked.about_something:
+        return
+    rows: QuerySet[Any, Any] = kind.objects.filter(museum_object__in=objects, retired_at=None)
+    if asked.museum_object is not None:
+        rows = rows.filter(museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        rows = rows.filter(asked.of_showings("showing__"))
+    for row in rows.select_related("museum_object", "kind").order_by("pk")[:LIST_LIMIT]:
+        yield Printable(
+            paper=paper,
+            uid=row.uid,
+            number=str(row),
+            objects=(row.museum_object.object_number,),
+            what=row.kind.label,
+            day=None,
+            printed=0,
+        )
+
+
+def _facsimiles(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
+    if asked.day is not None or not asked.about_something:
+        return
+    rows = Facsimile.objects.filter(of_face__museum_object__in=objects)
+    rows = rows.exclude(state=FacsimileState.DESTROYED)
+    if asked.museum_object is not None:
+        rows = rows.filter(of_face__museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        rows = rows.filter(asked.of_showings("showing__"))
+    for row in rows.select_related("of_face__museum_object").order_by("pk")[:LIST_LIMIT]:
+        yield Printable(
+            paper=PaperKind.FACSIMILE_LABEL,
+            uid=row.uid,
+            number=row.facsimile_no,
+            objects=(row.of_face.museum_object.object_number,),
+            what=f"copy of {row.of_face.label}",
+            day=None,
+            printed=0,
         )

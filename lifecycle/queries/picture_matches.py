@@ -11,7 +11,8 @@ from django.db.models import Q, QuerySet
 from lifecycle.queries.marks import plane_of
 from lifecycle.records.models.picture_matches import MatchFit, PictureMatch
 from lifecycle.records.models.pictures import Picture
-from lifecycle.science.common_points import Map, Point, affine, residual, similarity, stretched
+from lifecycle.science.common_points import Map, affine, residual, similarity, stretched
+from lifecycle.science.shapes import Point
 
 FITS: Final[Mapping[MatchFit, Callable[[Sequence[Point], Sequence[Point]], Map]]] = (
     MappingProxyType({MatchFit.SIMILARITY: similarity, MatchFit.AFFINE: affine})

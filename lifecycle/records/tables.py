@@ -27,11 +27,18 @@ def applied_steps(connection: BaseDatabaseWrapper) -> list[Step]:
 
 def unknown_steps(steps: list[Step]) -> list[Step]:
     """Those of the steps that belong to an app of ours and that this program does not know."""
-    known = set(MigrationLoader(None, ignore_no_migrations=True).disk_migrations)
-    for migration in MigrationLoader(None, ignore_no_migrations=True).disk_migrations.values():
-        known |= set(migration.replaces)
+    known = _known(MigrationLoader(None, ignore_no_migrations=True))
     labels = {config.label for config in apps.get_app_configs()}
     return [step for step in steps if step[0] in labels and step not in known]
+
+
+def _joined(loader: MigrationLoader) -> set[Step]:
+    """Every step that a joined one stands for, on disk or not."""
+    return {step for migration in loader.disk_migrations.values() for step in migration.replaces}
+
+
+def _known(loader: MigrationLoader) -> set[Step]:
+    return _joined(loader) | set(loader.disk_migrations)
 
 
 def steps_ahead(connection: BaseDatabaseWrapper) -> list[Step]:
@@ -47,10 +54,10 @@ def loader_for(steps: list[Step]) -> MigrationLoader:
     New tables take the one step that joins many; tables that had only some of the many when they
     were kept are made by those, one by one.
     """
-    joined = MigrationLoader(None, ignore_no_migrations=True)
-    many = {step for migration in joined.disk_migrations.values() for step in migration.replaces}
+    loader = MigrationLoader(None, ignore_no_migrations=True)
+    many = _joined(loader)
     some_only = bool(many & set(steps)) and not many <= set(steps)
-    return one_by_one() if some_only else joined
+    return one_by_one() if some_only else loader
 
 
 def one_by_one() -> MigrationLoader:
@@ -61,9 +68,9 @@ def one_by_one() -> MigrationLoader:
     return loader
 
 
-def last_steps(steps: list[Step]) -> list[Step]:
+def last_steps(loader: MigrationLoader, steps: list[Step]) -> list[Step]:
     """Those of the applied steps that no other applied step builds on."""
-    graph = loader_for(steps).graph
+    graph = loader.graph
     given = {step for step in steps if step in graph.node_map}
     return sorted(
         step for step in given if not given & {child.key for child in graph.node_map[step].children}
@@ -77,9 +84,8 @@ def build_tables(connection: BaseDatabaseWrapper, steps: list[Step]) -> None:
     faster for tables of long ago.
     """
     loader = loader_for(steps)
-    known = set(loader.disk_migrations)
-    known |= {step for migration in loader.disk_migrations.values() for step in migration.replaces}
-    made = loader.project_state(last_steps(steps)).apps.get_models()
+    known = _known(loader)
+    made = loader.project_state(last_steps(loader, steps)).apps.get_models()
     with connection.schema_editor() as editor:
         for model in made:
             if model._meta.managed and not model._meta.proxy and not model._meta.swapped:
@@ -94,10 +100,11 @@ def build_tables(connection: BaseDatabaseWrapper, steps: list[Step]) -> None:
 def tables_of(connection: BaseDatabaseWrapper) -> list[type[models.Model]]:
     """The models of every table that is kept, by the migrations that were applied; by name."""
     steps = applied_steps(connection)
-    nodes = last_steps(steps)
+    loader = loader_for(steps)
+    nodes = last_steps(loader, steps)
     if not nodes:
         return []
-    found = loader_for(steps).project_state(nodes).apps.get_models(include_auto_created=True)
+    found = loader.project_state(nodes).apps.get_models(include_auto_created=True)
     wanted = [
         model
         for model in found

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 from typing import Final
 
-Point = tuple[float, float]
+from lifecycle.science.shapes import Point
+
 #: Points nearer to one line than this share of their spread give no affine map.
 _FLAT: Final = 1e-9
 

@@ -22,9 +22,9 @@ def path_length(points: Sequence[Point]) -> float:
     return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
 
 
-def perimeter(points: Sequence[Point]) -> float:
-    """Return the length of the closed path: back from the last point to the first."""
-    return path_length([*points, *points[:1]])
+def closed(points: Sequence[Point]) -> list[Point]:
+    """Return the path that goes back from the last point to the first."""
+    return [*points, *points[:1]]
 
 
 def signed_area(points: Sequence[Point]) -> float:
@@ -42,7 +42,7 @@ def area(points: Sequence[Point]) -> float:
 
 
 def _sides(points: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
-    yield from pairwise([*points, *points[:1]])
+    yield from pairwise(closed(points))
 
 
 def _turn(a: Point, b: Point, c: Point) -> float:
@@ -132,7 +132,7 @@ def middle(points: Sequence[Point]) -> Point:
         centre = x / (6 * whole), y / (6 * whole)
         if is_inside(centre, points):
             return centre
-    return halfway([*points, *points[:1]])
+    return halfway(closed(points))
 
 
 def cell(point: Point, frame: Frame) -> str:

@@ -1,5 +1,6 @@
 """The real thing: one started demo museum, and Debian's Chromium in front of it."""
 
+import fcntl
 import os
 import shutil
 import signal
@@ -52,6 +53,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         and not name.startswith("SHOWREST_")
     }
     folder = tmp_path_factory.mktemp("museum")
+    shutil.copytree(loaded_demo(tmp_path_factory, kept), folder / "data")
     told = (folder / "told.txt").open("w+")
     started = subprocess.Popen(
         [sys.executable, "manage.py", "demo"],
@@ -87,6 +89,26 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         except subprocess.TimeoutExpired:
             started.kill()
         told.close()
+
+
+def loaded_demo(tmp_path_factory: pytest.TempPathFactory, kept: dict[str, str]) -> Path:
+    """The data folder of a demo that was loaded once for all workers of this run, to be copied."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    loaded = shared / "demo-loaded"
+    with (shared / "demo-loaded.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not loaded.exists():
+            loading = shared / "demo-loading"
+            subprocess.run(
+                [sys.executable, "manage.py", "demo", "--load-only"],
+                cwd=ROOT,
+                env={**kept, "SHOWREST_DATA": str(loading)},
+                check=True,
+            )
+            loading.rename(loaded)
+    return loaded
 
 
 def answers(url: str) -> bool:

@@ -288,7 +288,7 @@ def go_home(trip: Trip) -> None:
     }
     trip.by(MARIT, f"{housing}made/", made, "Keep it")
     trip.by(MARIT, f"{housing}try/", {"fits": "yes"}, "^Keep")
-    trip.walk.press(trip.walk.go(MARIT, housing), "[Ll]abel")
+    trip.by(MARIT, f"{housing}label/", {"says": "In pencil: one object, this way up."}, "^Keep")
     slip = carry(trip, LAB, SHELF, "return to store", JOSEPHINE)
     codes: dict[str, Value] = {
         "how": "scan",

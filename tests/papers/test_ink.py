@@ -23,7 +23,6 @@ from tests.builders.papers_out import (
     incident_report_words,
     movement_slip_words,
     stamp,
-    treatment_report_words,
     turn_instruction_words,
 )
 from tests.papers.reading import SIZES, fonts, ink, ink_anew, letter_sizes, page_texts, word_boxes
@@ -45,7 +44,6 @@ PAPERS: dict[str, Maker] = {
     "P6, 60 findings": lambda: turn_instruction_words(LONG, 60),
     "P7, 60 findings": lambda: deinstall_form_words(LONG, 60),
     "P13": incident_report_words,
-    "P3, 60 steps": lambda: treatment_report_words(LONG, 60),
     "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
 }
 

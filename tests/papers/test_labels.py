@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from lifecycle.papers.labels import PAPER_LABELS
 from lifecycle.papers.sheets import sheet_of
-from lifecycle.papers.words.blocks import Block, Facts, Heading, Table, Ticks, Together
+from lifecycle.papers.words.blocks import Block, Card, Facts, Heading, Table, Ticks, Together
 from tests.builders.papers_out import (
     BAROMETER,
     DIARY,
@@ -14,6 +14,7 @@ from tests.builders.papers_out import (
     movement_slip_words,
     turn_instruction_words,
 )
+from tests.papers.test_cards import FACSIMILE, HOUSING, MOUNT, TAG
 
 KNOWN = {label.text for label in PAPER_LABELS}
 
@@ -23,6 +24,9 @@ def printed_labels(blocks: Iterable[Block]) -> Iterator[str]:
         match block:
             case Together():
                 yield from printed_labels(block.blocks)
+            case Card():
+                yield block.name
+                yield from (label for label, _ in block.rows)
             case Heading():
                 yield block.text
             case Ticks():
@@ -46,6 +50,10 @@ def test_every_label_of_every_paper_is_listed_with_its_origin() -> None:
         movement_slip_words(),
         movement_slip_words(*six),
         swap,
+        TAG,
+        replace(HOUSING, about=BAROMETER),
+        MOUNT,
+        FACSIMILE,
     ):
         plan = sheet_of(words)
         assert plan.head.paper_name in KNOWN

@@ -9,18 +9,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lifecycle.papers.drawing.numbered_picture import (
+    WHOLE,
     ZONES,
     UnknownZone,
     as_svg,
     badge_radius,
     mark_in_zone,
     place_badges,
-    zone_at,
     zone_box,
 )
 from lifecycle.papers.drawing.qr import QUIET, squares
 from lifecycle.papers.words.parts import MarkWords
 from lifecycle.records.models.condition.words import Zone
+from lifecycle.science.shapes import cell
 
 
 def test_the_grid_is_that_of_the_condition_record() -> None:
@@ -39,7 +40,7 @@ def test_the_grid_is_that_of_the_condition_record() -> None:
 def test_the_middle_of_a_zone_lies_in_it(zone: str) -> None:
     left, top, width, height = zone_box(zone.lower())
 
-    assert zone_at(left + width / 2, top + height / 2) == zone
+    assert cell((left + width / 2, top + height / 2), WHOLE) == zone
 
 
 @pytest.mark.parametrize("zone", ["", "D1", "A4", "AA", "A1 "])

@@ -34,7 +34,6 @@ _COPIED = {
     "object.held": ("object.holds",),
     "object.back": ("object.at_home",),
     "assessment": ("assessment",),
-    "finding": ("asked_again",),
     "imaging": ("preparation.imaging",),
     "facsimile": ("preparation.facsimiles",),
     "mount": ("preparation.mounts",),

@@ -13,12 +13,12 @@ from lifecycle.science.shapes import (
     area,
     cell,
     cells,
+    closed,
     crosses_itself,
     halfway,
     is_inside,
     middle,
     path_length,
-    perimeter,
 )
 
 TRIANGLE = [(0.0, 0.0), (4.0, 0.0), (0.0, 3.0)]
@@ -32,7 +32,7 @@ SPOTS = st.lists(
 def test_worked_lengths_and_areas() -> None:
     """School geometry: the 3-4-5 triangle, an L counted in squares, a square on its corner."""
     assert path_length(TRIANGLE) == 4 + 5
-    assert perimeter(TRIANGLE) == 3 + 4 + 5
+    assert path_length(closed(TRIANGLE)) == 3 + 4 + 5
     assert area(TRIANGLE) == 6
     assert area(ELL) == 10 + 9
     assert area([(1, 0), (2, 1), (1, 2), (0, 1)]) == pytest.approx(2)
@@ -47,7 +47,7 @@ def test_regular_polygons_have_the_area_and_edge_of_their_formulas(corners: int)
         for n in range(corners)
     ]
     assert area(points) == pytest.approx(corners * 400 * sin(2 * pi / corners) / 2)
-    assert perimeter(points) == pytest.approx(2 * corners * 20 * sin(pi / corners))
+    assert path_length(closed(points)) == pytest.approx(2 * corners * 20 * sin(pi / corners))
     assert middle(points) == pytest.approx((50, 70))
     assert not crosses_itself(points)
 

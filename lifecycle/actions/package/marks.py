@@ -57,7 +57,8 @@ def _write(folder: Path, reports: list[ConditionReport], names: Names) -> None:
 
     for report in reports:
         if found := seen.get(report.pk):
-            marks = marks_of(found, pictures=marked_on, at=report.signed_at)
+            own = [row.marked_on for row in found]
+            marks = marks_of(found, pictures=own, at=report.signed_at)
             told = collection(report, found, marks, pictures=shown[report.pk], address=address)
             with payload_file(folder, _file(report)) as file:
                 file.write(json.dumps(told, ensure_ascii=False, indent=1).encode())

@@ -21,7 +21,10 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.LIGHT_STATEMENT: (Deed.EXAMINE, Deed.REGISTER),
     PaperKind.READING_SHEET: (Deed.READ_LIGHT, Deed.EXAMINE, Deed.REGISTER),
     PaperKind.CASE_CONDITIONS: (Deed.EXAMINE, Deed.REGISTER, Deed.SCHEDULE, Deed.PREPARE),
-    PaperKind.TREATMENT_REPORT: (Deed.EXAMINE, Deed.REGISTER),
+    PaperKind.OBJECT_TAG: (Deed.HANDLE, Deed.REGISTER, Deed.EXAMINE),
+    PaperKind.HOUSING_LABEL: (Deed.PREPARE, Deed.HANDLE, Deed.REGISTER),
+    PaperKind.MOUNT_LABEL: (Deed.PREPARE, Deed.HANDLE),
+    PaperKind.FACSIMILE_LABEL: (Deed.PREPARE, Deed.CHOOSE),
 }
 TO_READ_BACK = (Deed.HANDLE, Deed.REGISTER, Deed.EXAMINE, Deed.PART_A)
 

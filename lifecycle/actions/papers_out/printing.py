@@ -11,13 +11,7 @@ from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.papers.filling.any_paper import (
-    PrintedRecord,
-    about,
-    is_signed,
-    kind_of,
-    words_for,
-)
+from lifecycle.papers.filling.any_paper import PrintedRecord, about, kind_of, words_for
 from lifecycle.papers.fonts.catalogue import FontFault
 from lifecycle.papers.printed import draw_print, pictures_in, stored, unprintable
 from lifecycle.papers.sheets import PaperWords
@@ -30,7 +24,7 @@ from lifecycle.queries.movements import loads_of
 from lifecycle.queries.papers_out import picture_source
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import day_in_words
-from lifecycle.queries.signed_text.registry import digest_of, version_of
+from lifecycle.queries.signed_text.registry import digest_of
 from lifecycle.records.base import short_code
 from lifecycle.records.models import (
     Appointment,
@@ -45,9 +39,9 @@ from lifecycle.records.models import (
     Place,
     Print,
     PrintAbout,
+    PrintSize,
     Showing,
 )
-from lifecycle.records.signable import Signable
 
 #: When a report that is to be signed is looked for, if nobody names a day.
 REPORT_BACK_AFTER: Final = timedelta(days=14)
@@ -63,7 +57,7 @@ def print_paper(
     at: datetime,
     record: PrintedRecord,
     copy_word: CopyWord,
-    page_size: PaperSize,
+    page_size: PaperSize | PrintSize,
     base_address: str,
     expected_back_by: date | None = None,
     paper: PaperKind | None = None,
@@ -88,7 +82,9 @@ def print_paper(
         subjects=subjects_of_paper(kind, what.place, what.objects),
         what=f"print the {kind.label} {what.number}",
     )
-    if reasons := list(_faults(record, kind, copy_word, expected_back_by, at)):
+    reasons = list(_faults(record, kind, copy_word, expected_back_by, at))
+    reasons += _faults_of_stock(kind, page_size)
+    if reasons:
         raise Refused(reasons)
     print_no = next_number("PR")
     words = _words(record, at, kind)
@@ -102,7 +98,7 @@ def print_paper(
         record_version=version,
         digest=digest,
         copy_word=copy_word,
-        page_size=page_size,
+        page_size=page_size.value,
         zone=museum_zone().key,
         place=what.place,
         printed_by=by,
@@ -183,7 +179,9 @@ def _faults(
             "expected_back_by",
             "paper.due_past",
         )
-    if copy_word is CopyWord.SIGNED_COPY and not is_signed(record):
+    if copy_word is CopyWord.SIGNED_COPY and not (
+        isinstance(record, ConditionReport) and record.signed
+    ):
         yield Reason(
             "There is no signed record to copy yet: print a working copy or one to sign.",
             "copy_word",
@@ -191,7 +189,7 @@ def _faults(
         )
     if kind.unsigned and copy_word in (CopyWord.TO_SIGN, CopyWord.SIGNED_COPY):
         yield Reason(
-            f"Nobody signs {'an' if kind.label[0] in 'aeiou' else 'a sheet of'} {kind.label}: "
+            f"Nobody signs {_one_of(kind)} {kind.label}: "
             "print a working copy, or one for the lender.",
             "copy_word",
             "paper.list_unsigned",
@@ -199,7 +197,7 @@ def _faults(
     match record:
         case Movement():
             yield from _movement_faults(record, at)
-        case Showing():
+        case Showing() if kind is PaperKind.DEINSTALL_FORM:
             if not DisplayPeriod.objects.filter(showing=record, struck_at=None).exists():
                 yield Reason(
                     f"{record.museum_object.object_number} has not been on display in "
@@ -217,6 +215,21 @@ def _faults(
                 yield Reason(
                     f"{record.report_no} was struck: start a new report.", code="paper.struck"
                 )
+
+
+def _one_of(kind: PaperKind) -> str:
+    if kind.label[0] in "aeiou":
+        return "an"
+    return "a" if kind.is_label else "a sheet of"
+
+
+def _faults_of_stock(kind: PaperKind, page_size: PaperSize | PrintSize) -> Iterator[Reason]:
+    if not kind.is_label and page_size.value not in {size.value for size in PaperSize}:
+        yield Reason(
+            "Only labels are printed on card: choose A4 or US Letter.",
+            "page_size",
+            "paper.card_for_labels",
+        )
 
 
 def _movement_faults(movement: Movement, at: datetime) -> Iterator[Reason]:
@@ -258,8 +271,9 @@ def _digest_and_version(
 
     A record without versions of its own counts the different contents that were printed of it.
     """
-    if isinstance(record, Signable):
-        return record.digest or text_digest(words), version_of(record)
+    if isinstance(record, ConditionReport):
+        digest = record.digest or text_digest(words)
+        return digest, record.version
     digest = text_digest(words)
     earlier = list(
         Print.objects.filter(paper=kind, record_uid=record.uid)

@@ -11,10 +11,12 @@ from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
-from lifecycle.process.words import Orientation
+from lifecycle.process.words import Hazard, Orientation
 from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.queries.treatment.cautions import live_hazards
 from lifecycle.records.models.objects import Component, MuseumObject
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.preparation import Board, Housing, OldHousing, OldNotes
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.words import Vocabulary, Word
@@ -153,7 +155,7 @@ def change_housing(
     edition: int,
     wanted: HousingWanted,
 ) -> Housing:
-    """Change the specification. A housing that was tried has to be tried again.
+    """Change the specification. It has to be tried again, and its label says something else.
 
     :raises Conflict: if somebody saved meanwhile
     """
@@ -175,6 +177,7 @@ def change_housing(
     _write(held, wanted)
     held.edition += 1
     held.fits = held.fits_by = held.fits_at = None
+    held.label_printed_at, held.label_says = None, ""
     return held.keep(by=by, role=role, why="specification changed", at=at)
 
 
@@ -226,8 +229,13 @@ def try_housing(
     old_housing: OldHousing = OldHousing.NONE,
     old_notes: OldNotes = OldNotes.NONE,
     old_notes_kept: str = "",
+    contents_picture: Picture | None = None,
+    old_housing_picture: Picture | None = None,
+    old_notes_picture: Picture | None = None,
 ) -> Housing:
     """Record that it was tried with the object, and what became of the old housing and its notes.
+
+    A picture given before stands until another is given.
 
     :raises Refused: if it is not made, does not fit without a word, or old notes are lost
     """
@@ -242,27 +250,57 @@ def try_housing(
         reasons.append(Reason("It can't have been tried in the future.", "tried_at"))
     if not fits and not note.strip():
         reasons.append(Reason("Say what does not fit.", "note"))
-    if old_notes is not OldNotes.NONE and not old_notes_kept.strip():
-        text = "Old notes are evidence: say where the copy or picture is."
+    kept_at = old_notes_kept.strip()
+    notes_picture = old_notes_picture or held.old_notes_picture
+    if old_notes is OldNotes.PHOTOGRAPHED and notes_picture is not None and not kept_at:
+        kept_at = f"in the picture {notes_picture.name}"
+    if old_notes is not OldNotes.NONE and not kept_at:
+        text = "Old notes are evidence: add their picture, or say where the copy or picture is."
         reasons.append(Reason(text, "old_notes_kept"))
+    housing_picture = old_housing_picture or held.old_housing_picture
+    if old_housing is OldHousing.DISCARDED and housing_picture is None:
+        text = "Photograph the old housing before it is thrown away: it is evidence too."
+        reasons.append(Reason(text, "old_housing_picture", "housing.old_picture"))
     if reasons:
         raise Refused(reasons)
     held.fits, held.fits_by, held.fits_at = fits, by, tried_at
     held.fits_note = note.strip()
     held.old_housing, held.old_notes = old_housing, old_notes
-    held.old_notes_kept = old_notes_kept.strip()
+    held.old_notes_kept = kept_at
+    held.contents_picture = contents_picture or held.contents_picture
+    held.old_housing_picture, held.old_notes_picture = housing_picture, notes_picture
     return held.keep(by=by, role=role, why="tried with the object", at=at)
 
 
 @transaction.atomic
-def label_housing(*, by: Person, role: Role, at: datetime, housing: Housing) -> Housing:
-    """Record that its label was printed and put on, in pencil before the object goes in."""
+def label_housing(*, by: Person, role: Role, at: datetime, housing: Housing, says: str) -> Housing:
+    """Record a label that was written by hand, word for word; a printed one is a print already.
+
+    :raises Refused: if it is not said what stands on it, or its hazards are not
+    """
     held = _locked(housing)
     about = _about(held.museum_object, held.showing)
     deeds = (Deed.PREPARE, Deed.HANDLE, Deed.REGISTER)
     allow_one_of(by=by, role=role, deeds=deeds, at=at, about=about)
-    held.label_printed_at = at
-    return held.keep(by=by, role=role, why="label printed", at=at)
+    reasons = []
+    if not says.strip():
+        reasons.append(Reason("Copy what stands on the label, word for word.", "says"))
+    elif missing := _hazards_not_in(says, held.museum_object):
+        text = (
+            f"The label does not name {', '.join(missing)}: whoever opens the housing has to read "
+            "it. Write it on the label, and here."
+        )
+        reasons.append(Reason(text, "says", "housing.label_hazards"))
+    if reasons:
+        raise Refused(reasons)
+    held.label_printed_at, held.label_says = at, says.strip()
+    return held.keep(by=by, role=role, why="label written by hand", at=at)
+
+
+def _hazards_not_in(says: str, museum_object: MuseumObject) -> list[str]:
+    said = " ".join(says.lower().split())
+    real = [one for one in live_hazards(museum_object) if one is not Hazard.NONE_KNOWN]
+    return [one.label for one in real if one.label.lower() not in said]
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from typing import Final
 from PIL import Image
 
 from lifecycle.exchange.pictures.kinds import turned
+from lifecycle.queries.pictures import SCREEN_PX
 
 THUMBNAIL_PX: Final = 1200
 #: A colour profile longer than this is not passed on to every small part.
@@ -66,6 +67,17 @@ def profile_of(image: Image.Image) -> bytes | None:
     profile = image.info.get("icc_profile")
     fits = isinstance(profile, bytes) and profile[16:20] == b"RGB " and len(profile) <= MOST_PROFILE
     return profile if fits else None
+
+
+def screen_and_thumbnail(image: Image.Image, profile: bytes | None) -> tuple[bytes, bytes]:
+    """Screen picture and thumbnail of an upright picture, which shrinks to the first of them."""
+    image.thumbnail((SCREEN_PX, SCREEN_PX), Image.Resampling.LANCZOS)
+    thumbnail = image.copy()
+    thumbnail.thumbnail((THUMBNAIL_PX, THUMBNAIL_PX), Image.Resampling.LANCZOS)
+    return (
+        as_jpeg(image, quality=88, profile=profile),
+        as_jpeg(thumbnail, quality=82, profile=profile),
+    )
 
 
 def as_jpeg(image: Image.Image, *, quality: int, profile: bytes | None) -> bytes:

@@ -13,16 +13,16 @@ from zipfile import ZIP_STORED, ZipFile, ZipInfo
 from PIL import Image
 
 from lifecycle.exchange.pictures.drawing import (
-    THUMBNAIL_PX,
     Box,
     as_jpeg,
     box_as_taken,
     on_white,
     profile_of,
+    screen_and_thumbnail,
     upright,
 )
 from lifecycle.exchange.pictures.kinds import opened, turned, upright_size
-from lifecycle.queries.pictures import SCREEN_PX, TILE_PX, levels_in, tile_name
+from lifecycle.queries.pictures import TILE_PX, levels_in, tile_name
 
 QUALITY: Final = 85
 #: One picture at a time in a process: two big ones together would need twice the memory.
@@ -84,11 +84,4 @@ def _draw(image: Image.Image, levels: ZipFile, tell: Telling) -> tuple[bytes, by
                 done += 1
             tell(done, total)
         seen, (width, height) = half, half.size
-    screen = seen if seen is not None else part((0, 0, width, height))
-    screen.thumbnail((SCREEN_PX, SCREEN_PX), Image.Resampling.LANCZOS)
-    thumbnail = screen.copy()
-    thumbnail.thumbnail((THUMBNAIL_PX, THUMBNAIL_PX), Image.Resampling.LANCZOS)
-    return (
-        as_jpeg(screen, quality=88, profile=profile),
-        as_jpeg(thumbnail, quality=82, profile=profile),
-    )
+    return screen_and_thumbnail(part((0, 0, width, height)), profile)

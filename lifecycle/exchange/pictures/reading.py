@@ -14,10 +14,9 @@ from typing import IO, Final
 from PIL import Image
 
 from lifecycle.exchange.pictures.drawing import (
-    THUMBNAIL_PX,
-    as_jpeg,
     on_white,
     profile_of,
+    screen_and_thumbnail,
     upright,
 )
 from lifecycle.exchange.pictures.kinds import (
@@ -131,13 +130,7 @@ def _copies(image: Image.Image) -> tuple[bytes, bytes]:
     profile = profile_of(image)
     # A JPEG is decoded at a half, a quarter or an eighth of its size where that is enough.
     image.draft("RGB", (SCREEN_PX, SCREEN_PX))
-    screen = upright(on_white(image), image)
-    screen.thumbnail((SCREEN_PX, SCREEN_PX), Image.Resampling.LANCZOS)
-    thumbnail = screen.copy()
-    thumbnail.thumbnail((THUMBNAIL_PX, THUMBNAIL_PX), Image.Resampling.LANCZOS)
-    return as_jpeg(screen, quality=88, profile=profile), as_jpeg(
-        thumbnail, quality=82, profile=profile
-    )
+    return screen_and_thumbnail(upright(on_white(image), image), profile)
 
 
 def _look_again(data: bytes) -> None:

@@ -16,6 +16,7 @@ from lifecycle.records.models import (
     PaperKind,
     PaperSize,
     Person,
+    PrintSize,
     Showing,
     WrittenOff,
 )
@@ -99,7 +100,18 @@ class PrintForm(forms.Form):
         self.ordinary = ordinary_copy(paper, signed=signed)
         if paper is PaperKind.MOVEMENT_SLIP:
             field.help_text = "The slip that goes with the object is the copy to sign."
-        if paper.unsigned:
+        if paper.is_label:
+            stock = self.fields["page_size"]
+            stock.choices = choices(PrintSize)  # type: ignore[attr-defined]
+            stock.coerce = PrintSize  # type: ignore[attr-defined]
+            stock.help_text = (
+                "On plain paper the labels stand in their true size with lines to cut along. Laser "
+                "print on card or paper; nothing self-adhesive on or in a housing, no ink-jet near "
+                "the object."
+            )
+            del self.fields["copy_word"]
+            del self.fields["expected_back_by"]
+        elif paper.unsigned:
             field.help_text = "Nobody signs it, and none is expected back."
             del self.fields["expected_back_by"]
 
@@ -107,7 +119,7 @@ class PrintForm(forms.Form):
         """A button without the choice prints the ordinary copy."""
         return self.cleaned_data["copy_word"] or self.ordinary
 
-    def clean_page_size(self) -> PaperSize:
+    def clean_page_size(self) -> PaperSize | PrintSize:
         """A button without the choice prints on the house's paper."""
         return self.cleaned_data["page_size"] or PaperSize(house_size())
 

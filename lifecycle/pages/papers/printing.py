@@ -1,5 +1,6 @@
 """Print a paper (a POST), look at a print, and fetch its PDF (GETs that write nothing)."""
 
+from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
@@ -15,21 +16,17 @@ from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
 from lifecycle.actions.papers_out.reading_back import READ_BACK
 from lifecycle.actions.refusals import Refused
+from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
-from lifecycle.papers.filling.any_paper import (
-    RECORDS,
-    PrintedRecord,
-    about,
-    is_signed,
-    record_of,
-)
+from lifecycle.papers.filling.any_paper import RECORDS, About, PrintedRecord, about, record_of
 from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
 from lifecycle.papers.stamped import stamped_text
 from lifecycle.papers.standing import moved_on
+from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import NOTHING
 from lifecycle.queries.papers_out import (
     house_size,
@@ -43,7 +40,7 @@ from lifecycle.queries.papers_out import (
     with_states,
 )
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import PaperKind, PaperSize, Print
+from lifecycle.records.models import ConditionReport, MuseumObject, PaperKind, PaperSize, Print
 
 MOST_AT_ONCE = 60
 
@@ -62,7 +59,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     what = about(record, request.at, kind)
     subjects = subjects_of_paper(kind, what.place, what.objects)
     role = role_for_one_of(request, TO_PRINT[kind], subjects[0] if subjects else NOTHING)
-    signed = is_signed(record)
+    signed = isinstance(record, ConditionReport) and record.signed
     form = PrintForm(
         request.POST or None,
         paper=kind,
@@ -79,7 +76,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
             role=role,
             at=request.at,
             record=record,
-            copy_word=data["copy_word"],
+            copy_word=data.get("copy_word") or form.ordinary,
             page_size=data["page_size"],
             base_address=base_address(request),
             expected_back_by=data.get("expected_back_by"),
@@ -93,8 +90,15 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
         submit="Print",
         back=address_of(record._meta.model_name or "", record.uid) or reverse("papers"),
         lead="Printing gives the paper a number; what stands on it then stays as it is.",
+        cautions=_cautions(what) if kind.is_label else (),
     )
     return answer_form(request, form, act, page)
+
+
+def _cautions(what: About) -> Iterable[str]:
+    """Whoever fixes a label has the object in hand."""
+    things = list(MuseumObject.objects.filter(pk__in=[pk for pk, _ in what.objects]).order_by("pk"))
+    return cautions_of_all(things, CautionFor.MOVE)
 
 
 @require_POST
@@ -128,7 +132,7 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
         record = _record(paper, UUID(text))
     except ValueError as fault:
         raise Http404("There is no such record to print.") from fault
-    signed = is_signed(record)
+    signed = isinstance(record, ConditionReport) and record.signed
     kind = PaperKind(paper)
     what = about(record, request.at, kind)
     return Job(

@@ -35,6 +35,7 @@ from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Face
+from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.preparation import (
@@ -301,6 +302,13 @@ def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
         for name, step in STEPS.items()
         if here in deeds.BEFORE[step.state] and may_any(request, step.deeds, subject)
     ]
+    if here is not State.DESTROYED and may_any(request, (Deed.PREPARE, Deed.CHOOSE), subject):
+        ways.append(
+            Way(
+                href=reverse("print-new", args=[PaperKind.FACSIMILE_LABEL.value, uid]),
+                label="Print its labels",
+            )
+        )
     done = here in (State.DELIVERED, State.PLACED, State.TAKEN_OUT, State.KEPT)
     page = RecordPage(
         title=f"Facsimile {row.facsimile_no}",

@@ -7,30 +7,26 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
 from lifecycle.actions.preparation.housing import (
     HousingWanted,
     board_caution,
     change_housing,
     housing_ordered_or_made,
-    label_housing,
     put_housing_aside,
     specify_housing,
-    try_housing,
 )
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
-from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
     about,
     back_to,
-    do_and_return,
     may_any,
     show_record,
     text,
@@ -41,16 +37,18 @@ from lifecycle.pages.treatment.seeing import posted, words_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.words import Orientation
-from lifecycle.queries.preparation.housing import housing_refusals, units_of
+from lifecycle.queries.preparation.housing import housing_refusals, labels_of, units_of
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Component, MuseumObject
+from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
-from lifecycle.records.models.preparation import Board, Housing, OldHousing, OldNotes
+from lifecycle.records.models.preparation import Board, Housing
 from lifecycle.records.models.words import Vocabulary, Word
 
 HANDS = (Deed.PREPARE, Deed.HANDLE)
+PICTURES = ("contents_picture", "old_housing_picture", "old_notes_picture")
 
 
 @require_GET
@@ -163,7 +161,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
-def _seen(request: SignedInRequest, uid: UUID) -> tuple[Housing, SubjectFacts]:
+def seen_housing(request: SignedInRequest, uid: UUID) -> tuple[Housing, SubjectFacts]:
     row = get_object_or_404(
         Housing.objects.select_related(
             "museum_object",
@@ -173,6 +171,7 @@ def _seen(request: SignedInRequest, uid: UUID) -> tuple[Housing, SubjectFacts]:
             "with_whom",
             "specified_by",
             "fits_by",
+            *PICTURES,
         ),
         uid=uid,
     )
@@ -191,11 +190,17 @@ def _state(row: Housing) -> tuple[str, str]:
     return ("with_someone", "ordered") if row.ordered_on else ("to_do", "specified")
 
 
+def _label_said(row: Housing) -> str:
+    if row.label_says:
+        return f"by hand: {row.label_says}"
+    return "printed" if labels_of([row]).get(row.pk) else ""
+
+
 @require_GET
 @signed_in
 def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One housing."""
-    row, subject = _seen(request, uid)
+    row, subject = seen_housing(request, uid)
     ways = []
     if row.retired_at is None:
         if may_any(request, HANDS, subject):
@@ -207,10 +212,14 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
                     main=row.made_on is not None,
                 ),
             ]
-        if may_any(request, (*HANDS, Deed.REGISTER), subject) and not row.label_printed_at:
-            ways.append(
-                Way(href=reverse("housing-label", args=[uid]), label="Label is on it", post=True)
-            )
+        if may_any(request, (*HANDS, Deed.REGISTER), subject):
+            ways += [
+                Way(
+                    href=reverse("print-new", args=[PaperKind.HOUSING_LABEL.value, uid]),
+                    label="Print its label",
+                ),
+                Way(href=reverse("housing-label", args=[uid]), label="Label written by hand"),
+            ]
         if request.may(Deed.PREPARE, subject):
             ways += [
                 Way(href=reverse("housing-change", args=[uid]), label="Change the specification"),
@@ -228,6 +237,7 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
         word=word,
         ways=ways,
         notices=[row.fits_note] if row.fits is False else [],
+        pictures=[picture for name in PICTURES if (picture := getattr(row, name)) is not None],
         facts=[
             text("For", row.component or "the whole object"),
             text("Kind", row.kind.label),
@@ -246,7 +256,7 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Made by", row.made_by),
             Fact(label="Made", day=row.made_on),
             who("Tried by", row.fits_by, row.fits_at),
-            Fact(label="Label put on", moment=row.label_printed_at),
+            Fact(label="Label", text=_label_said(row), moment=labels_of([row]).get(row.pk)),
             text("Old housing", row.get_old_housing_display()),
             text("Notes on the old housing", f"{row.get_old_notes_display()} {row.old_notes_kept}"),
         ],
@@ -261,7 +271,7 @@ class ChangeForm(WantedForm):
 @signed_in
 def housing_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Change the specification; what was tried has to be tried again."""
-    row, subject = _seen(request, uid)
+    row, subject = seen_housing(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
     initial = {name: getattr(row, name) for name in HousingWanted.__dataclass_fields__} | {
         "kind": row.kind.uid,
@@ -286,7 +296,10 @@ def housing_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"Change {row.housing_no}",
         submit="Keep the change",
         back=reverse("housing", args=[uid]),
-        cautions=_board_cautions(row.museum_object),
+        lead="It has to be tried with the object again, and its label printed again.",
+        cautions=cautions_of(row.museum_object, CautionFor.MOVE).after(
+            _board_cautions(row.museum_object)
+        ),
     )
     return answer_form(request, form, act, page)
 
@@ -300,7 +313,7 @@ class MadeForm(forms.Form):
 @signed_in
 def housing_made(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Say that it was ordered or made."""
-    row, subject = _seen(request, uid)
+    row, subject = seen_housing(request, uid)
     role = role_for_one_of(request, HANDS, subject)
     form = MadeForm(posted(request))
 
@@ -312,64 +325,9 @@ def housing_made(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"{row.housing_no}, ordered or made",
         submit="Keep it",
         back=reverse("housing", args=[uid]),
-    )
-    return answer_form(request, form, act, page)
-
-
-class TryForm(forms.Form):
-    """Tried with the object, and what became of the old housing."""
-
-    fits = forms.TypedChoiceField(
-        label="Does it fit?",
-        choices=[("", "choose"), ("yes", "it fits"), ("no", "it does not fit")],
-        coerce=lambda value: value == "yes",
-    )
-    note = prose("What does not fit", rows=2)
-    tried_at = moment_field("Tried at")
-    old_housing = forms.TypedChoiceField(
-        label="Old housing", choices=choices(OldHousing), coerce=OldHousing
-    )
-    old_notes = forms.TypedChoiceField(
-        label="Notes on the old housing", choices=choices(OldNotes), coerce=OldNotes
-    )
-    old_notes_kept = prose("Where the copy or picture is", rows=2)
-
-
-@signed_in
-def housing_try(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Record that it was tried with the object."""
-    row, subject = _seen(request, uid)
-    role = role_for_one_of(request, HANDS, subject)
-    form = TryForm(posted(request), initial={"tried_at": request.at})
-
-    def act(data: dict[str, Any]) -> str:
-        try_housing(by=request.person, role=role, at=request.at, housing=row, **data)
-        return f"{row.housing_no}: {'it fits' if data['fits'] else 'it does not fit'}."
-
-    page = FormPage(
-        title=f"{row.housing_no}, tried with the object",
-        submit="Keep the result",
-        back=reverse("housing", args=[uid]),
-        lead="Pencil on the housing before the object goes in; no facsimile lies with it.",
         cautions=cautions_of(row.museum_object, CautionFor.MOVE),
     )
     return answer_form(request, form, act, page)
-
-
-@require_POST
-@signed_in
-def housing_label(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Say that the label is on it."""
-    row, subject = _seen(request, uid)
-    return do_and_return(
-        request,
-        label_housing,
-        deeds=(*HANDS, Deed.REGISTER),
-        subject=subject,
-        said=f"The label of {row.housing_no} is on record.",
-        to=reverse("housing", args=[uid]),
-        housing=row,
-    )
 
 
 class WhyForm(forms.Form):
@@ -379,7 +337,7 @@ class WhyForm(forms.Form):
 @signed_in
 def housing_aside(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put a housing out of use."""
-    row, subject = _seen(request, uid)
+    row, subject = seen_housing(request, uid)
     role = request.role_for(Deed.PREPARE, subject)
     form = WhyForm(posted(request))
 

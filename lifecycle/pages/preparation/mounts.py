@@ -42,6 +42,7 @@ from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models.objects import Face
+from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.preparation import FitCheck, Mount
 from lifecycle.records.models.showings import Showing
@@ -135,6 +136,10 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             Way(href=reverse("mount-measure", args=[uid]), label="Write the ticket"),
             Way(href=reverse("mount-material", args=[uid]), label="Add a material"),
             Way(href=reverse("fit-check", args=[uid]), label="Fit check", main=True),
+            Way(
+                href=reverse("print-new", args=[PaperKind.MOUNT_LABEL.value, uid]),
+                label="Print its label",
+            ),
             Way(href=reverse("mount-aside", args=[uid]), label="Put it aside"),
         ]
     fits = any(str(check.uid) in both for check in checks)

@@ -8,6 +8,7 @@ from lifecycle.pages.preparation import (
     facsimiles,
     fitting,
     housing,
+    housing_tried,
     imaging,
     mounts,
 )
@@ -41,7 +42,7 @@ urlpatterns = [
     path("housings/<uuid:uid>/", housing.housing, name="housing"),
     path("housings/<uuid:uid>/change/", housing.housing_change, name="housing-change"),
     path("housings/<uuid:uid>/made/", housing.housing_made, name="housing-made"),
-    path("housings/<uuid:uid>/try/", housing.housing_try, name="housing-try"),
-    path("housings/<uuid:uid>/label/", housing.housing_label, name="housing-label"),
+    path("housings/<uuid:uid>/try/", housing_tried.housing_try, name="housing-try"),
+    path("housings/<uuid:uid>/label/", housing_tried.housing_label, name="housing-label"),
     path("housings/<uuid:uid>/aside/", housing.housing_aside, name="housing-aside"),
 ]

@@ -15,7 +15,7 @@ from math import cos, hypot, pi, sin, sqrt
 
 from lifecycle.papers.drawing.laid_over import Finer
 from lifecycle.papers.words.parts import MarkWords
-from lifecycle.science.shapes import COLUMNS, ROWS, Frame, cell
+from lifecycle.science.shapes import COLUMNS, ROWS, Frame
 
 ZONES = tuple(f"{row}{column}" for row in ROWS for column in COLUMNS)
 #: Turns tried around a feature for a free place of its number, nearest first.
@@ -51,11 +51,6 @@ def zone_box(zone: str, grid: Frame | None = None) -> Frame:
     left, top, width, height = grid or WHOLE
     wide, high = width / 3, height / 3
     return left + COLUMNS.index(name[1]) * wide, top + ROWS.index(name[0]) * high, wide, high
-
-
-def zone_at(x: float, y: float) -> str:
-    """The zone in which a point lies, x and y in per cent from the top left."""
-    return cell((x, y), WHOLE)
 
 
 def mark_in_zone(number: int, zone: str, grid: Frame | None = None) -> MarkWords:

@@ -5,6 +5,12 @@ from datetime import datetime
 from typing import Final
 from uuid import UUID
 
+from lifecycle.papers.filling.cards import (
+    facsimile_label_words,
+    housing_label_words,
+    mount_label_words,
+    object_tag_words,
+)
 from lifecycle.papers.filling.case_conditions import case_conditions_words
 from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.filling.deinstall_form import deinstall_form_words
@@ -13,7 +19,6 @@ from lifecycle.papers.filling.light_statement import light_statement_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
 from lifecycle.papers.filling.object_list import object_list_words
 from lifecycle.papers.filling.reading_sheet import reading_sheet_words
-from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
 from lifecycle.queries.light.case_conditions import case_conditions
@@ -30,9 +35,8 @@ from lifecycle.records.models import (
     PaperKind,
     Place,
     Showing,
-    TreatmentReport,
 )
-from lifecycle.records.signable import Signable
+from lifecycle.records.models.preparation import Facsimile, Housing, Mount
 
 PrintedRecord = (
     ConditionReport
@@ -43,7 +47,9 @@ PrintedRecord = (
     | MuseumObject
     | Place
     | Incident
-    | TreatmentReport
+    | Housing
+    | Mount
+    | Facsimile
 )
 
 #: The record that each paper is about; the name stands in the row of the print.
@@ -57,7 +63,10 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.READING_SHEET: Place,
     PaperKind.CASE_CONDITIONS: Place,
     PaperKind.INCIDENT_REPORT: Incident,
-    PaperKind.TREATMENT_REPORT: TreatmentReport,
+    PaperKind.OBJECT_TAG: Showing,
+    PaperKind.HOUSING_LABEL: Housing,
+    PaperKind.MOUNT_LABEL: Mount,
+    PaperKind.FACSIMILE_LABEL: Facsimile,
 }
 
 
@@ -73,12 +82,15 @@ class About:
 def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) -> PaperWords:
     """The words of the paper that belongs to this record, as they stand at `at`.
 
-    A place has two papers: `kind` says which, else it is its reading sheet.
+    A place and a showing have two papers each: `kind` says which, else it is the reading sheet,
+    and the de-install form.
     """
     match record:
         case ConditionReport():
             return condition_report_words(record, at)
         case Showing():
+            if kind is PaperKind.OBJECT_TAG:
+                return object_tag_words(record)
             return deinstall_form_words(record, at)
         case Movement():
             return movement_slip_words(record)
@@ -88,10 +100,14 @@ def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None
             return object_list_words(record)
         case Incident():
             return incident_report_words(record, at)
-        case TreatmentReport():
-            return treatment_report_words(record, at)
         case MuseumObject():
             return light_statement_words(record, at)
+        case Housing():
+            return housing_label_words(record, at)
+        case Mount():
+            return mount_label_words(record)
+        case Facsimile():
+            return facsimile_label_words(record, at)
         case Place():
             if kind is PaperKind.CASE_CONDITIONS:
                 return case_conditions_words(record, at)
@@ -123,13 +139,18 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
         case Incident():
             found = record.lines.order_by("pk").values_list("museum_object_id", "showing_id")
             return About(record.incident_no, tuple(found), record.place)
-        case TreatmentReport():
-            proposal = record.proposal
-            return About(
-                proposal.proposal_no, ((proposal.museum_object_id, proposal.showing_id),), None
-            )
         case MuseumObject():
             return About(record.object_number[:24], ((record.pk, None),), None)
+        case Housing():
+            return About(record.housing_no, ((record.museum_object_id, record.showing_id),), None)
+        case Mount():
+            return About(record.mount_no, ((record.museum_object_id, record.showing_id),), None)
+        case Facsimile():
+            return About(
+                record.facsimile_no,
+                ((record.of_face.museum_object_id, record.showing_id),),
+                None,
+            )
         case Place():
             return About(record.code, tuple(_in_place(record, at, kind).items()), record)
 
@@ -153,8 +174,3 @@ def record_of(paper: str, uid: UUID) -> PrintedRecord | None:
 
 def kind_of(record: PrintedRecord) -> PaperKind:
     return next(kind for kind, model in RECORDS.items() if isinstance(record, model))
-
-
-def is_signed(record: PrintedRecord) -> bool:
-    """Whether the record itself was signed, so that its print carries the digest of that."""
-    return isinstance(record, Signable) and record.signed

@@ -8,6 +8,7 @@ reportlab's embedded fonts keep state while a document is drawn, so papers are d
 import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
 from threading import Lock
 
 from reportlab import rl_config
@@ -15,6 +16,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from lifecycle.papers.fonts.catalogue import Style, fonts_for, forget_shapes
+from lifecycle.papers.ink.cards import draw_cards, is_of_cards
 from lifecycle.papers.ink.flow import onto_pages
 from lifecycle.papers.ink.frame import SIZES, Frame
 from lifecycle.papers.ink.pen import Pen, PictureSource
@@ -76,7 +78,7 @@ def _picture_height(page: Sequence[Block], width: float, body: float) -> float:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One paper of a pack: what it says, its stamp, and `a4` or `letter`."""
+    """One paper of a pack: what it says, its stamp, and `a4` or `letter`; labels on card too."""
 
     plan: SheetPlan
     stamp: Stamp
@@ -84,7 +86,7 @@ class Sheet:
 
 
 def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSource) -> Drawn:
-    """Draw a paper on `a4` or `letter`.
+    """Draw a paper on `a4` or `letter`; labels also on `card` and `a4_eight` (see `ink.cards`).
 
     Errors: UncoveredText when no font has a character; call `unprintable` before printing to name
     the field. KeyError for an unknown page size.
@@ -93,13 +95,16 @@ def draw(plan: SheetPlan, stamp: Stamp, *, page_size: str, pictures: PictureSour
 
 
 def draw_pack(sheets: Sequence[Sheet], *, pictures: PictureSource) -> Drawn:
-    """Draw several papers into one file; each counts its own pages. Errors as in `draw`."""
+    """Draw several papers into one file; each counts its own pages. Errors as in `draw`.
+
+    Labels that follow each other on the same stock share its pages.
+    """
     with _ONE_AT_A_TIME:
         forget_shapes()
         sheet = io.BytesIO()
         canvas = Canvas(
             sheet,
-            pagesize=SIZES[sheets[0].page_size],
+            pagesize=SIZES.get(sheets[0].page_size, SIZES["a4"]),
             invariant=1,
             pageCompression=1,
             initialFontName=next(fonts_for(Style())).fontName,
@@ -113,9 +118,20 @@ def draw_pack(sheets: Sequence[Sheet], *, pictures: PictureSource) -> Drawn:
         canvas.setSubject(f"{first.stamp.record_no} version {first.stamp.version}")
         canvas.setCreator("Showrest")
         pen = Pen(canvas, pictures)
-        drawn = sum(_draw_one(pen, one) for one in sheets)
+        drawn = sum(_draw_run(pen, list(run)) for _, run in groupby(sheets, key=_stock))
         canvas.save()
         return Drawn(sheet.getvalue(), drawn)
+
+
+def _stock(sheet: Sheet) -> str:
+    """Labels on the same stock run on; every other paper begins on a page of its own."""
+    return sheet.page_size if is_of_cards(sheet.plan) else ""
+
+
+def _draw_run(pen: Pen, sheets: Sequence[Sheet]) -> int:
+    if is_of_cards(sheets[0].plan):
+        return draw_cards(pen, [(one.plan, one.stamp) for one in sheets], sheets[0].page_size)
+    return sum(_draw_one(pen, one) for one in sheets)
 
 
 def _draw_one(pen: Pen, sheet: Sheet) -> int:

@@ -140,15 +140,13 @@ class FacePicture:
 
 @dataclass(frozen=True, slots=True)
 class FacePair:
-    """Two faces side by side: comes off, goes on; or one face before and after."""
+    """Two faces side by side: comes off, goes on."""
 
     left_title: str
     left: FaceWords
     right_title: str
     right: FaceWords
     kind: str = "face_pair"
-    height_mm: float = 33
-    arrow: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +200,33 @@ class NewPage:
 
 
 @dataclass(frozen=True, slots=True)
+class Card:
+    """A label that is cut out, or printed on card of its own size [mm].
+
+    What does not fit goes on to a further card of the same size with the same number: nothing is
+    left out, hazards least of all. ``number`` is set as large as it fits, at most in
+    ``number_size`` points; ``rows`` are labels with their values, ``lines`` whole sentences.
+    """
+
+    name: str
+    width_mm: float
+    height_mm: float
+    number: str
+    number_size: float = 18
+    title: str = ""
+    hazard_line: str = ""
+    hazard_sign: bool = False
+    orientation: str = "any"
+    orientation_words: str = ""
+    rows: tuple[tuple[str, str], ...] = ()
+    lines: tuple[str, ...] = ()
+    foot: str = ""
+    picture: PictureWords | None = None
+    qr_mm: float = 18
+    kind: str = "card"
+
+
+@dataclass(frozen=True, slots=True)
 class Together:
     """Blocks that stay on one page."""
 
@@ -226,6 +251,7 @@ Block = (
     | CutLine
     | Big
     | NewPage
+    | Card
     | Together
 )
 

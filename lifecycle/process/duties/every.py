@@ -13,7 +13,6 @@ RULES: Final = (
     before_the_next_move,
     open_ends.hold_to_settle,
     open_ends.consent_asked,
-    open_ends.asked_again,
     gallery.reading_due,
     gallery.look_due,
     gallery.flag_to_answer,

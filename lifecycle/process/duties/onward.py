@@ -20,7 +20,6 @@ SEEN_BY_RULES: Final = frozenset(
         "object.held",
         "consent.missing",
         "consent.unanswered",
-        "finding.asked",
         "part_a.countersign",
         "part_a.missing",
         "report.unsigned",

@@ -1,7 +1,7 @@
 """Preparations that run side by side: imaging, facsimile, mount, caption, case, light, route."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 
@@ -88,6 +88,11 @@ class HousingFacts:
     """Labels of the units without one; the object itself is the empty label."""
 
     label_printed: bool = False
+    """Every housing has a label, printed or by hand, that says what the housing is now."""
+
+    labelled_at: datetime | None = None
+    """When the oldest of these labels was printed or written."""
+
     fit_for_travel: bool = False
 
 

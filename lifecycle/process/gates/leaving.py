@@ -135,8 +135,17 @@ def housing_fits(facts: ShowingFacts) -> Iterator[Blocker]:
 
 
 def housing_label_is_printed(facts: ShowingFacts) -> Iterator[Blocker]:
-    if not facts.preparation.housing.label_printed:
-        text = f"The housing label of {facts.object.number} is not printed: print and fix it."
+    """Printed after it came down, for only then it says until when the object rests."""
+    housing, down = facts.preparation.housing, facts.taken_down_at
+    number = facts.object.number
+    if not housing.label_printed:
+        text = f"The housing label of {number} is not printed: print and fix it."
+        yield Blocker("housing.label", text, Role.REGISTRAR)
+    elif down is not None and housing.labelled_at is not None and before(housing.labelled_at, down):
+        text = (
+            f"The housing label of {number} was made before it came down and can't say until when "
+            "it rests: print it again."
+        )
         yield Blocker("housing.label", text, Role.REGISTRAR)
 
 

@@ -65,8 +65,7 @@ PAGES: Final = {
 LISTS: Final = frozenset(
     {
         "Person", "Organisation", "Museum", "Word", "SensitivityClass", "Instrument", "Material",
-        "MaterialResult", "Picture", "Document", "Signature", "RoleAssignment", "DeputyTerm",
-        "GuestPass",
+        "Picture", "Document", "Signature", "RoleAssignment", "DeputyTerm", "GuestPass",
     }
 )  # fmt: skip
 
@@ -76,7 +75,6 @@ INSIDE: Final = {
     "GateSwitch": ("house_rules", "exhibition"),
     "PassOn": ("from_showing", "to_showing"),
     "TreatmentStep": ("museum_object", "proposal"),
-    "TreatmentFinding": ("museum_object",),
     "LightReading": ("place",),
     "LightLog": ("place",),
     "DisplayPeriod": ("showing", "museum_object"),
@@ -89,10 +87,7 @@ INSIDE: Final = {
 #: What one, and what several, are called where the table's own name would not do.
 CALLED: Final = {
     "AsFound": ("state as found", "states as found"),
-    "AskedAgain": ("question asked again", "questions asked again"),
-    "AskedAgainAnswer": ("answer to a question asked again", "answers to questions asked again"),
     "Account": ("sign-in account", "sign-in accounts"),
-    "CallBack": ("call-back", "call-backs"),
     "CaseReadiness": ("readiness of a case", "readiness of cases"),
     "FaceWanted": ("face wanted", "faces wanted"),
     "FacePictures": ("pair of pictures", "pairs of pictures"),
@@ -103,7 +98,6 @@ CALLED: Final = {
     "LightEntry": ("light account entry", "light account entries"),
     "LightLogTakenBack": ("light log taken back", "light logs taken back"),
     "LightUsed": ("light used", "lights used"),
-    "MaterialResult": ("test of a material", "tests of materials"),
     "NotSeen": ("part not seen", "parts not seen"),
     "Person": ("person", "people"),
     "PutBy": ("task put by", "tasks put by"),

@@ -1,7 +1,7 @@
 """Is it housed? Counted in units: one for an object, or one for each of its components."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
@@ -11,6 +11,7 @@ from lifecycle.process.facts.preparation import HousingFacts
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.objects import Component, MuseumObject
+from lifecycle.records.models.papers_out import PaperKind, Print
 from lifecycle.records.models.preparation import Housing
 from lifecycle.records.models.showings import Waiver
 
@@ -25,6 +26,8 @@ class Unit:
     object_number: str
     component: str
     housing: Housing | None
+    labelled_at: datetime | None = None
+    """When the label that says what the housing is now was printed, or written by hand."""
 
     @property
     def name(self) -> str:
@@ -36,7 +39,7 @@ class Unit:
 
 
 def units_of(object_ids: Iterable[int]) -> dict[int, list[Unit]]:
-    """Return what of each object needs housing; three queries however many objects.
+    """Return what of each object needs housing; four queries however many objects.
 
     A housing for the whole object serves for its components; otherwise each component counts.
     """
@@ -53,8 +56,12 @@ def units_of(object_ids: Iterable[int]) -> dict[int, list[Unit]]:
             whole[housing.museum_object_id] = housing
         else:
             parts[housing.component_id] = housing
+    labels = labels_of([*whole.values(), *parts.values()])
     return {
-        pk: _units(numbers[pk], components[pk], whole.get(pk), parts)
+        pk: [
+            replace(unit, labelled_at=labels.get(unit.housing.pk) if unit.housing else None)
+            for unit in _units(numbers[pk], components[pk], whole.get(pk), parts)
+        ]
         for pk in wanted
         if pk in numbers
     }
@@ -69,6 +76,23 @@ def _units(
     return [
         Unit(object_number=number, component=c.label, housing=parts.get(c.pk)) for c in components
     ]
+
+
+def labels_of(housings: Sequence[Housing]) -> dict[int, datetime]:
+    """When each housing got the label that holds, printed or by hand, the later of both.
+
+    A label that was printed from an earlier specification, or was lost or made void, is none.
+    """
+    by_uid = {housing.uid: housing for housing in housings}
+    found = {h.pk: h.label_printed_at for h in housings if h.label_printed_at is not None}
+    rows = Print.objects.filter(
+        paper=PaperKind.HOUSING_LABEL, record_uid__in=list(by_uid), write_off=None
+    )
+    for uid, at, edition in rows.values_list("record_uid", "printed_at", "words__paper__edition"):
+        housing = by_uid[uid]
+        if edition == housing.edition:
+            found[housing.pk] = max(found.get(housing.pk, at), at)
+    return found
 
 
 def housing_refusals(object_ids: Sequence[int], at: datetime) -> list[str]:
@@ -121,6 +145,7 @@ def housing_facts(units: Sequence[Unit]) -> HousingFacts:
         specified=complete,
         fits=complete and not not_housed,
         not_housed=not_housed,
-        label_printed=complete and all(h.label_printed_at is not None for h in made),
+        label_printed=complete and all(unit.labelled_at is not None for unit in units),
+        labelled_at=min((u.labelled_at for u in units if u.labelled_at is not None), default=None),
         fit_for_travel=complete and all(h.fit_for_travel for h in made),
     )

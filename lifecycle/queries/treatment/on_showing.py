@@ -162,7 +162,5 @@ def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
     return list(
         steps.select_related(
             "step", "material", "face", "feature", "observed_by", "standing", "showing"
-        )
-        .prefetch_related("findings__feature")
-        .order_by("observed_at", "pk")
+        ).order_by("observed_at", "pk")
     )

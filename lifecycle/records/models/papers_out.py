@@ -10,7 +10,6 @@ from django.db.models import F, Q
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Word
 from lifecycle.records.base import AppendOnly, AppendOnlyQuerySet, Coded, choices, one_of
-from lifecycle.records.models.people import PaperSize
 
 
 class PaperKind(Word):
@@ -25,7 +24,10 @@ class PaperKind(Word):
     READING_SHEET = "reading_sheet"
     CASE_CONDITIONS = "case_conditions"
     INCIDENT_REPORT = "incident_report"
-    TREATMENT_REPORT = "treatment_report"
+    OBJECT_TAG = "object_tag"
+    HOUSING_LABEL = "housing_label"
+    MOUNT_LABEL = "mount_label"
+    FACSIMILE_LABEL = "facsimile_label"
 
     @property
     def label(self) -> str:
@@ -34,7 +36,35 @@ class PaperKind(Word):
     @property
     def unsigned(self) -> bool:
         """Whether nobody signs it, so that none is expected back."""
-        return self in (PaperKind.OBJECT_LIST, PaperKind.CASE_CONDITIONS)
+        return self.is_label or self in (PaperKind.OBJECT_LIST, PaperKind.CASE_CONDITIONS)
+
+    @property
+    def is_label(self) -> bool:
+        """Whether it is cut out or printed on card, and stays with what it names."""
+        return self in (
+            PaperKind.OBJECT_TAG,
+            PaperKind.HOUSING_LABEL,
+            PaperKind.MOUNT_LABEL,
+            PaperKind.FACSIMILE_LABEL,
+        )
+
+
+class PrintSize(Word):
+    """What lies in the printer: plain paper, or card for labels."""
+
+    A4 = "a4"
+    LETTER = "letter"
+    CARD = "card"
+    A4_EIGHT = "a4_eight"
+
+    @property
+    def label(self) -> str:
+        return {
+            "a4": "A4, plain paper",
+            "letter": "US Letter, plain paper",
+            "card": "card of the label’s own size",
+            "a4_eight": "A4 card in eight parts of 105 × 74 mm",
+        }[self.value]
 
 
 class CopyWord(Word):
@@ -65,7 +95,7 @@ class Print(Coded, AppendOnly):
     pages = models.PositiveSmallIntegerField()
     copy_word = models.CharField("copy", max_length=12, choices=choices(CopyWord))
     words = models.JSONField(help_text="What the paper says, as data; it is drawn from here.")
-    page_size = models.CharField(max_length=8, choices=choices(PaperSize))
+    page_size = models.CharField(max_length=8, choices=choices(PrintSize))
     zone = models.CharField(max_length=64, help_text="The zone of the times on the paper.")
     address = models.CharField(max_length=300, help_text="What the QR code holds.")
     place = models.ForeignKey(
@@ -88,7 +118,7 @@ class Print(Coded, AppendOnly):
         constraints = [
             one_of("paper", PaperKind, "print_paper_known"),
             one_of("copy_word", CopyWord, "print_copy_known"),
-            one_of("page_size", PaperSize, "print_size_known"),
+            one_of("page_size", PrintSize, "print_size_known"),
             one_of("printed_role", Role, "print_role_known"),
             models.CheckConstraint(condition=Q(pages__gte=1), name="print_has_pages"),
             models.CheckConstraint(

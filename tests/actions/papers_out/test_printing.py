@@ -29,6 +29,7 @@ from tests.builders.core import (
     make_word,
 )
 from tests.builders.display import put_at
+from tests.builders.preparation import Workshop
 from tests.builders.printing import (
     make_barometer,
     make_finding,
@@ -40,7 +41,6 @@ from tests.builders.printing import (
     printed,
     sign,
 )
-from tests.builders.treatment import make_treatment_report
 
 pytestmark = pytest.mark.django_db
 
@@ -57,8 +57,14 @@ def record_for(paper: PaperKind) -> Any:
             return make_turn()
         case PaperKind.INCIDENT_REPORT:
             return make_incident()
-        case PaperKind.TREATMENT_REPORT:
-            return make_treatment_report(make_object())
+        case PaperKind.OBJECT_TAG:
+            return on_display()
+        case PaperKind.HOUSING_LABEL:
+            return Workshop().housing()
+        case PaperKind.MOUNT_LABEL:
+            return Workshop().mount()
+        case PaperKind.FACSIMILE_LABEL:
+            return Workshop().facsimile()
         case PaperKind.OBJECT_LIST:
             return put_at(on_display(), Stage.ON_DISPLAY).exhibition
         case PaperKind.LIGHT_STATEMENT:
@@ -92,7 +98,7 @@ def test_drawing_from_the_row_gives_the_same_bytes_after_everything_changed(
     paper: PaperKind,
 ) -> None:
     record = record_for(paper)
-    row = printed(record, paper=paper)
+    row = printed(record, paper=paper, role=Role.CONSERVATOR)
     first = draw_print(row.paper, row.words, page_size=row.page_size, pictures=no_pictures)
 
     thing = row.about.order_by("pk")[0].museum_object

@@ -305,7 +305,7 @@ def test_specified_made_and_tried_with_the_object_it_is_housed(shop: Workshop) -
     assert refusals(shop) == []
     assert facts(shop).housing.fits
     assert not facts(shop).housing.label_printed
-    label_housing(**shop.conservator(), housing=row)
+    label_housing(**shop.conservator(), housing=row, says="In pencil: 1 diary.")
     assert facts(shop).housing.label_printed
 
 
@@ -387,4 +387,4 @@ def test_days_of_ordering_and_making_make_sense(
 def test_housing_is_not_for_everybody(shop: Workshop, role: Role) -> None:
     row = shop.housing()
     with pytest.raises(NotAllowed):
-        label_housing(**shop.by(make_person(role), role), housing=row)
+        label_housing(**shop.by(make_person(role), role), housing=row, says="No.")

@@ -341,4 +341,4 @@ def test_a_housing_is_tried_by_now_and_put_out_of_use_with_a_reason(shop: Worksh
     assert one(refused) == "why"
     put_housing_aside(**shop.conservator(), housing=row, why="Crushed.")
     with pytest.raises(Refused, match=r"is out of use \(Crushed\.\)"):
-        label_housing(**shop.conservator(), housing=row)
+        label_housing(**shop.conservator(), housing=row, says="In pencil.")

@@ -162,7 +162,7 @@ def test_each_deed_of_preparation_takes_a_right_that_the_steward_has_not(shop: W
         "change": lambda: change_housing(**said, housing=housing, edition=1, wanted=shop.wanted()),
         "make": lambda: housing_ordered_or_made(**said, housing=housing, ordered_on=DAY),
         "try": lambda: try_housing(**said, housing=housing, fits=True, tried_at=AT),
-        "label": lambda: label_housing(**said, housing=housing),
+        "label": lambda: label_housing(**said, housing=housing, says="In pencil."),
         "put out of use": lambda: put_housing_aside(**said, housing=housing, why="No."),
     }
     allowed = [name for name, attempt in tries.items() if not is_shut(attempt)]

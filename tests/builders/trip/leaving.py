@@ -16,6 +16,7 @@ from lifecycle.actions.preparation.housing import (
     try_housing,
 )
 from lifecycle.process.words import (
+    Hazard,
     HoldKind,
     ReportKind,
 )
@@ -103,7 +104,9 @@ class Leaving(Walker):
 
     def label(self) -> None:
         made = Housing.objects.get(museum_object=self.thing, retired_at=None)
-        label_housing(**self.conservator, housing=made)
+        hazards = (Hazard(one).label for one in self.thing.hazards.values_list("hazard", flat=True))
+        says = f"{self.thing.object_number}; {'; '.join(hazards)}"
+        label_housing(**self.conservator, housing=made, says=says)
 
     def part_b(self) -> None:
         """Compared with the last report before it; what was found stays as it was."""

@@ -10,7 +10,7 @@ from lifecycle.papers.printed import draw_print
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.words import Hazard
 from lifecycle.records.models import PaperKind, Print
-from tests.builders.core import make_face, make_museum, make_object
+from tests.builders.core import make_face, make_object
 from tests.builders.printing import (
     make_barometer,
     make_incident,
@@ -21,7 +21,6 @@ from tests.builders.printing import (
     on_display,
     printed,
 )
-from tests.builders.treatment import make_treatment_report
 from tests.papers.reading import page_texts
 
 pytestmark = pytest.mark.django_db
@@ -32,11 +31,13 @@ ACTIVITY = {
     PaperKind.MOVEMENT_SLIP: CautionFor.MOVEMENT_PAPER,
     PaperKind.INCIDENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
-    PaperKind.TREATMENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
 }
-#: A list is read at a table; papers of a place name the hazards of what is there as cautions.
-WITHOUT_HEAD = {PaperKind.OBJECT_LIST, PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS}
+#: A list is read at a table; papers of a place name the hazards of what is there as cautions; a
+#: facsimile has none of the object's hazards, and labels have tests of their own.
+WITHOUT_HEAD = {PaperKind.OBJECT_LIST, PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS} | {
+    kind for kind in PaperKind if kind.is_label
+}
 
 
 def pages(row: Print) -> list[str]:
@@ -58,9 +59,6 @@ def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
             return printed(make_turn(on_display(thing, faces=2)))
         case PaperKind.INCIDENT_REPORT:
             return printed(make_incident(thing))
-        case PaperKind.TREATMENT_REPORT:
-            make_museum()
-            return printed(make_treatment_report(thing))
         case PaperKind.LIGHT_STATEMENT:
             make_face(thing)
             return printed(thing)

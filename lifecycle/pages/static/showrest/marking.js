@@ -30,7 +30,6 @@
     svg.appendChild(layer);
     tools.hidden = false;
     holder.classList.add("ready");
-    if (!holder.viewer) { holder.style.setProperty("--viewer-pixel", W / (svg.clientWidth || W)); }
 
     function pixel() { return W / svg.getBoundingClientRect().width; }
     function at(event) {
@@ -54,6 +53,8 @@
     function draw() {
       waiting = 0;
       layer.replaceChildren();
+      tools.querySelector("[data-mark-do=finish]").disabled = !whole();
+      if (use) { use.hidden = !(mm && mark.shape === "line" && whole() && $("id_length_mm")); }
       var path = corners().map(function (p) { return p.x.toFixed(1) + "," + p.y.toFixed(1); }).join(" ");
       var name = mark.shape === "line" || mark.points.length < 3 && mark.shape !== "box" ? "polyline" : "polygon";
       if (mark.points.length > 1) {
@@ -110,8 +111,6 @@
         if (whole()) { put($("id_zone"), cell(middle())); }
         if (whole() || !mark.points.length) { $("id_places").dispatchEvent(new Event("change", { bubbles: true })); }
       }
-      tools.querySelector("[data-mark-do=finish]").disabled = !whole();
-      if (use) { use.hidden = !(mm && mark.shape === "line" && whole() && $("id_length_mm")); }
     }
     function keep(before, what, p) {
       past.push(before);
@@ -289,8 +288,7 @@
       kept.box = fromField("box", $("id_edges"), "picture");
       choose("line");
     }
-    if (use) { use.hidden = !(mm && mark.shape === "line" && whole() && $("id_length_mm")); }
-    tools.querySelector("[data-mark-do=finish]").disabled = !whole();
+    draw();
   }
 
   document.querySelectorAll("[data-marking]").forEach(watch);

@@ -10,6 +10,7 @@ from lifecycle.papers.words.blocks import (
     Big,
     Blanks,
     Block,
+    Card,
     Cautions,
     CutLine,
     FacePair,
@@ -63,5 +64,7 @@ def pieces_of(block: Block, width: float) -> list[Piece]:
             return big(block, width)
         case NewPage():
             return [new_page()]
+        case Card():
+            raise ValueError("A label stands on no page with other blocks: see `ink.cards`.")
         case Together():
             return together([one for part in block.blocks for one in pieces_of(part, width)])

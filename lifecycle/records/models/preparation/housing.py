@@ -8,6 +8,7 @@ from lifecycle.process.words import Word as ClosedList
 from lifecycle.records.base import Coded, Kept, KeptQuerySet, choices, kept_history, one_of
 from lifecycle.records.models.objects import Component, MuseumObject
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.words import Word
 
@@ -100,7 +101,21 @@ class Housing(Coded, Kept):
     )
     fits_at = models.DateTimeField(null=True, blank=True)
     fits_note = models.TextField(blank=True)
-    label_printed_at = models.DateTimeField(null=True, blank=True)
+    label_printed_at = models.DateTimeField("label written by hand at", null=True, blank=True)
+    label_says = models.TextField(
+        "what the label written by hand says",
+        blank=True,
+        help_text="A printed label is a print of its own and needs no word here.",
+    )
+    contents_picture = models.ForeignKey(
+        Picture, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    old_housing_picture = models.ForeignKey(
+        Picture, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    old_notes_picture = models.ForeignKey(
+        Picture, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     old_housing = models.CharField(
         max_length=18, choices=choices(OldHousing), default=OldHousing.NONE
     )
@@ -142,6 +157,10 @@ class Housing(Coded, Kept):
             models.CheckConstraint(
                 condition=Q(old_notes=OldNotes.NONE) | ~Q(old_notes_kept=""),
                 name="housing_old_notes_kept_somewhere",
+            ),
+            models.CheckConstraint(
+                condition=Q(label_says="") | Q(label_printed_at__isnull=False),
+                name="housing_label_by_hand_dated",
             ),
             models.CheckConstraint(
                 condition=Q(retired_at__isnull=True) | ~Q(retired_why=""),

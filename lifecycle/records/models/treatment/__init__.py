@@ -9,20 +9,10 @@ from lifecycle.records.models.treatment.consents import (
     StandingConsent,
     StandingConsentStep,
 )
-from lifecycle.records.models.treatment.findings import (
-    AskedAgain,
-    AskedAgainAnswer,
-    StillFits,
-    TreatmentFinding,
-)
 from lifecycle.records.models.treatment.materials import (
     BRINGS_MOISTURE,
-    PLAIN_WORDS,
-    STAYS_ON,
-    CallBack,
     Material,
     MaterialKind,
-    MaterialResult,
     MaterialTest,
 )
 from lifecycle.records.models.treatment.proposals import (
@@ -42,12 +32,7 @@ __all__ = [
     "AGREED",
     "BRINGS_MOISTURE",
     "CONSENTING",
-    "PLAIN_WORDS",
-    "STAYS_ON",
     "Aim",
-    "AskedAgain",
-    "AskedAgainAnswer",
-    "CallBack",
     "Consent",
     "ConsentExclusion",
     "Decision",
@@ -55,7 +40,6 @@ __all__ = [
     "FacePictures",
     "Material",
     "MaterialKind",
-    "MaterialResult",
     "MaterialTest",
     "PlannedStep",
     "Proposal",
@@ -66,8 +50,6 @@ __all__ = [
     "StandingConsent",
     "StandingConsentStep",
     "StepPicture",
-    "StillFits",
-    "TreatmentFinding",
     "TreatmentReport",
     "TreatmentStep",
     "Undo",
