@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from lifecycle.papers.filling.any_paper import record_of, words_for
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.stored import differences
-from lifecycle.records.models import ConditionReport, PaperKind, Print
+from lifecycle.records.models import ConditionReport, PaperKind, Print, ProposalVersion
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,10 @@ def moved_on(row: Print) -> MovedOn | None:
             .first()
         )
         newer = f"version {later.version}" if later else ""
+    if isinstance(record, ProposalVersion):
+        sent = record.proposal.versions.filter(version__gt=record.version).exclude(digest="")
+        latest = sent.order_by("-version").first()
+        newer = f"version {latest.version}" if latest else ""
     try:
         now = words_for(record, row.printed_at, PaperKind(row.paper))
     except ValueError as fault:

@@ -93,6 +93,11 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "proposal.missing": _Page("Write a proposal", showing="proposal-start"),
         "consent.missing": _PROPOSALS,
         "consent.unanswered": _PROPOSALS,
+        "consent.asked": _Page("Read and decide", subject="consent", showing="proposals-of"),
+        "consent.writing": _Page(
+            "Read the writing back", subject="consent-writing", showing="proposals-of"
+        ),
+        "deviation.asked": _Page("Read and decide", subject="deviation", showing="proposals-of"),
         "treatment.report": _PROPOSALS,
         "treatment.images": _PROPOSALS,
         "treatment.deviation": _PROPOSALS,

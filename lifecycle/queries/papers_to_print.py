@@ -32,7 +32,9 @@ from lifecycle.records.models import (
     MuseumObject,
     PaperKind,
     Print,
+    ProposalVersion,
     Showing,
+    TreatmentReport,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, Housing, Mount
@@ -124,6 +126,7 @@ def printables(
         *_labels(Housing, PaperKind.HOUSING_LABEL, objects(PaperKind.HOUSING_LABEL), asked),
         *_labels(Mount, PaperKind.MOUNT_LABEL, objects(PaperKind.MOUNT_LABEL), asked),
         *_facsimiles(objects(PaperKind.FACSIMILE_LABEL), asked),
+        *_proposals(objects(PaperKind.TREATMENT_PROPOSAL), asked),
     ]
     times = Print.objects.filter(record_uid__in=[row.uid for row in rows])
     printed: dict[tuple[UUID, str], int] = {
@@ -268,6 +271,33 @@ def _incidents(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator
             number=row.incident_no,
             objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
             what=row.kind.label,
+            day=None,
+            printed=0,
+        )
+
+
+def _proposals(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
+    """Versions that were sent, of proposals that still run; all of one that was named."""
+    if asked.day is not None:
+        return
+    rows = ProposalVersion.objects.filter(
+        proposal__museum_object__in=objects, proposal__dropped_at=None
+    ).exclude(digest="")
+    if not asked.about_something:
+        reported = TreatmentReport.objects.exclude(digest="").values("proposal")
+        rows = rows.exclude(proposal__in=reported)
+    if asked.museum_object is not None:
+        rows = rows.filter(proposal__museum_object=asked.museum_object)
+    if asked.showing is not None or asked.exhibition is not None:
+        rows = rows.filter(asked.of_showings("proposal__showing__"))
+    rows = rows.select_related("proposal__museum_object").order_by("-signed_at", "-pk")
+    for row in rows[:LIST_LIMIT]:
+        yield Printable(
+            paper=PaperKind.TREATMENT_PROPOSAL,
+            uid=row.uid,
+            number=f"{row.proposal.proposal_no} version {row.version}",
+            objects=(row.proposal.museum_object.object_number,),
+            what=row.get_aim_display(),
             day=None,
             printed=0,
         )

@@ -29,7 +29,9 @@ from lifecycle.records.models import (
 )
 
 _RIGHTS: Final = {
-    "consent.missing": Deed.CONSENT,
+    "consent.asked": Deed.CONSENT,
+    "consent.writing": Deed.REGISTER,
+    "deviation.asked": Deed.CONSENT,
     "light.reading": Deed.READ_LIGHT,
     "look.due": Deed.WALK,
 }
@@ -189,7 +191,7 @@ def _own_enough(role: Role, who: PersonFacts, about: SubjectFacts) -> bool:
 
 
 def _is_deputy_for(duty: Duty, who: PersonFacts, about: SubjectFacts) -> bool:
-    return duty.code == "consent.missing" and any(
+    return duty.code == "consent.asked" and any(
         post.deputy and post.role is duty.role and about.exhibition_id in post.exhibitions
         for post in who.posts
     )

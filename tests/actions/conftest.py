@@ -16,6 +16,7 @@ from tests.builders.object_table import make_lists
 BEGINNINGS: Final = frozenset(
     {
         "CaseOpening",
+        "CautionRule",
         "ClimateReading",
         "DeputyTerm",
         "Document",
@@ -43,6 +44,7 @@ BEGINNINGS: Final = frozenset(
         "SensitivityClass",
         "Signature",
         "StandingConsent",
+        "StepSequence",
         "StruckMove",
         "Word",
     }

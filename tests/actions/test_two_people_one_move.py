@@ -64,10 +64,12 @@ def test_two_beginnings_at_once_make_one_museum_with_one_steward(own_database: s
 
 
 @pytest.mark.slow
-def test_one_makes_the_move_and_the_other_is_told(own_database: str) -> None:
+def test_one_makes_the_move_and_the_other_is_told_and_so_with_a_proposal(own_database: str) -> None:
     found = run("two_presses", own_database)
     told, made = found["met"]
     assert made == "made"
     assert "taken in for examination by Marit Oldacre" in told
     assert "Nothing was done twice" in told
     assert (found["journal"], found["stage"]) == (2, "examination")
+    assert found["sent"] == ["sent", "v1 of TP-0001 was sent already."]
+    assert found["signatures"] == 1

@@ -1,11 +1,13 @@
 """Run as a program: two people press one move at one moment, on a database of their own.
 
-Prints what each of them met and how many journal rows there are. The database is named by
+Then two send one proposal at one moment. Prints what each of them met, how many journal rows there
+are and how many signatures the proposal bears. The database is named by
 ``TEST_DATABASE_URL``; it is built here, since rows that are written once can't be flushed away.
 """
 
 import json
 import threading
+from collections.abc import Callable
 
 import django
 from django.core.management import call_command
@@ -14,7 +16,14 @@ from django.db import connection
 django.setup()
 
 from lifecycle.actions.moves import Overtaken, make_move  # noqa: E402
+from lifecycle.actions.refusals import Refused  # noqa: E402
+from lifecycle.actions.treatment import send_version  # noqa: E402
+from lifecycle.process.stages import Role  # noqa: E402
 from lifecycle.queries.showing_story import journal_of  # noqa: E402
+from lifecycle.records.models import Person, Showing  # noqa: E402
+from lifecycle.records.models.signing import Signature  # noqa: E402
+from tests.builders.core import AT  # noqa: E402
+from tests.builders.treatment import hand_of, make_proposal  # noqa: E402
 from tests.builders.trip import Museum, Trip  # noqa: E402
 
 
@@ -36,13 +45,38 @@ def main() -> None:
         finally:
             connection.close()
 
+    both(press)
+    count, stage = trip.showing.journal.count(), trip.row().stage
+    sent, signatures = send_twice(trip.row(), said["by"])
+    found = {"met": sorted(met), "journal": count, "stage": stage}
+    print(json.dumps(found | {"sent": sent, "signatures": signatures}))  # noqa: T201
+
+
+def both(press: Callable[[], None]) -> None:
     threads = [threading.Thread(target=press) for _ in range(2)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join(timeout=40)
-    count, stage = trip.showing.journal.count(), trip.row().stage
-    print(json.dumps({"met": sorted(met), "journal": count, "stage": stage}))  # noqa: T201
+
+
+def send_twice(showing: Showing, marit: Person) -> tuple[list[str], int]:
+    version = make_proposal(marit, showing=showing).versions.get()
+    met: list[str] = []
+    both_here = threading.Barrier(2)
+
+    def press() -> None:
+        try:
+            both_here.wait(timeout=20)
+            send_version(hand=hand_of(marit, Role.CONSERVATOR), at=AT, version=version)
+            met.append("sent")
+        except Refused as refused:
+            met.append(str(refused))
+        finally:
+            connection.close()
+
+    both(press)
+    return sorted(met), Signature.objects.filter(record_uid=version.uid).count()
 
 
 if __name__ == "__main__":

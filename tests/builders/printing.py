@@ -26,6 +26,7 @@ from lifecycle.records.models import (
     PaperSize,
     Person,
     Print,
+    ProposalVersion,
     ReportFace,
     Showing,
     Vocabulary,
@@ -44,8 +45,16 @@ from tests.builders.core import (
     make_showing,
     make_word,
 )
+from tests.builders.treatment import make_sent
 
 BASE = "http://127.0.0.1:8000"
+
+
+def make_proposed(thing: MuseumObject | None = None) -> ProposalVersion:
+    """A version of a treatment proposal that was sent."""
+    make_museum()
+    showing = make_showing(museum_object=thing or make_object())
+    return make_sent(make_person(Role.CONSERVATOR), showing=showing)
 
 
 def make_barometer(**values: Any) -> MuseumObject:

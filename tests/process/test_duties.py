@@ -12,7 +12,7 @@ from lifecycle.process.facts.home import IncidentFacts, MovementFacts, PaperFact
 from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.facts.objects import HoldFacts
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
-from lifecycle.process.facts.treatment import ConsentFacts
+from lifecycle.process.facts.treatment import ConsentFacts, DeviationFacts
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.working_days import working_days_after
 from tests.process.lawful import FULL, B, lawful, made, moment, put
@@ -140,14 +140,38 @@ def test_consent_is_asked_of_each_named_person_for_ten_working_days() -> None:
         role=R.CURATOR, person="Wen", person_id=6, asked_on=date(2026, 9, 1), decided=False
     )
     facts = put(lawful("begin_treatment"), "proposals.0.consents", (asked,))
-    duty = by_code(facts, "consent.missing")
+    duty = by_code(facts, "consent.asked")
     assert (duty.people, duty.due_on) == (frozenset({6}), date(2026, 9, 15))
     assert duty.key == "consent:RQ-0007:TP-0031/2/curator"
     lapsed = replace(asked, decided=True, lapsed_on=date(2026, 9, 2), person_id=None)
     again = put(lawful("begin_treatment"), "proposals.0.consents", (lapsed,))
-    assert by_code(again, "consent.missing").people == frozenset()
+    assert by_code(again, "consent.asked").people == frozenset()
     treated = put(facts, "proposals.0.report_signed", True)
-    assert "consent.missing" not in codes(treated)
+    assert "consent.asked" not in codes(treated)
+
+
+def test_a_loan_s_lender_is_asked_and_the_registrar_gets_the_writing() -> None:
+    asked = ConsentFacts(role=R.LENDER, asked_on=date(2026, 9, 1))
+    facts = put(lawful("begin_treatment"), "proposals.0.consents", (asked,))
+    duty = by_code(facts, "consent.writing")
+    assert (duty.role, duty.due_on) == (R.REGISTRAR, date(2026, 9, 15))
+    given = put(facts, "proposals.0.consents", (replace(asked, decided=True, agreed=True),))
+    assert "consent.writing" not in codes(given)
+
+
+def test_a_deviation_is_decided_within_two_days_by_whoever_has_not_agreed() -> None:
+    one = DeviationFacts(
+        uid="d", label="1 Sep mend", since=date(2026, 9, 1), waits_for=(R.HEAD_OF_COLLECTIONS,)
+    )
+    facts = put(lawful("finish_treatment"), "proposals.0.open_deviations", (one.label,))
+    duty = by_code(put(facts, "proposals.0.deviations", (one,)), "deviation.asked")
+    assert (duty.role, duty.due_on, duty.subject_uid) == (
+        R.HEAD_OF_COLLECTIONS,
+        date(2026, 9, 3),
+        "d",
+    )
+    assert duty.stopped
+    assert "treatment.deviation" not in codes(facts)
 
 
 WATCH = WatchFacts(

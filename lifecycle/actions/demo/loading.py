@@ -9,7 +9,7 @@ from django.db import transaction
 from lifecycle.actions.demo.cast import SINCE, Cast, set_up_cast
 from lifecycle.actions.demo.collection import set_up_collection, set_up_exhibitions
 from lifecycle.actions.demo.lending import lend
-from lifecycle.actions.demo.treating import stock
+from lifecycle.actions.demo.treating import habits, stock
 from lifecycle.actions.demo.trips import Trip, walk
 from lifecycle.actions.light import enter_past_light
 from lifecycle.actions.starting import start_museum
@@ -38,6 +38,7 @@ def load_demo(*, on: date) -> None:
     set_up_collection(cast)
     exhibitions = set_up_exhibitions(cast)
     stock(cast, at + timedelta(days=1))
+    habits(cast, at + timedelta(days=1))
     for row in data.exhibitions["past_light"]:
         entered = cast.moment(row["until"] + timedelta(days=30), 10)
         enter_past_light(

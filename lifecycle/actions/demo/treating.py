@@ -11,6 +11,7 @@ from lifecycle.actions.treatment.logging import StepDone, log_step
 from lifecycle.actions.treatment.materials import add_material
 from lifecycle.actions.treatment.proposing import open_proposal
 from lifecycle.actions.treatment.sending import send_version
+from lifecycle.actions.treatment.sequences import UsualStep, write_sequence
 from lifecycle.actions.treatment.writing import (
     MaterialDraft,
     OptionDraft,
@@ -111,6 +112,29 @@ def first_step(cast: Cast, proposal: Proposal, at: datetime) -> None:
     )
 
 
+def habits(cast: Cast, at: datetime) -> None:
+    """What the demo's laboratory does again and again, written once."""
+    write_sequence(
+        name="Dry surface cleaning",
+        used_for="Loose dust on a sound sheet; never on loose media.",
+        lines=[
+            UsualStep(
+                step=word(Vocabulary.TREATMENT_STEP, "dust"),
+                hours=Decimal("0.25"),
+                minutes=Decimal(10),
+                result="Loose dust brushed from the middle to the edges.",
+            ),
+            UsualStep(
+                step=word(Vocabulary.TREATMENT_STEP, "surface-clean"),
+                hours=Decimal("0.5"),
+                minutes=Decimal(25),
+                result="Cleaned with a soft sponge; nothing of the image on it.",
+            ),
+        ],
+        **cast.acting("marit", at),
+    )
+
+
 def stock(cast: Cast, at: datetime) -> None:
     """The mount board and the mending tissue that the trips use."""
     cast.board = add_material(
@@ -122,6 +146,7 @@ def stock(cast: Cast, at: datetime) -> None:
         accepted_for_case=True,
         accepted_for_mount=True,
         test_state=MaterialTest.ACCEPTED_LIST,
+        alkaline=False,
         **cast.acting("marit", at),
     )
     cast.tissue = add_material(

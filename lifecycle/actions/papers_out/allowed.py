@@ -17,6 +17,7 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.MOVEMENT_SLIP: (Deed.HANDLE, Deed.REGISTER),
     PaperKind.TURN_INSTRUCTION: (Deed.HANDLE, Deed.SCHEDULE),
     PaperKind.INCIDENT_REPORT: (Deed.REPORT_EVENT,),
+    PaperKind.TREATMENT_PROPOSAL: (Deed.TREAT, Deed.CONSENT, Deed.REGISTER),
     PaperKind.OBJECT_LIST: (Deed.REGISTER, Deed.CHOOSE, Deed.SCHEDULE, Deed.EXAMINE),
     PaperKind.LIGHT_STATEMENT: (Deed.EXAMINE, Deed.REGISTER),
     PaperKind.READING_SHEET: (Deed.READ_LIGHT, Deed.EXAMINE, Deed.REGISTER),

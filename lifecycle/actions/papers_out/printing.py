@@ -40,6 +40,7 @@ from lifecycle.records.models import (
     Print,
     PrintAbout,
     PrintSize,
+    ProposalVersion,
     Showing,
 )
 
@@ -180,7 +181,7 @@ def _faults(
             "paper.due_past",
         )
     if copy_word is CopyWord.SIGNED_COPY and not (
-        isinstance(record, ConditionReport) and record.signed
+        isinstance(record, ConditionReport | ProposalVersion) and record.signed
     ):
         yield Reason(
             "There is no signed record to copy yet: print a working copy or one to sign.",
@@ -209,6 +210,14 @@ def _faults(
                 yield Reason(
                     f"{record.appointment_no} is no turn and no swap: it has no instruction sheet.",
                     code="paper.no_turn",
+                )
+        case ProposalVersion():
+            if copy_word is CopyWord.TO_SIGN and not record.signed:
+                yield Reason(
+                    f"{record.proposal.proposal_no} version {record.version} was not sent yet: "
+                    "consent counts for what was sent.",
+                    "copy_word",
+                    "paper.not_sent",
                 )
         case ConditionReport():
             if record.struck_at is not None:
@@ -271,7 +280,7 @@ def _digest_and_version(
 
     A record without versions of its own counts the different contents that were printed of it.
     """
-    if isinstance(record, ConditionReport):
+    if isinstance(record, ConditionReport | ProposalVersion):
         digest = record.digest or text_digest(words)
         return digest, record.version
     digest = text_digest(words)

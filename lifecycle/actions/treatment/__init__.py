@@ -2,7 +2,7 @@
 
 from lifecycle.actions.treatment.consenting import LeftOut, give_consent
 from lifecycle.actions.treatment.deviating import decide_deviation
-from lifecycle.actions.treatment.logging import StepDone, log_step
+from lifecycle.actions.treatment.logging import MediumTested, StepDone, log_step
 from lifecycle.actions.treatment.materials import add_material, use_up_material
 from lifecycle.actions.treatment.proposing import drop_proposal, next_version, open_proposal
 from lifecycle.actions.treatment.reporting import (
@@ -18,6 +18,7 @@ from lifecycle.actions.treatment.standing import (
     end_standing_consent,
     write_standing_consent,
 )
+from lifecycle.actions.treatment.weighing import CautionAnswer
 from lifecycle.actions.treatment.writing import (
     MaterialDraft,
     OptionDraft,
@@ -27,8 +28,10 @@ from lifecycle.actions.treatment.writing import (
 )
 
 __all__ = [
+    "CautionAnswer",
     "LeftOut",
     "MaterialDraft",
+    "MediumTested",
     "OptionDraft",
     "StepDone",
     "StepDraft",

@@ -4,7 +4,7 @@ Nothing else is written down as treatment. What was done is told with the hour i
 consents are asked as they stood at that hour.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -14,12 +14,13 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.treatment.telling import tell_of_emergency
+from lifecycle.process.bench_cautions import TEST_STEP, Raised, asks_of
 from lifecycle.process.minutes import end_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.treatment import standing as standing_rules
-from lifecycle.queries.treatment.cautions import is_wet, media_cautions
+from lifecycle.queries.treatment.cautions import at_bench, is_wet, raised_by_step, reasons_of
 from lifecycle.queries.treatment.consenting import Clock, clock_at
 from lifecycle.queries.treatment.covering import StepAsked, beyond_strength, in_force, why_not
 from lifecycle.queries.treatment.reading import whole_proposals
@@ -30,13 +31,26 @@ from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import (
     Material,
+    MediumTest,
     Proposal,
     ProposalVersion,
+    SpotLiquid,
+    SpotOutcome,
     StandingConsent,
+    StepCaution,
     StepPicture,
     TreatmentStep,
 )
 from lifecycle.records.models.words import Vocabulary, Word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MediumTested:
+    """What a spot test showed of one medium."""
+
+    medium: str
+    liquid: SpotLiquid
+    outcome: SpotOutcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +77,7 @@ class StepDone:
     emergency: bool = False
     emergency_reason: str = ""
     caution_reason: str = ""
+    test: MediumTested | None = None
     pictures: Sequence[Picture] = ()
     corrects: TreatmentStep | None = None
 
@@ -94,7 +109,7 @@ def log_step(
     about = about_object(held) if showing is None else about_showing(showing)
     allow(by=by, role=role, deed=Deed.TREAT, at=at, about=about)
     clock = _clock_of(done.observed_at, at)
-    reasons = [*_faults(held, proposal, showing, done, at), *_cautions(held, done)]
+    reasons = list(_faults(held, proposal, showing, done, at))
     version: ProposalVersion | None = None
     standing: StandingConsent | None = None
     if not done.emergency:
@@ -103,6 +118,16 @@ def log_step(
         else:
             standing, not_covered = _standing_for(held, done, clock)
         reasons += not_covered
+    found = raised_by_step(
+        at_bench(held),
+        step=done.step,
+        day=clock.today,
+        material=done.material,
+        temperature_c=done.temperature_c,
+        face=done.face,
+    )
+    answered = reasons_of(version)
+    reasons += _unanswered(found, answered, done)
     if reasons:
         raise Refused(reasons)
     step = TreatmentStep(
@@ -137,6 +162,14 @@ def log_step(
     ).append()
     for picture in done.pictures:
         StepPicture(step=step, picture=picture).append()
+    _keep_cautions(step, found, answered)
+    if done.test is not None:
+        MediumTest(
+            step=step,
+            medium=done.test.medium.strip(),
+            liquid=done.test.liquid,
+            outcome=done.test.outcome,
+        ).append()
     if step.emergency:
         tell_of_emergency(step=step, at=at)
     return step
@@ -187,13 +220,34 @@ def _standing_for(
     return standing_rules.covering(held, done.step, clock), reasons
 
 
-def _cautions(held: MuseumObject, done: StepDone) -> Iterator[Reason]:
-    """A wet step on ink or media that may not meet moisture needs the conservator's reason."""
-    if not is_wet(done.step, done.material) or done.caution_reason.strip():
+def _unanswered(
+    found: Sequence[Raised], answered: Mapping[tuple[str, str], str], done: StepDone
+) -> Iterator[Reason]:
+    """A caution that asks wants a written reason: in the consented version, or at the bench.
+
+    An emergency has its reason written already; what it went on in spite of is kept with it.
+    """
+    if done.caution_reason.strip() or done.emergency:
         return
-    for caution in media_cautions(held):
-        text = f"{caution.text} ({caution.source}) If you go on, say why."
-        yield Reason(text, "caution_reason", f"caution.{caution.about}")
+    for one in asks_of(found):
+        if one.rule.key not in answered:
+            text = f"{one.sentence} If you go on, say why."
+            code = f"caution.{one.rule.trait.value}.{one.rule.brings.value}"
+            yield Reason(text, "caution_reason", code)
+
+
+def _keep_cautions(
+    step: TreatmentStep, found: Sequence[Raised], answered: Mapping[tuple[str, str], str]
+) -> None:
+    here = step.caution_reason or step.emergency_reason
+    for one in found:
+        StepCaution(
+            step=step,
+            trait=one.rule.trait,
+            brings=one.rule.brings,
+            warning=one.sentence,
+            why=here or answered.get(one.rule.key, ""),
+        ).append()
 
 
 def _faults(
@@ -230,6 +284,10 @@ def _faults(
     if done.deviation and (done.emergency or proposal is None):
         text = "A deviation departs from a consented version: take the tick out."
         yield Reason(text, "deviation")
+    if done.test is not None and done.step.code != TEST_STEP:
+        yield Reason("What a medium did belongs to the step ‘test’.", "medium")
+    if done.test is not None and not done.test.medium.strip():
+        yield Reason("Say which ink, colour or dye was tested.", "medium")
     if done.emergency and not done.emergency_reason.strip():
         yield Reason("Say why it could not wait for consent.", "emergency_reason")
     if proposal is not None:

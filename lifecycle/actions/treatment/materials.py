@@ -32,6 +32,7 @@ def add_material(
     test_state: MaterialTest = MaterialTest.TO_TEST,
     tested_on: date | None = None,
     test_result: str = "",
+    alkaline: bool | None = None,
 ) -> Material:
     """Add one grade and batch.
 
@@ -71,6 +72,7 @@ def add_material(
         test_state=test_state,
         tested_on=tested_on,
         test_result=test_result.strip(),
+        alkaline=alkaline,
     )
     return material.keep(by=by, role=role, why="material put on record", at=at)
 

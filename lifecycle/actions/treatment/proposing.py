@@ -7,6 +7,8 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.treatment.weighing import CautionAnswer, keep_cautions
+from lifecycle.process.bench_cautions import Brings, Trait
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.queries.rights import about_showing
@@ -18,6 +20,7 @@ from lifecycle.records.models.treatment import (
     Proposal,
     ProposalMaterial,
     ProposalOption,
+    ProposalPicture,
     ProposalVersion,
     Undo,
 )
@@ -84,6 +87,7 @@ def next_version(*, by: Person, role: Role, at: datetime, proposal: Proposal) ->
         based_on=last.based_on,
         aim=last.aim,
         aim_text=last.aim_text,
+        state_text=last.state_text,
         why=last.why,
         tests_first=last.tests_first,
         removed_matter=last.removed_matter,
@@ -125,6 +129,15 @@ def next_version(*, by: Person, role: Role, at: datetime, proposal: Proposal) ->
             area=step.area,
             limits=step.limits,
         ).keep(by=by, role=role, why=why, at=at)
+    for shown in last.pictures.filter(left_out=False).order_by("pk"):
+        ProposalPicture(version=fresh, picture_id=shown.picture_id).keep(
+            by=by, role=role, why=why, at=at
+        )
+    reasons = [
+        CautionAnswer(trait=Trait(row.trait), brings=Brings(row.brings), why=row.why)
+        for row in last.cautions.filter(left_out=False).order_by("pk")
+    ]
+    keep_cautions(fresh, reasons, sign={"by": by, "role": role, "why": why, "at": at}, at=at)
     return fresh
 
 

@@ -8,6 +8,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, sign
+from lifecycle.actions.treatment.weighing import unweighed
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.rights import about_showing
@@ -33,14 +34,17 @@ def send_version(*, hand: Hand, at: datetime, version: ProposalVersion) -> Propo
         raise Refused(Reason(f"{name} was sent already.", code="proposal.sent"))
     if held.proposal.dropped_at is not None:
         raise Refused(f"{held.proposal.proposal_no} was dropped: open a new proposal.")
-    if reasons := list(missing_of(held)):
+    if reasons := list(missing_of(held, at)):
         raise Refused(reasons)
     sign(record=held, capacity=SignCapacity.AUTHOR, hand=hand, at=at)
     return held
 
 
-def missing_of(version: ProposalVersion) -> Iterator[Reason]:
-    """Yield what keeps a version from being sent, each at its field."""
+def missing_of(version: ProposalVersion, at: datetime) -> Iterator[Reason]:
+    """Yield what keeps a version from being sent, each at its field.
+
+    ``at``: the cautions are asked as they stand on that day.
+    """
     options = list(version.options.filter(left_out=False))
     wanted = {
         "based_on": (version.based_on is not None, "Name the signed report it rests on."),
@@ -67,3 +71,4 @@ def missing_of(version: ProposalVersion) -> Iterator[Reason]:
         yield Reason(text, "options")
     if version.removed_matter != RemovedMatter.NONE and not version.removed_where:
         yield Reason("Say what becomes of removed matter, and where it is.", "removed_where")
+    yield from unweighed(version, at)

@@ -8,11 +8,11 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
+from lifecycle.process.bench_cautions import WET_STEPS
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day, person_facts
-from lifecycle.queries.treatment.cautions import WET_STEPS
 from lifecycle.records.models.people import Organisation, Person
 from lifecycle.records.models.pictures import Document
 from lifecycle.records.models.treatment import StandingConsent, StandingConsentStep

@@ -10,18 +10,21 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Conflict, Reason, Refused
+from lifecycle.actions.treatment.weighing import CautionAnswer, keep_cautions
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.treatment import (
     Aim,
     Material,
     PlannedStep,
     ProposalMaterial,
     ProposalOption,
+    ProposalPicture,
     ProposalVersion,
     RemovedMatter,
     Undo,
@@ -63,6 +66,7 @@ class VersionDraft:
     based_on: ConditionReport | None = None
     aim: Aim | None = None
     aim_text: str = ""
+    state_text: str = ""
     why: str = ""
     tests_first: str = ""
     removed_matter: RemovedMatter = RemovedMatter.NONE
@@ -76,9 +80,20 @@ class VersionDraft:
     options: Sequence[OptionDraft] = ()
     materials: Sequence[MaterialDraft] = ()
     steps: Sequence[StepDraft] = ()
+    pictures: Sequence[Picture] = ()
+    cautions: Sequence[CautionAnswer] = ()
 
 
-TEXTS = ("aim_text", "why", "tests_first", "removed_where", "effect_on_display", "stop_rules")
+MOST_PICTURES = 4
+TEXTS = (
+    "aim_text",
+    "state_text",
+    "why",
+    "tests_first",
+    "removed_where",
+    "effect_on_display",
+    "stop_rules",
+)
 PLAIN = ("based_on", "hours_est", "start_not_before", "finish_by", "reversible")
 
 
@@ -127,6 +142,8 @@ def write_version(
     _write_options(held, draft, sign)
     _write_materials(held, draft, sign)
     _write_steps(held, draft, sign)
+    _write_pictures(held, draft, sign)
+    keep_cautions(held, draft.cautions, sign=sign, at=at)
     return held
 
 
@@ -168,6 +185,13 @@ def _faults(held: ProposalVersion, draft: VersionDraft) -> Iterator[Reason]:
         if line.concentration is not None and not 0 < line.concentration <= 100:
             text = f"The strength of {line.material} is a percentage between 0 and 100."
             yield Reason(text, "materials")
+    if len({picture.pk for picture in draft.pictures}) > MOST_PICTURES:
+        text = f"Choose {MOST_PICTURES} pictures at most: one of the whole, up to three details."
+        yield Reason(text, "pictures")
+    for picture in draft.pictures:
+        of = picture.face.museum_object_id if picture.face else picture.museum_object_id
+        if of != held.proposal.museum_object_id:
+            yield Reason(f"{picture.name} does not show {number}.", "pictures")
     for step in draft.steps:
         if step.step.vocabulary != Vocabulary.TREATMENT_STEP:
             yield Reason(f"{step.step.label} is not a treatment step.", "steps")
@@ -214,8 +238,19 @@ def _write_steps(held: ProposalVersion, draft: VersionDraft, sign: dict[str, Any
     _leave_out(rows[len(draft.steps) :], sign)
 
 
+def _write_pictures(held: ProposalVersion, draft: VersionDraft, sign: dict[str, Any]) -> None:
+    rows = {row.picture_id: row for row in held.pictures.order_by("pk")}
+    wanted = {picture.pk: picture for picture in draft.pictures}
+    for pk, picture in wanted.items():
+        row = rows.get(pk) or ProposalPicture(version=held, picture=picture)
+        row.left_out = False
+        row.keep(**sign)
+    _leave_out([row for pk, row in rows.items() if pk not in wanted], sign)
+
+
 def _leave_out(
-    rows: Sequence[ProposalOption | ProposalMaterial | PlannedStep], sign: dict[str, Any]
+    rows: Sequence[ProposalOption | ProposalMaterial | PlannedStep | ProposalPicture],
+    sign: dict[str, Any],
 ) -> None:
     for row in rows:
         if not row.left_out:

@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from lifecycle.pages.treatment import bench, consent, materials, proposals, report, standing
+from lifecycle.pages.treatment import (
+    bench,
+    cautions,
+    consent,
+    materials,
+    proposals,
+    report,
+    sequences,
+    standing,
+)
 
 urlpatterns = [
     path("showings/<uuid:uid>/propose/", proposals.proposal_start, name="proposal-start"),
@@ -19,6 +28,24 @@ urlpatterns = [
     path("treatment/steps/<uuid:uid>/deviation/", consent.deviation, name="deviation"),
     path("proposals/<uuid:uid>/bench/", bench.bench, name="bench"),
     path("objects/<uuid:uid>/bench/", bench.bench_object, name="bench-object"),
+    path(
+        "proposals/<uuid:uid>/bench/sequences/<uuid:sequence>/",
+        sequences.sequence_run,
+        name="step-sequence-run",
+    ),
+    path("treatment/cautions/", cautions.caution_list, name="caution-rules"),
+    path("treatment/cautions/new/", cautions.caution_new, name="caution-rule-new"),
+    path(
+        "treatment/cautions/<slug:trait>/<slug:brings>/",
+        cautions.caution_change,
+        name="caution-rule",
+    ),
+    path("treatment/sequences/", sequences.sequence_list, name="step-sequences"),
+    path("treatment/sequences/new/", sequences.sequence_write, name="step-sequence-new"),
+    path("treatment/sequences/<uuid:uid>/", sequences.sequence_write, name="step-sequence"),
+    path(
+        "treatment/sequences/<uuid:uid>/away/", sequences.sequence_away, name="step-sequence-away"
+    ),
     path("proposals/<uuid:uid>/report/", report.treatment_report, name="treatment-report"),
     path(
         "treatment/reports/<uuid:uid>/pictures/", report.report_pair, name="treatment-report-pair"

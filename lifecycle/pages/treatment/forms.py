@@ -1,17 +1,34 @@
 """Forms of a proposal: its words, and rows of options, materials and steps."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.forms import formset_factory
 
-from lifecycle.actions.treatment import MaterialDraft, OptionDraft, StepDraft, VersionDraft
+from lifecycle.actions.treatment import (
+    CautionAnswer,
+    MaterialDraft,
+    OptionDraft,
+    StepDraft,
+    VersionDraft,
+)
+from lifecycle.actions.treatment.weighing import raised_now
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.treatment.seeing import faces_of, materials_in_use, words_of
+from lifecycle.pages.treatment.seeing import (
+    faces_of,
+    materials_in_use,
+    picture_label,
+    pictures_of,
+    words_of,
+)
+from lifecycle.process.bench_cautions import Brings, Trait
+from lifecycle.queries.treatment.cautions import reasons_of
 from lifecycle.queries.treatment.reading import options_of, reports_to_rest_on
 from lifecycle.records.base import choices
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face, MuseumObject
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.treatment import (
     Aim,
     Material,
@@ -47,6 +64,18 @@ class VersionForm(forms.Form):
         label="Aim", choices=[("", "choose"), *choices(Aim)], coerce=Aim, required=False
     )
     aim_text = prose("Aim in words")
+    state_text = prose(
+        "State, in a few sentences",
+        help_text="What the report says, as far as this treatment is about it.",
+    )
+    pictures = forms.ModelMultipleChoiceField(
+        Picture.objects.none(),
+        to_field_name="uid",
+        label="Pictures: one of the whole, up to three details",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Out of those of its reports and imaging jobs, the newest first.",
+    )
     why = prose("Why this option")
     tests_first = prose("Tests first: solubility, spot test, where")
     removed_matter = forms.TypedChoiceField(
@@ -75,6 +104,39 @@ class VersionForm(forms.Form):
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
         fields["based_on"].queryset = reports_to_rest_on(proposal)
+        fields["pictures"].queryset = pictures_of(proposal.museum_object)
+        fields["pictures"].label_from_instance = picture_label
+
+
+class CautionsForm(forms.Form):
+    """A reason for each caution that the saved steps and materials raise."""
+
+    def __init__(self, data: Any, version: ProposalVersion, at: datetime) -> None:
+        super().__init__(data)
+        said = reasons_of(version)
+        self.keys: dict[str, tuple[Trait, Brings]] = {}
+        for one in raised_now(version, at):
+            trait, brings = one.rule.key
+            name = f"caution-{trait.value}-{brings.value}"
+            self.keys[name] = one.rule.key
+            self.fields[name] = forms.CharField(
+                label=one.sentence,
+                required=False,
+                max_length=20_000,
+                initial=said.get((trait.value, brings.value), ""),
+                help_text=(
+                    "Why you propose it all the same; wanted before it is sent."
+                    if one.rule.asks
+                    else "No reason is asked for; write one if you like."
+                ),
+                widget=forms.Textarea(attrs={"rows": 2}),
+            )
+
+    def answers(self) -> tuple[CautionAnswer, ...]:
+        return tuple(
+            CautionAnswer(trait=trait, brings=brings, why=self.cleaned_data[name])
+            for name, (trait, brings) in self.keys.items()
+        )
 
 
 class OptionForm(forms.Form):
@@ -146,7 +208,9 @@ StepRows = formset_factory(StepRowForm, extra=2, max_num=40, validate_max=True)
 class WholeVersionForm:
     """The form of a version with its three sets of rows, filled from what is saved."""
 
-    def __init__(self, data: Any, proposal: Proposal, version: ProposalVersion) -> None:
+    def __init__(
+        self, data: Any, proposal: Proposal, version: ProposalVersion, at: datetime
+    ) -> None:
         self.form = VersionForm(data, proposal=proposal, initial=_initial(version))
         # A sent row that equals a saved one would pass for an empty row: what is sent stands alone.
         saved = data is None
@@ -161,8 +225,10 @@ class WholeVersionForm:
             form_kwargs={"museum_object": proposal.museum_object},
         )
 
+        self.cautions = CautionsForm(data, version, at)
+
     def is_valid(self) -> bool:
-        parts = (self.form, self.options, self.materials, self.steps)
+        parts = (self.form, self.options, self.materials, self.steps, self.cautions)
         # Every part is asked, so that all faults stand beside their fields at once.
         said = [part.is_valid() for part in parts]
         return all(said)
@@ -178,6 +244,7 @@ class WholeVersionForm:
             options=tuple(OptionDraft(**row) for row in options),
             materials=tuple(MaterialDraft(**row) for row in materials),
             steps=tuple(StepDraft(**row) for row in steps),
+            cautions=self.cautions.answers(),
         )
 
 
@@ -185,6 +252,7 @@ def _initial(version: ProposalVersion) -> dict[str, Any]:
     plain = (
         "aim",
         "aim_text",
+        "state_text",
         "why",
         "tests_first",
         "removed_matter",
@@ -201,6 +269,7 @@ def _initial(version: ProposalVersion) -> dict[str, Any]:
         "version": version.edition,
         "based_on": version.based_on.uid if version.based_on else None,
         "reversible": yes_no[version.reversible],
+        "pictures": [row.picture.uid for row in version.pictures.filter(left_out=False)],
     }
 
 

@@ -63,8 +63,16 @@ class MaterialForm(forms.Form):
     test_state = forms.TypedChoiceField(
         label="Test", choices=choices(MaterialTest), coerce=MaterialTest, initial="to_test"
     )
-    tested_on = day_field("StripLaid on", required=False)
+    tested_on = day_field("Tested on", required=False)
     test_result = prose("Result of the test", rows=2)
+    alkaline = forms.TypedChoiceField(
+        label="Holds an alkaline reserve",
+        choices=[("", "not known"), ("yes", "yes, buffered"), ("no", "no, unbuffered")],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+        help_text="Boards and papers: cyanotypes, some colour prints, wool and silk want none.",
+    )
     accepted_for_contact = forms.BooleanField(label="Accepted touching objects", required=False)
     accepted_for_case = forms.BooleanField(label="Accepted in a closed case", required=False)
     accepted_for_mount = forms.BooleanField(label="Accepted in mounts", required=False)

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.refusals import Conflict, Refused
 from lifecycle.actions.signing import with_account
 from lifecycle.actions.treatment import (
@@ -20,6 +21,7 @@ from lifecycle.actions.treatment import (
     write_version,
 )
 from lifecycle.actions.treatment.sending import missing_of
+from lifecycle.actions.treatment.weighing import unweighed
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.errors import conflict_page
@@ -40,6 +42,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.treatment.on_showing import on_showing, proposal_view
+from lifecycle.records.models import PaperKind
 from lifecycle.records.models.treatment import Proposal
 
 
@@ -94,6 +97,7 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "view": proposal_view(proposal, request.at),
         "may_treat": request.may(Deed.TREAT, about),
         "may_consent": request.may(Deed.CONSENT, about),
+        "may_print": any(request.may(d, about) for d in TO_PRINT[PaperKind.TREATMENT_PROPOSAL]),
         "may_register": request.may(Deed.REGISTER, about),
         "back": back_of(proposal),
         "changes": changes_of(proposal),
@@ -111,7 +115,7 @@ def proposal_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
         messages.info(request, f"Every version of {proposal.proposal_no} was sent.")
         return redirect(proposal_address(proposal))
     version = drafts[0]
-    whole = WholeVersionForm(posted(request), proposal, version)
+    whole = WholeVersionForm(posted(request), proposal, version, request.at)
     if request.method == "POST" and whole.is_valid():
         try:
             write_version(
@@ -128,6 +132,10 @@ def proposal_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
             refusal_to_form(whole.form, refused)
         else:
             messages.success(request, f"v{version.version} of {proposal.proposal_no} is saved.")
+            if waiting := list(unweighed(version, request.at)):
+                text = f"It raises {len(waiting)} caution{'s' if len(waiting) > 1 else ''} that"
+                messages.warning(request, f"{text} want{'' if len(waiting) > 1 else 's'} a reason.")
+                return redirect(f"{request.path}#cautions")
             again = "more" in request.POST
             return redirect(request.path if again else proposal_address(proposal))
     context = {
@@ -162,7 +170,7 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "proposal": proposal,
             "version": version,
-            "missing": [] if version.signed else list(missing_of(version)),
+            "missing": [] if version.signed else list(missing_of(version, request.at)),
             "view": proposal_view(proposal, request.at),
         },
     )

@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db.models import Q
 from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -11,10 +12,12 @@ from django.urls import reverse
 from lifecycle.pages.display.hands import password_field
 from lifecycle.pages.display.seeing import showing_address
 from lifecycle.pages.door import SignedInRequest
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face, MuseumObject
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.treatment import Material, Proposal, ProposalVersion
 from lifecycle.records.models.words import Vocabulary, Word
 
@@ -74,3 +77,26 @@ def faces_of(museum_object: MuseumObject) -> Any:
 
 def materials_in_use() -> Any:
     return Material.objects.filter(used_up_on=None).order_by("name", "grade", "batch", "pk")
+
+
+MOST_OFFERED = 24
+
+
+def pictures_of(museum_object: MuseumObject) -> Any:
+    """Pictures of an object and of its faces, newest first, as many as one can look through."""
+    own = Q(museum_object=museum_object) | Q(face__museum_object=museum_object)
+    newest = Picture.objects.filter(own).order_by("-entered_at", "-pk").values("pk")[:MOST_OFFERED]
+    rows = Picture.objects.filter(pk__in=list(newest.values_list("pk", flat=True)))
+    return rows.select_related("face", "museum_object").order_by("-entered_at", "-pk")
+
+
+def picture_label(picture: Picture) -> str:
+    """Face, purpose, light and day of a picture, and its file name."""
+    said = [
+        picture.face.label if picture.face else "",
+        picture.get_purpose_display(),
+        picture.get_light_display() if picture.light else "",
+        day_words(picture.taken_at) if picture.taken_at else "",
+        picture.name,
+    ]
+    return ", ".join(part for part in said if part)

@@ -22,10 +22,10 @@ from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted, words_of
+from lifecycle.process.bench_cautions import WET_STEPS
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
-from lifecycle.queries.treatment.cautions import WET_STEPS
 from lifecycle.queries.treatment.standing import standing_consents
 from lifecycle.records.models.people import Organisation, OrganisationKind
 from lifecycle.records.models.treatment import StandingConsent

@@ -19,6 +19,7 @@ from lifecycle.papers.filling.light_statement import light_statement_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
 from lifecycle.papers.filling.object_list import object_list_words
 from lifecycle.papers.filling.reading_sheet import reading_sheet_words
+from lifecycle.papers.filling.treatment_proposal import treatment_proposal_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
 from lifecycle.queries.light.case_conditions import case_conditions
@@ -34,6 +35,7 @@ from lifecycle.records.models import (
     MuseumObject,
     PaperKind,
     Place,
+    ProposalVersion,
     Showing,
 )
 from lifecycle.records.models.preparation import Facsimile, Housing, Mount
@@ -50,6 +52,7 @@ PrintedRecord = (
     | Housing
     | Mount
     | Facsimile
+    | ProposalVersion
 )
 
 #: The record that each paper is about; the name stands in the row of the print.
@@ -67,6 +70,7 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.HOUSING_LABEL: Housing,
     PaperKind.MOUNT_LABEL: Mount,
     PaperKind.FACSIMILE_LABEL: Facsimile,
+    PaperKind.TREATMENT_PROPOSAL: ProposalVersion,
 }
 
 
@@ -100,6 +104,8 @@ def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None
             return object_list_words(record)
         case Incident():
             return incident_report_words(record, at)
+        case ProposalVersion():
+            return treatment_proposal_words(record, at)
         case MuseumObject():
             return light_statement_words(record, at)
         case Housing():
@@ -139,6 +145,9 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
         case Incident():
             found = record.lines.order_by("pk").values_list("museum_object_id", "showing_id")
             return About(record.incident_no, tuple(found), record.place)
+        case ProposalVersion():
+            of = record.proposal
+            return About(of.proposal_no, ((of.museum_object_id, of.showing_id),), None)
         case MuseumObject():
             return About(record.object_number[:24], ((record.pk, None),), None)
         case Housing():

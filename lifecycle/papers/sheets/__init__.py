@@ -14,6 +14,7 @@ from lifecycle.papers.sheets.light_statement import light_statement_sheet
 from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
 from lifecycle.papers.sheets.object_list import object_list_sheet
 from lifecycle.papers.sheets.reading_sheet import reading_sheet_sheet
+from lifecycle.papers.sheets.treatment_proposal import treatment_proposal_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
 from lifecycle.papers.words.cards import (
@@ -30,6 +31,7 @@ from lifecycle.papers.words.light_statement import LightStatementWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
 from lifecycle.papers.words.object_list import ObjectListWords
 from lifecycle.papers.words.reading_sheet import ReadingSheetWords
+from lifecycle.papers.words.treatment_proposal import TreatmentProposalWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
 PaperWords = (
@@ -45,6 +47,7 @@ PaperWords = (
     | ObjectListWords
     | ObjectTagWords
     | ReadingSheetWords
+    | TreatmentProposalWords
     | TurnInstructionWords
 )
 
@@ -62,6 +65,7 @@ WORDS: dict[str, type[PaperWords]] = {
     "object_list": ObjectListWords,
     "object_tag": ObjectTagWords,
     "reading_sheet": ReadingSheetWords,
+    "treatment_proposal": TreatmentProposalWords,
     "turn_instruction": TurnInstructionWords,
 }
 
@@ -93,5 +97,7 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return movement_slip_sheet(words)
         case ObjectListWords():
             return object_list_sheet(words)
+        case TreatmentProposalWords():
+            return treatment_proposal_sheet(words)
         case TurnInstructionWords():
             return turn_instruction_sheet(words)

@@ -13,6 +13,7 @@ RULES: Final = (
     before_the_next_move,
     open_ends.hold_to_settle,
     open_ends.consent_asked,
+    open_ends.deviation_asked,
     gallery.reading_due,
     gallery.look_due,
     gallery.flag_to_answer,

@@ -20,6 +20,7 @@ SEEN_BY_RULES: Final = frozenset(
         "object.held",
         "consent.missing",
         "consent.unanswered",
+        "treatment.deviation",
         "part_a.countersign",
         "part_a.missing",
         "report.unsigned",

@@ -39,7 +39,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
             yield make(
                 facts,
                 rule="consent",
-                code="consent.missing",
+                code="consent.asked",
                 text=f"Decide on {proposal.label} for {facts.object.number}.",
                 why=f"Consent was asked on {day_words(asked)}; treatment waits for it.",
                 role=consent.role,
@@ -47,8 +47,48 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 people=people,
                 about=f"{proposal.number} v{proposal.version} {consent.role.value}",
                 occurrence=f"{proposal.number}/{proposal.version}/{consent.role.value}",
-                subject_uid=proposal.uid,
+                subject_uid=proposal.version_uid,
             )
+            if consent.role is Role.LENDER:
+                yield make(
+                    facts,
+                    rule="writing",
+                    code="consent.writing",
+                    text=f"Get the lender's writing on {proposal.label} for {facts.object.number}.",
+                    why=(
+                        f"Asked on {day_words(asked)}. Print the proposal for the lender, and read "
+                        "back what comes."
+                    ),
+                    role=Role.REGISTRAR,
+                    due_on=working_days_after(asked, 10),
+                    occurrence=f"{proposal.number}/{proposal.version}",
+                    subject_uid=proposal.version_uid,
+                )
+
+
+def deviation_asked(facts: ShowingFacts) -> Iterator[Duty]:
+    """The clock stands still, so whoever has not agreed is asked at once."""
+    for proposal in facts.proposals:
+        known = {one.label: one for one in proposal.deviations}
+        for label in proposal.open_deviations:
+            one = known.get(label)
+            for role in one.waits_for if one else (Role.CURATOR,):
+                yield make(
+                    facts,
+                    rule="deviation",
+                    code="deviation.asked",
+                    text=(
+                        f"Decide on the deviation in {proposal.number} for "
+                        f"{facts.object.number}: {label}."
+                    ),
+                    why="It went beyond what was consented; the treatment stands still.",
+                    role=role,
+                    due_on=working_days_after(one.since if one else facts.today, 2),
+                    stopped=True,
+                    about=label,
+                    occurrence=f"{proposal.number}/{one.uid if one else label}/{role.value}",
+                    subject_uid=one.uid if one else "",
+                )
 
 
 def arrival_to_confirm(facts: ShowingFacts) -> Iterator[Duty]:

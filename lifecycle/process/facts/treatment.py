@@ -34,6 +34,16 @@ class TreatedFace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DeviationFacts:
+    """A deviation at the bench that somebody the version needs has not agreed to."""
+
+    uid: str
+    label: str
+    since: date
+    waits_for: tuple[Role, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProposalFacts:
     """A treatment proposal in its current version."""
 
@@ -46,9 +56,13 @@ class ProposalFacts:
 
     faces: tuple[TreatedFace, ...] = ()
     open_deviations: tuple[str, ...] = ()
+    deviations: tuple[DeviationFacts, ...] = ()
+    """The same, with who is asked and the record of each."""
+
     report_no: str = ""
     report_signed: bool = False
     sent: bool = True
+    version_uid: str = ""
 
     @property
     def label(self) -> str:

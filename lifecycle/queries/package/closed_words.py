@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from django.apps import apps
 
+from lifecycle.process.bench_cautions import Basis, Brings, Trait
 from lifecycle.process.ink import InkLevel
 from lifecycle.process.switches import SWITCHED
 from lifecycle.process.words import Grade
@@ -21,6 +22,9 @@ FILE: Final = Path(__file__).with_name("closed_words.csv")
 OF_THE_PROCESS: Final = (
     {grade.value: grade.means for grade in Grade},
     {switch.value: row.why for switch, row in SWITCHED.items()},
+    {trait.value: trait.means for trait in Trait},
+    {one.value: one.means for one in Brings},
+    {basis.value: basis.label for basis in Basis},
     {str(level.value): level.seen for level in InkLevel},
 )
 Codes = frozenset[str]

@@ -31,6 +31,8 @@ WHOLE_MUSEUM_ONLY: Final = {
     "RoleAssignment": "Who held which post when; each signature names the role it was given in.",
     "DeputyTerm": "Who stood in for whom; a consent names the person it was given for.",
     "GuestPass": "Passes name objects of one lender side by side.",
+    "CautionRule": "Rules of the house; what was warned of stands with each step and version.",
+    "StepSequence": "Sequences a laboratory logs in one go; what was done stands in its steps.",
 }
 
 #: Each on a page of its own, in a folder of this name.
@@ -65,6 +67,7 @@ PAGES: Final = {
 LISTS: Final = frozenset(
     {
         "Person", "Organisation", "Museum", "Word", "SensitivityClass", "Instrument", "Material",
+        "CautionRule", "StepSequence",
         "Picture", "Document", "Signature", "RoleAssignment", "DeputyTerm", "GuestPass",
     }
 )  # fmt: skip

@@ -70,6 +70,7 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
         "request_no", "museum_object__object_number", "exhibition__title")),
     "Signature": ("signature of {0} on {1:%Y-%m-%d}", ("person__full_name", "at")),
     "StandingConsent": ("standing consent {0}", ("standing_no",)),
+    "StepSequence": ("{0}", ("name",)),
     "TakeDown": ("take-down for {0}", ("showing__request_no",)),
     "TreatmentReport": ("treatment report on {0}, version {1}", (
         "proposal__proposal_no", "version")),

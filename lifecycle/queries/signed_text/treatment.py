@@ -33,6 +33,8 @@ def proposal_text(version: ProposalVersion, wording: Wording) -> str:
     based_on = version.based_on
     lines.say("Based on condition report", wording.of(based_on, "report_no"))
     lines.quantity("Version of that report", based_on.version if based_on else None)
+    if version.state_text:
+        lines.prose("State", version.state_text)
     lines.say("Aim", Aim(version.aim).label if version.aim else NOT_STATED)
     lines.prose("Aim in words", version.aim_text)
     _options(lines, version)
@@ -47,7 +49,25 @@ def proposal_text(version: ProposalVersion, wording: Wording) -> str:
     lines.day("Not to start before", version.start_not_before)
     lines.day("To be finished by", version.finish_by)
     lines.yes_no("Can be undone", version.reversible)
+    _weighed(lines, version)
     return lines.text()
+
+
+def _weighed(lines: Lines, version: ProposalVersion) -> None:
+    """Cautions and pictures; versions of before that had neither keep their words."""
+    cautions = list(version.cautions.filter(left_out=False).order_by("pk"))
+    if cautions:
+        lines.heading("Cautions weighed")
+    for caution in cautions:
+        lines.prose("Caution", caution.warning)
+        lines.prose("Proposed all the same, because", caution.why)
+    pictures = list(
+        version.pictures.filter(left_out=False).select_related("picture").order_by("pk")
+    )
+    if pictures:
+        lines.heading("Pictures")
+    for shown in pictures:
+        lines.say("Picture SHA-256", shown.picture.sha256)
 
 
 def _options(lines: Lines, version: ProposalVersion) -> None:

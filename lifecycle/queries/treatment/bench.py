@@ -8,9 +8,13 @@ from lifecycle.process.cautions import Caution, CautionFor, cautions_for
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.queries.treatment.cautions import (
     BenchCaution,
+    at_bench,
     live_hazards,
     material_cautions,
-    media_cautions,
+    object_cautions,
+    raised_by_version,
+    reasons_of,
+    said,
 )
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
 from lifecycle.queries.treatment.covering import in_force, open_deviations
@@ -21,7 +25,11 @@ from lifecycle.records.models.treatment import Proposal, ProposalVersion, Treatm
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """One proposal at the bench. ``in_force`` is the version that covers steps now, if any."""
+    """One proposal at the bench. ``in_force`` is the version that covers steps now, if any.
+
+    ``raised`` are the cautions its steps and materials raise, ``media`` all that the object asks
+    for whatever is done.
+    """
 
     proposal: Proposal
     in_force: ProposalVersion | None
@@ -31,6 +39,7 @@ class Bench:
     excluded: tuple[str, ...]
     open_deviations: tuple[TreatmentStep, ...]
     steps: Sequence[TreatmentStep]
+    raised: tuple[BenchCaution, ...]
     media: tuple[BenchCaution, ...]
     materials: tuple[BenchCaution, ...]
     hazards: tuple[Caution, ...]
@@ -68,6 +77,8 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
     waiting = [v for v in sent if current is None or v.version > current.version]
     shown = current or (waiting[-1] if waiting else None)
     planned = [m.material for version in sent for m in version.materials.all()]
+    thing = at_bench(whole.museum_object)
+    raised = raised_by_version(thing, shown, clock.today) if shown else ()
     return Bench(
         proposal=whole,
         in_force=current,
@@ -77,7 +88,8 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
         excluded=excluded_in(current) if current else (),
         open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
         steps=list(whole.steps.all()),
-        media=tuple(media_cautions(whole.museum_object)),
+        raised=tuple(said(raised, reasons_of(shown))),
+        media=tuple(object_cautions(thing)),
         materials=tuple(material_cautions({m.pk: m for m in planned}.values())),
         hazards=treatment_cautions(whole.museum_object),
     )

@@ -1,120 +1,203 @@
-"""Cautions at the bench: what the object and the material ask for, each with its source.
+"""Cautions at the bench: which rules a step or a version raises on an object, with the source.
 
 The tool warns and records; the conservator decides, and the safety data sheet, local rules and
 licensed practice stand above every sentence here.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Final
+from datetime import date
+from decimal import Decimal
 
-from lifecycle.process.words import Activity, FeatureState, Hazard, HazardEvidence, Layer
-from lifecycle.records.models.condition import Observation
-from lifecycle.records.models.objects import MuseumObject, ObjectHazard
-from lifecycle.records.models.treatment import BRINGS_MOISTURE, Material, MaterialKind
+from lifecycle.process.bench_cautions import (
+    NEVER_MINOR,
+    STEPS_BRING,
+    WET_STEPS,
+    Basis,
+    Brings,
+    Raised,
+    Rule,
+    Trait,
+    brought_by_step,
+    raised,
+    tested_until,
+)
+from lifecycle.process.bench_rules import rules_with
+from lifecycle.process.days import day_words
+from lifecycle.process.words import Hazard, HazardEvidence
+from lifecycle.queries.treatment.traits import traits_of
+from lifecycle.records.models.objects import Face, MuseumObject, ObjectHazard
+from lifecycle.records.models.treatment import (
+    BRINGS_MOISTURE,
+    CautionRule,
+    Material,
+    MaterialKind,
+    MaterialTest,
+    ProposalVersion,
+    TreatmentStep,
+)
 from lifecycle.records.models.words import Word
 
-WET_STEPS: Final = frozenset(
-    {
-        "humidify",
-        "flatten",
-        "wash",
-        "float-wash",
-        "blotter-wash",
-        "suction-wash",
-        "bathe",
-        "deacidify",
-        "bleach",
-        "remove-adhesive",
-        "reduce-adhesive",
-        "remove-lining",
-        "remove-tape",
-    }
-)
-"""Codes of treatment steps that bring water or solvent to the object (common practice)."""
 
-MOISTURE: Final = frozenset(
-    {"iron-gall-ink", "copying-ink", "watercolour-paint", "gouache", "pink-lake", "hand-colouring"}
-)
-FRIABLE: Final = frozenset({"pastel-stick", "charcoal", "chalk"})
-"""Codes of materials and techniques that ask for a caution by themselves."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class BenchCaution:
+    """One warning in words; ``why`` is the reason a version or a step gave for going on."""
+
     about: str
     text: str
     source: str
+    why: str = ""
 
 
-def media_cautions(museum_object: MuseumObject) -> list[BenchCaution]:
-    """Return the ink, moisture and media cautions of an object; three queries."""
-    number = museum_object.object_number
-    codes = set(museum_object.materials.values_list("code", flat=True))
-    codes |= set(museum_object.techniques.values_list("code", flat=True))
-    found = []
-    if museum_object.moisture_caution or codes & MOISTURE:
-        found.append(
-            BenchCaution(
-                about="moisture",
-                text=(
-                    f"{number}: ink or media that may not meet moisture or solvent unasked. Inked "
-                    "areas take up water differently from bare paper and can crack or lose pieces; "
-                    "an ink that ran once may run again; water can carry iron and acid into clean "
-                    "paper. Test, keep water local, prefer a low-moisture tissue beside ink."
-                ),
-                source=(
-                    "Published advice on iron-gall ink, and common practice among paper "
-                    "conservators; judge it against your own tests."
-                ),
-            )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AtBench:
+    """An object as the rules see it: traits with their records, faces, faces lined already."""
+
+    traits: Mapping[Trait, str]
+    rules: tuple[Rule, ...]
+    faces: tuple[int, ...]
+    lined: frozenset[int]
+
+
+def at_bench(museum_object: MuseumObject) -> AtBench:
+    """Read what the rules need of an object; a fixed number of queries."""
+    faces = tuple(museum_object.faces.order_by("order", "pk").values_list("pk", flat=True))
+    lined: set[int] = set()
+    done = TreatmentStep.objects.filter(
+        museum_object=museum_object, step__code__in=STEPS_BRING[Brings.LINING], corrected_by=None
+    )
+    for face in done.values_list("face", flat=True):
+        lined |= set(faces) if face is None else {face}
+    return AtBench(
+        traits=traits_of(museum_object),
+        rules=caution_rules(),
+        faces=faces,
+        lined=frozenset(lined),
+    )
+
+
+def caution_rules() -> tuple[Rule, ...]:
+    """Return every rule with the house's words in the place of those that ship; one query."""
+    own = CautionRule.objects.order_by("pk")
+    return rules_with(
+        Rule(
+            trait=Trait(row.trait),
+            brings=Brings(row.brings),
+            text=row.text,
+            source=row.source,
+            basis=Basis(row.basis),
+            asks=row.asks,
+            in_use=row.in_use,
         )
-    if codes & FRIABLE:
-        found.append(
-            BenchCaution(
-                about="media",
-                text=(
-                    f"{number}: loose medium. No pressure, no static film, no turning face down "
-                    "before you have judged whether the medium allows it."
-                ),
-                source="Common practice among paper conservators.",
-            )
-        )
-    if active := _active_media(museum_object):
-        found.append(
-            BenchCaution(
-                about="media",
-                text=(
-                    f"{number}: the medium is recorded as active at "
-                    f"{', '.join(f'F{n}' for n in active)}. No pressure, heat or moisture there "
-                    "until you have looked again."
-                ),
-                source="The findings of the last signed report that looked there.",
-            )
-        )
+        for row in own
+    )
+
+
+def raised_by_step(
+    thing: AtBench,
+    *,
+    step: Word,
+    day: date,
+    material: Material | None = None,
+    temperature_c: Decimal | None = None,
+    face: Face | None = None,
+) -> tuple[Raised, ...]:
+    """Return the rules one step raises; ``day`` is the day of the step, for tests that lapse."""
+    brings = _of_step(step, temperature_c) | _of_material(material, day)
+    if Brings.LINING in brings:
+        lined = set(thing.lined) | (set(thing.faces) if face is None else {face.pk})
+        _both(brings, lined, thing)
+    return raised(thing.traits, brings, thing.rules)
+
+
+def raised_by_version(thing: AtBench, version: ProposalVersion, day: date) -> tuple[Raised, ...]:
+    """Return the rules the planned steps and materials of a version raise together."""
+    brings: dict[Brings, str] = {}
+    lined = set(thing.lined)
+    for planned in version.steps.filter(left_out=False).select_related("step"):
+        for one, words in _of_step(planned.step).items():
+            brings.setdefault(one, words)
+        if planned.step.code in STEPS_BRING[Brings.LINING]:
+            lined |= set(thing.faces) if planned.face_id is None else {planned.face_id}
+    for line in version.materials.filter(left_out=False).select_related("material"):
+        for one, words in _of_material(line.material, day).items():
+            brings.setdefault(one, words)
+    if Brings.LINING in brings:
+        _both(brings, lined, thing)
+    return raised(thing.traits, brings, thing.rules)
+
+
+def _both(brings: dict[Brings, str], lined: set[int], thing: AtBench) -> None:
+    if len(lined & set(thing.faces)) > 1:
+        brings[Brings.LINING_BOTH] = "more than one face would be lined"
+
+
+def _of_step(step: Word, temperature_c: Decimal | None = None) -> dict[Brings, str]:
+    found = brought_by_step(step.code, temperature_c)
+    return {one: f"{step.label} brings {one.label}" for one in sorted(found)}
+
+
+def _of_material(material: Material | None, day: date) -> dict[Brings, str]:
+    if material is None:
+        return {}
+    found: dict[Brings, str] = {}
+    if material.kind in BRINGS_MOISTURE:
+        found[Brings.MOISTURE] = f"{material} brings {Brings.MOISTURE.label}"
+    if material.kind == MaterialKind.SOLVENT:
+        found[Brings.SOLVENT] = f"{material} is a solvent"
+    if material.kind == MaterialKind.FILM:
+        found[Brings.FILM] = f"{material} is plastic film"
+    if material.alkaline:
+        found[Brings.ALKALI] = f"{material} holds an alkaline reserve"
+    if material.test_state == MaterialTest.FAILED:
+        found[Brings.TEST_FAILED] = f"{material} failed its test"
+    if material.test_state == MaterialTest.TO_TEST:
+        found[Brings.NOT_TESTED] = f"{material} is still to be tested"
+    if material.test_state == MaterialTest.TESTED and material.tested_on is not None:
+        until = tested_until(material.tested_on)
+        if until < day:
+            found[Brings.TEST_LAPSED] = f"the test of {material} counted until {day_words(until)}"
     return found
 
 
-def _active_media(museum_object: MuseumObject) -> list[int]:
-    """Return the numbers of features of the medium that their last signed record calls active."""
-    latest: dict[int, Observation] = {}
-    blind = {FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE_SEEN}
-    rows = (
-        Observation.objects.filter(feature__museum_object=museum_object, taken_back=False)
-        .exclude(report__digest="")
-        .exclude(state__in=blind)
-        .select_related("feature")
-        .order_by("report__examined_at", "pk")
-    )
-    for row in rows:
-        latest[row.feature.number] = row
-    return sorted(
-        number
-        for number, row in latest.items()
-        if row.layer == Layer.MEDIUM
-        and row.activity == Activity.ACTIVE
-        and row.state not in (FeatureState.GONE, FeatureState.TREATED)
-    )
+def said(found: Iterable[Raised], reasons: Mapping[tuple[str, str], str]) -> list[BenchCaution]:
+    """Return raised rules in words, with the reason on record for each, by (trait, brings)."""
+    return [
+        BenchCaution(
+            about=f"{one.rule.trait.label} and {one.rule.brings.label}",
+            text=f"{one.rule.text} ({one.because}.)",
+            source=f"{one.rule.source}; {one.rule.basis.label}.",
+            why=reasons.get((one.rule.trait.value, one.rule.brings.value), ""),
+        )
+        for one in found
+    ]
+
+
+def reasons_of(version: ProposalVersion | None) -> dict[tuple[str, str], str]:
+    """Return the reasons a version gives for going on, by (trait, brings)."""
+    if version is None:
+        return {}
+    rows = version.cautions.filter(left_out=False).exclude(why="")
+    return {(row.trait, row.brings): row.why for row in rows}
+
+
+def object_cautions(thing: AtBench) -> list[BenchCaution]:
+    """Return what an object asks for whatever is done: every rule in use of its traits."""
+    return [
+        BenchCaution(
+            about=f"with {rule.brings.label}",
+            text=f"{rule.text} ({thing.traits[rule.trait]}.)",
+            source=f"{rule.source}; {rule.basis.label}.",
+        )
+        for rule in thing.rules
+        if rule.in_use and rule.trait in thing.traits
+    ]
+
+
+def never_minor(museum_object: MuseumObject) -> list[str]:
+    """Return the ink, moisture and media traits that keep standing consents away."""
+    found = traits_of(museum_object)
+    return [f"{one.label}: {words}" for one, words in found.items() if one in NEVER_MINOR]
 
 
 def is_wet(step: Word | None, material: Material | None) -> bool:

@@ -10,10 +10,13 @@ from datetime import datetime
 from decimal import Decimal
 
 from lifecycle.process.days import day_words
+from lifecycle.process.stages import Role
 from lifecycle.queries.treatment.consenting import (
     Clock,
+    consent_facts,
     deviation_is_open,
     is_consented,
+    roles_needed,
     version_consents,
 )
 from lifecycle.records.models.objects import Face
@@ -121,6 +124,19 @@ def open_deviations(
         and step.version_id in by_pk
         and deviation_is_open(list(step.decisions.all()), by_pk[step.version_id], clock)
     ]
+
+
+def deviation_waits_for(
+    step: TreatmentStep, versions: Sequence[ProposalVersion], clock: Clock
+) -> tuple[Role, ...]:
+    """Return the roles whose agreement to a deviation is missing."""
+    version = next(version for version in versions if version.pk == step.version_id)
+    said = list(step.decisions.all())
+    return tuple(
+        role
+        for role in roles_needed(version)
+        if not consent_facts(role, said, clock, asked_at=None).agreed
+    )
 
 
 def why_not(proposal: Proposal, asked: StepAsked, clock: Clock) -> Iterator[Uncovered]:

@@ -4,10 +4,10 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from lifecycle.process.days import day_words
-from lifecycle.process.facts.treatment import ProposalFacts, TreatedFace
+from lifecycle.process.facts.treatment import DeviationFacts, ProposalFacts, TreatedFace
 from lifecycle.process.words import LightKind, SignCapacity
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
-from lifecycle.queries.treatment.covering import open_deviations
+from lifecycle.queries.treatment.covering import deviation_waits_for, open_deviations
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.showings import Showing
@@ -84,6 +84,15 @@ def _facts(
         )
         for face_id, pair in pairs.items()
     }
+    deviations = tuple(
+        DeviationFacts(
+            uid=str(step.uid),
+            label=f"{day_words(clock.day(step.observed_at))} {step.step.label}",
+            since=clock.day(step.observed_at),
+            waits_for=deviation_waits_for(step, versions, clock),
+        )
+        for step in open_deviations(proposal.steps.all(), versions, clock)
+    )
     nothing: tuple[frozenset[LightKind], frozenset[LightKind]] = (frozenset(), frozenset())
     return ProposalFacts(
         uid=str(proposal.uid),
@@ -100,11 +109,10 @@ def _facts(
             )
             for face in treated_faces(proposal, faces)
         ),
-        open_deviations=tuple(
-            f"{day_words(clock.day(step.observed_at))} {step.step.label}"
-            for step in open_deviations(proposal.steps.all(), versions, clock)
-        ),
+        open_deviations=tuple(one.label for one in deviations),
+        deviations=deviations,
         report_no=proposal.proposal_no if report else "",
         report_signed=is_finished(report, read),
         sent=bool(sent),
+        version_uid=str(latest.uid),
     )

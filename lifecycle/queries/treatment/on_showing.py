@@ -14,14 +14,17 @@ from lifecycle.queries.treatment.covering import in_force, open_deviations
 from lifecycle.queries.treatment.facts import is_finished, report_in_force, second_readings
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import MuseumObject
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import (
     Consent,
     Proposal,
     ProposalOption,
+    ProposalPicture,
     ProposalVersion,
     TreatmentReport,
     TreatmentStep,
+    VersionCaution,
 )
 
 
@@ -35,6 +38,8 @@ class VersionView:
     decisions: tuple[Consent, ...]
     excluded: tuple[str, ...]
     in_force: bool
+    cautions: tuple[VersionCaution, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
     @property
     def state(self) -> str:
@@ -95,20 +100,37 @@ def proposal_view(proposal: Proposal, at: datetime) -> ProposalView:
 
 
 def _views(proposals: Sequence[Proposal], clock: Clock) -> list[ProposalView]:
-    options: dict[int, list[ProposalOption]] = {}
-    rows = ProposalOption.objects.filter(
-        version__proposal__in=[p.pk for p in proposals], left_out=False
-    )
-    for row in rows.order_by("order", "pk"):
-        options.setdefault(row.version_id, []).append(row)
+    parts = _parts_of(proposals)
     read = second_readings(proposals)
-    return [_view(proposal, clock, options, read) for proposal in proposals]
+    return [_view(proposal, clock, parts, read) for proposal in proposals]
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """Parts of versions by the version's id; three queries, however many proposals."""
+
+    options: dict[int, list[ProposalOption]]
+    cautions: dict[int, list[VersionCaution]]
+    pictures: dict[int, list[Picture]]
+
+
+def _parts_of(proposals: Sequence[Proposal]) -> _Parts:
+    parts = _Parts({}, {}, {})
+    of = {"version__proposal__in": [p.pk for p in proposals], "left_out": False}
+    for row in ProposalOption.objects.filter(**of).order_by("order", "pk"):
+        parts.options.setdefault(row.version_id, []).append(row)
+    for caution in VersionCaution.objects.filter(**of).order_by("pk"):
+        parts.cautions.setdefault(caution.version_id, []).append(caution)
+    shown = ProposalPicture.objects.filter(**of).select_related("picture__face")
+    for line in shown.order_by("pk"):
+        parts.pictures.setdefault(line.version_id, []).append(line.picture)
+    return parts
 
 
 def _view(
     proposal: Proposal,
     clock: Clock,
-    options: dict[int, list[ProposalOption]],
+    parts: _Parts,
     read: frozenset[str],
 ) -> ProposalView:
     versions = list(proposal.versions.all())
@@ -121,11 +143,13 @@ def _view(
         versions=tuple(
             VersionView(
                 version=version,
-                options=tuple(options.get(version.pk, ())),
+                options=tuple(parts.options.get(version.pk, ())),
                 consents=version_consents(version, clock),
                 decisions=tuple(version.consents.all()),
                 excluded=excluded_in(version),
                 in_force=current is not None and current.pk == version.pk,
+                cautions=tuple(parts.cautions.get(version.pk, ())),
+                pictures=tuple(parts.pictures.get(version.pk, ())),
             )
             for version in reversed(versions)
         ),
@@ -161,6 +185,13 @@ def on_object(museum_object: MuseumObject, at: datetime) -> TreatmentOnShowing:
 def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
     return list(
         steps.select_related(
-            "step", "material", "face", "feature", "observed_by", "standing", "showing"
+            "step",
+            "material",
+            "face",
+            "feature",
+            "observed_by",
+            "standing",
+            "showing",
+            "medium_test",
         ).order_by("observed_at", "pk")
     )

@@ -55,6 +55,7 @@ def whole_proposals(proposals: QuerySet[Proposal, Any]) -> QuerySet[Proposal, An
             "version",
             "standing",
             "corrects",
+            "medium_test",
         )
         .prefetch_related(
             Prefetch("decisions", decisions.order_by("decided_at", "pk")),

@@ -7,7 +7,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from lifecycle.process.days import day_words
 from lifecycle.process.words import OwnerKind
-from lifecycle.queries.treatment.cautions import media_cautions
+from lifecycle.queries.treatment.cautions import never_minor
 from lifecycle.queries.treatment.consenting import Clock
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import StandingConsent, StandingConsentStep
@@ -52,10 +52,10 @@ def covering(museum_object: MuseumObject, step: Word, clock: Clock) -> StandingC
 
 def why_never(museum_object: MuseumObject) -> Iterator[str]:
     """Yield why no standing consent can serve for this object, whatever the step."""
-    for caution in media_cautions(museum_object):
+    for found in never_minor(museum_object):
         yield (
             f"No standing consent serves for {museum_object.object_number}: a caution applies "
-            f"({caution.about}). Propose the step and have it consented."
+            f"({found}). Propose the step and have it consented."
         )
 
 

@@ -28,6 +28,7 @@ class PaperKind(Word):
     HOUSING_LABEL = "housing_label"
     MOUNT_LABEL = "mount_label"
     FACSIMILE_LABEL = "facsimile_label"
+    TREATMENT_PROPOSAL = "treatment_proposal"
 
     @property
     def label(self) -> str:

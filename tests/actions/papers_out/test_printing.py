@@ -35,6 +35,7 @@ from tests.builders.printing import (
     make_finding,
     make_incident,
     make_movement,
+    make_proposed,
     make_report,
     make_turn,
     on_display,
@@ -67,6 +68,8 @@ def record_for(paper: PaperKind) -> Any:
             return Workshop().facsimile()
         case PaperKind.OBJECT_LIST:
             return put_at(on_display(), Stage.ON_DISPLAY).exhibition
+        case PaperKind.TREATMENT_PROPOSAL:
+            return make_proposed()
         case PaperKind.LIGHT_STATEMENT:
             return on_display().museum_object
         case PaperKind.READING_SHEET | PaperKind.CASE_CONDITIONS:

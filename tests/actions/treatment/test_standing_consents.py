@@ -106,7 +106,10 @@ def test_it_does_not_reach_back_before_it_was_agreed_nor_past_its_end(lab: Lab) 
 
 @pytest.mark.parametrize("how", ["flag", "material"])
 def test_it_never_covers_an_object_with_an_ink_or_moisture_caution(how: str) -> None:
-    lab = Lab(moisture_caution=how == "flag")
+    lab = Lab()
+    if how == "flag":
+        lab.thing.moisture_caution = True
+        lab.thing.keep(**kept_by())
     if how == "material":
         lab.thing.materials.add(make_word(Vocabulary.MATERIAL, "iron-gall-ink"))
     Standing()

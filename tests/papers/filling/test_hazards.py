@@ -15,6 +15,7 @@ from tests.builders.printing import (
     make_barometer,
     make_incident,
     make_movement,
+    make_proposed,
     make_report,
     make_turn,
     note_hazard,
@@ -32,6 +33,7 @@ ACTIVITY = {
     PaperKind.INCIDENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
     PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
+    PaperKind.TREATMENT_PROPOSAL: CautionFor.TREAT,
 }
 #: A list is read at a table; papers of a place name the hazards of what is there as cautions; a
 #: facsimile has none of the object's hazards, and labels have tests of their own.
@@ -59,6 +61,8 @@ def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
             return printed(make_turn(on_display(thing, faces=2)))
         case PaperKind.INCIDENT_REPORT:
             return printed(make_incident(thing))
+        case PaperKind.TREATMENT_PROPOSAL:
+            return printed(make_proposed(thing))
         case PaperKind.LIGHT_STATEMENT:
             make_face(thing)
             return printed(thing)

@@ -82,6 +82,9 @@ class Material(Kept):
     )
     tested_on = models.DateField(null=True, blank=True)
     test_result = models.TextField(blank=True)
+    alkaline = models.BooleanField(
+        "holds an alkaline reserve", null=True, blank=True, help_text="Empty: not known."
+    )
     used_up_on = models.DateField(null=True, blank=True)
 
     objects = KeptQuerySet["Material"].as_manager()

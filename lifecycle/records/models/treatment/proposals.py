@@ -10,6 +10,7 @@ from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, on
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment.materials import Material
 from lifecycle.records.models.words import Word
@@ -101,6 +102,7 @@ class ProposalVersion(Signable, Kept):
     )
     aim = models.CharField(max_length=20, choices=choices(Aim), blank=True)
     aim_text = models.TextField("aim in words", blank=True)
+    state_text = models.TextField("state, in a few sentences", blank=True)
     why = models.TextField("why this option", blank=True)
     tests_first = models.TextField("tests first: which, where", blank=True)
     removed_matter = models.CharField(
@@ -158,6 +160,27 @@ class ProposalVersion(Signable, Kept):
 
     def __str__(self) -> str:
         return f"v{self.version} (#{self.pk})"
+
+
+class ProposalPicture(Kept):
+    """A picture that shows what the version speaks of: one whole, and details."""
+
+    frozen_with: ClassVar[str] = "version"
+
+    version = models.ForeignKey(ProposalVersion, on_delete=models.PROTECT, related_name="pictures")
+    picture = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="+")
+    left_out = models.BooleanField(default=False)
+
+    objects = KeptQuerySet["ProposalPicture"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["version", "picture"], name="proposal_picture_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"picture {self.picture_id} in {self.version_id} (#{self.pk})"
 
 
 class ProposalOption(Kept):

@@ -1,0 +1,139 @@
+"""What is on record of an object that a caution at the bench speaks of, and which record shows it.
+
+Codes are those of the starting words; a museum that names a material otherwise ticks 'may not meet
+moisture' on the object, or records what it found.
+"""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from types import MappingProxyType
+from typing import Final
+
+from lifecycle.process.bench_cautions import Trait
+from lifecycle.process.ink import InkLevel, SpotTest
+from lifecycle.process.words import Activity, FeatureState, Layer, Orientation
+from lifecycle.queries.condition.ink import ink_of
+from lifecycle.queries.condition.known import standing
+from lifecycle.records.models.condition import InkTest, Observation
+from lifecycle.records.models.objects import MuseumObject
+from lifecycle.records.models.treatment import MOVED, MediumTest, SpotLiquid
+
+_BY_WORD: Final[Mapping[Trait, frozenset[str]]] = MappingProxyType(
+    {
+        Trait.IRON_GALL_INK: frozenset({"iron-gall-ink", "copying-ink"}),
+        Trait.COPYING_INK: frozenset({"copying-ink"}),
+        Trait.SOLUBLE_MEDIUM: frozenset(
+            {"watercolour-paint", "gouache", "pink-lake", "hand-colouring", "dye", "copying-ink"}
+        ),
+        Trait.LOOSE_MEDIUM: frozenset({"pastel-stick", "charcoal", "chalk"}),
+        Trait.RELIEF: frozenset({"embossed", "wax-seal", "thick-paint", "gilding"}),
+        Trait.CYANOTYPE: frozenset({"iron-blue", "cyanotype"}),
+        Trait.COLOUR_PHOTOGRAPH: frozenset({"chromogenic-colour", "dye-transfer"}),
+        Trait.PROTEIN_TEXTILE: frozenset({"silk", "wool"}),
+        Trait.PARCHMENT: frozenset({"parchment"}),
+        Trait.WRITING: frozenset({"iron-gall-ink", "carbon-ink", "copying-ink", "pen-and-ink"}),
+    }
+)
+_BY_FEATURE: Final[Mapping[Trait, frozenset[str]]] = MappingProxyType(
+    {
+        Trait.FLAKING_MEDIUM: frozenset({"flaking", "binder-lift"}),
+        Trait.LOOSE_MEDIUM: frozenset({"powdering", "smudging"}),
+        Trait.INK_CRACKED: frozenset({"ink-cracking", "ink-loss"}),
+        Trait.RAN_IN_WATER: frozenset({"dye-bleed"}),
+    }
+)
+_BLIND: Final = frozenset({FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE_SEEN})
+_OVER: Final = frozenset({FeatureState.GONE, FeatureState.TREATED})
+
+
+def traits_of(museum_object: MuseumObject) -> dict[Trait, str]:
+    """Return each trait with what on record shows it; seven queries, whatever is on record."""
+    found: dict[Trait, list[str]] = {}
+    for lines in (
+        _of_row(museum_object),
+        _of_words(museum_object),
+        _of_ink(museum_object),
+        _of_features(museum_object),
+        _of_tests(museum_object),
+    ):
+        for trait, words in lines:
+            found.setdefault(trait, []).append(words)
+    return {trait: ", ".join(dict.fromkeys(words)) for trait, words in found.items()}
+
+
+def _of_row(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+    if museum_object.moisture_caution:
+        yield Trait.SOLUBLE_MEDIUM, "its record: may not meet moisture unasked"
+    if museum_object.orientation_rule == Orientation.UPRIGHT_ONLY:
+        yield Trait.UPRIGHT_ONLY, "its record: upright only"
+    if museum_object.marks:
+        yield Trait.WRITING, f"marks and inscriptions: {museum_object.marks}"
+    if museum_object.object_type.code == "bound-manuscript":
+        yield Trait.WRITING, museum_object.object_type.label
+
+
+def _of_words(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+    words = [
+        *museum_object.materials.order_by("pk").values_list("code", "label"),
+        *museum_object.techniques.order_by("pk").values_list("code", "label"),
+    ]
+    for trait, codes in _BY_WORD.items():
+        for code, label in words:
+            if code in codes:
+                yield trait, f"{label} on its record"
+
+
+def _of_ink(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+    for rated in ink_of(museum_object, date.min):
+        where = f"{rated.face.label}, {rated.worst.area}: {rated.level.label}"
+        yield Trait.IRON_GALL_INK, f"ink rated on {where}"
+        yield Trait.WRITING, f"ink on {rated.face.label}"
+        if rated.level >= InkLevel.POOR:
+            yield Trait.INK_CRACKED, f"ink rated on {where}"
+    tests = InkTest.objects.filter(
+        standing("report"),
+        report__museum_object=museum_object,
+        taken_back=False,
+        test=SpotTest.FREE_IRON,
+        colour__gt=0,
+    ).exclude(report__digest="")
+    for test in tests.select_related("report", "face").order_by("pk"):
+        yield Trait.FREE_IRON, f"spot test on {test.face.label}, {test.spot} ({test.report})"
+        yield Trait.IRON_GALL_INK, f"free iron on {test.face.label}"
+
+
+def _of_features(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+    """Features as their last signed look found them; what is gone or treated no longer speaks."""
+    latest: dict[int, Observation] = {}
+    rows = (
+        Observation.objects.filter(
+            standing("report"), feature__museum_object=museum_object, taken_back=False
+        )
+        .exclude(report__digest="")
+        .exclude(state__in=_BLIND)
+        .select_related("feature", "term")
+        .order_by("report__examined_at", "pk")
+    )
+    for row in rows:
+        latest[row.feature.number] = row
+    for number, row in sorted(latest.items()):
+        if row.state in _OVER:
+            continue
+        term = row.term
+        for trait, codes in _BY_FEATURE.items():
+            if term.code in codes:
+                yield trait, f"F{number} {term.label}"
+        if row.layer == Layer.MEDIUM and row.activity == Activity.ACTIVE:
+            yield Trait.FLAKING_MEDIUM, f"F{number} {term.label}, active"
+
+
+def _of_tests(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+    """Spot tests logged at the bench in which a medium moved; a later test does not undo one."""
+    rows = MediumTest.objects.filter(step__museum_object=museum_object, outcome__in=MOVED)
+    for row in rows.select_related("step__face").order_by("step__observed_at", "pk"):
+        where = row.step.face.label if row.step.face else "the object"
+        what = f"{row.medium} on {where}: {row.get_outcome_display()} in "
+        if row.liquid != SpotLiquid.SOLVENT:
+            yield Trait.RAN_IN_WATER, what + row.get_liquid_display()
+        if row.liquid != SpotLiquid.WATER:
+            yield Trait.RAN_IN_SOLVENT, what + row.get_liquid_display()
