@@ -170,5 +170,5 @@ def test_the_points_of_a_walk_take_as_many_questions_for_one_case_as_for_three(
         case, _ = shown(f"Case {n}")
         case.parent = room
         case.keep(**kept_by(), fields=["parent"])
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(29):
         assert len(points_in(room, now())) == number

@@ -241,7 +241,7 @@ def test_a_statement_takes_a_fixed_number_of_questions(
     thing = make_object()
     for _ in range(number):
         shown_face(marit, thing)
-    with django_assert_num_queries(27):
+    with django_assert_num_queries(28):
         light_statement_words(thing, AFTER)
 
 

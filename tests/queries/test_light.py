@@ -281,7 +281,7 @@ def test_accounts_ask_the_same_queries_for_one_face_and_for_three(
     number: int, django_assert_num_queries: Counted
 ) -> None:
     faces = [shown_face(months=1) for _ in range(number)]
-    with django_assert_num_queries(20):
+    with django_assert_num_queries(21):
         accounts_of(faces, AFTER)
 
 
@@ -290,7 +290,7 @@ def test_showings_ask_the_same_queries_for_one_and_for_three(
     number: int, django_assert_num_queries: Counted
 ) -> None:
     showings = [planned() for _ in range(number)]
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(22):
         light_of(showings, AFTER)
 
 

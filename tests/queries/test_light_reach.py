@@ -121,5 +121,5 @@ def test_what_an_event_reached_takes_as_many_questions_for_one_as_for_three(
     case = make_case()
     for _ in range(number):
         shown(case, reader)
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(25):
         reached_by(case, AT)

@@ -75,7 +75,7 @@ def test_preparations_of_an_exhibition_are_read_in_a_fixed_count(
         shop.sign(shop.fit(shop.mount()))
         shop.housing()
         rows.append(shop.showing)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(19):
         facts = preparation_facts_of(rows, AT + 9 * HOUR)
     assert [len(facts[row.pk].mounts[0].fits) for row in rows] == [1] * showings
 

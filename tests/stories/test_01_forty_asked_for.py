@@ -220,7 +220,7 @@ def test_forty_lines_take_as_many_questions_as_four(
     every = lines_of_text(museum.text(*museum.strangers()))
     one_of_each = [every[n] for n in (0, FREE, FREE + 4, FREE + 6, -1)]
     for lines in (every, one_of_each):
-        with django_assert_num_queries(23):
+        with django_assert_num_queries(24):
             assert len(answers_to(lines, museum.exhibition, ASKED)) == len(lines)
 
 

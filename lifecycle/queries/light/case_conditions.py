@@ -18,11 +18,9 @@ from lifecycle.records.models import (
     Assessment,
     CaseReadiness,
     Place,
-    Requirement,
     Showing,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME
-from lifecycle.records.models.loans import Parameter
 
 HERE = (*BEFORE_DISPLAY, Stage.ON_DISPLAY, Stage.ROTATION)
 
@@ -126,8 +124,7 @@ def case_conditions(place: Place, at: datetime) -> CaseConditions:
     gathered = Gathered([], at, showings=showings)
     signed = Assessment.objects.filter(showing__in=showings).exclude(digest="")
     assessed = {row.showing_id: row for row in signed.defer("signed_text").order_by("version")}
-    clauses = _clauses(showings)
-    inside = tuple(_in_case(row, gathered, assessed.get(row.pk), clauses) for row in showings)
+    inside = tuple(_in_case(row, gathered, assessed.get(row.pk)) for row in showings)
     numbered = [(one, one.showing.museum_object.object_number) for one in inside]
     said = [(one.conditions, who) for one, who in numbered if one.conditions is not None]
     openings = (
@@ -152,45 +149,12 @@ def case_conditions(place: Place, at: datetime) -> CaseConditions:
     )
 
 
-def _clauses(showings: Sequence[Showing]) -> dict[int, list[Requirement]]:
-    """Clauses of each showing: its own and those of its loan; one query."""
-    loans = {row.loan_id for row in showings if row.loan_id is not None}
-    rows = Requirement.objects.filter(showing__in=showings) | Requirement.objects.filter(
-        loan__in=loans
-    )
-    found: dict[int, list[Requirement]] = {row.pk: [] for row in showings}
-    for clause in rows.distinct().order_by("pk"):
-        for row in showings:
-            if clause.showing_id == row.pk or (
-                clause.showing_id is None and clause.loan_id and clause.loan_id == row.loan_id
-            ):
-                found[row.pk].append(clause)
-    return found
-
-
-def _in_case(
-    showing: Showing,
-    gathered: Gathered,
-    conditions: Assessment | None,
-    clauses: dict[int, list[Requirement]],
-) -> InCase:
-    faces = [row.face_id for row in gathered.wanted[showing.pk]]
-    limits = [
-        gathered.ceilings(showing.pk, gathered.faces[pk]) for pk in faces if pk in gathered.faces
-    ]
-    own = clauses[showing.pk]
-
-    def least(index: int, parameter: str) -> int | None:
-        asked = [
-            int(row.high) for row in own if row.parameter == parameter and row.high is not None
-        ]
-        known = [limit[index] for limit in limits if limit[index] is not None]
-        return min([value for value in known if value is not None] + asked, default=None)
-
+def _in_case(showing: Showing, gathered: Gathered, conditions: Assessment | None) -> InCase:
+    lux, uv = gathered.ceilings_of(showing)
     return InCase(
         showing=showing,
         conditions=conditions,
-        lux=least(0, Parameter.LUX.value),
-        uv=least(1, Parameter.UV.value),
-        clauses=tuple(row.text for row in own),
+        lux=lux,
+        uv=uv,
+        clauses=tuple(row.text for row in gathered.clauses[showing.pk]),
     )

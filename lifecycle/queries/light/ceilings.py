@@ -42,27 +42,20 @@ def planned_into(case: Place, but: Showing) -> list[Showing]:
     return list(rows.exclude(pk=but.pk).order_by("pk"))
 
 
-def _own_ceiling(gathered: Gathered, showing: Showing) -> int | None:
-    faces = [gathered.faces[row.face_id] for row in gathered.wanted[showing.pk]]
-    faces = faces or gathered.faces_of[showing.museum_object_id]
-    ceilings = [gathered.ceilings(showing.pk, face)[0] for face in faces]
-    return min((lux for lux in ceilings if lux is not None), default=None)
-
-
 def case_with(showing: Showing, place: Place, at: datetime) -> CaseWithIt:
     """Return what it means for a case that this showing's object is put into it."""
     case = case_around(place)
     coming = planned_into(case, showing)
     gathered = Gathered([], at, showings=[showing, *coming])
     kept = gathered.showings[showing.pk]
-    own = _own_ceiling(gathered, kept)
+    own = gathered.ceilings_of(kept)[0]
     now = case_ceiling(case, at)
     number = kept.museum_object.object_number
     others: dict[str, int] = {}
     if now.lux is not None:
         others = dict.fromkeys((one for one in now.set_by if one != number), now.lux)
     for row in coming:
-        their = _own_ceiling(gathered, gathered.showings[row.pk])
+        their = gathered.ceilings_of(gathered.showings[row.pk])[0]
         if their is not None:
             others[gathered.showings[row.pk].museum_object.object_number] = their
     strictest = min(others.values(), default=None)

@@ -15,6 +15,7 @@ from lifecycle.planning.quantities import LEVELS_PER_LX, Band, level_of, units_o
 from lifecycle.process.stages import BEFORE_DISPLAY, Stage
 from lifecycle.process.words import Answer
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.light.clauses import clauses_of, highest_allowed
 from lifecycle.queries.light.places import PlaceBook
 from lifecycle.records.models import (
     Appointment,
@@ -30,6 +31,7 @@ from lifecycle.records.models import (
     Showing,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
+from lifecycle.records.models.loans import Parameter
 
 UP = frozenset({Stage.ON_DISPLAY, Stage.ROTATION})
 ACCEPTED = frozenset({Answer.YES, Answer.YES_WITH_CONDITIONS, Answer.AFTER_TREATMENT})
@@ -95,9 +97,12 @@ class Gathered:
             Q(museum_object__in=object_ids, stage__in=stages)
             | Q(pk__in=[showing.pk for showing in asked])
         )
-        rows = rows.select_related("exhibition", "loan").prefetch_related("exhibition__places")
+        rows = rows.select_related("exhibition", "loan", "place").prefetch_related(
+            "exhibition__places"
+        )
         self.showings = {row.pk: row for row in rows.order_by("show_from", "pk")}
         pks = list(self.showings)
+        self.clauses = clauses_of(list(self.showings.values()))
         self.wanted: dict[int, list[FaceWanted]] = defaultdict(list)
         for row in FaceWanted.objects.filter(showing__in=pks, struck=False).order_by("order", "pk"):
             self.wanted[row.showing_id].append(row)
@@ -181,13 +186,37 @@ class Gathered:
         )
 
     def ceilings(self, showing_id: int, face: Face) -> tuple[int | None, int | None]:
-        """Return the ceilings that bind [lx], [µW/lm]: the lower of assessment and house rule."""
+        """Return the ceilings that bind [lx], [µW/lm]: lowest of assessment, rule, clauses."""
         rule, conditions = self.class_rule(self.faces[face.pk]), self.conditions(showing_id)
-        lux = (conditions.lux_ceiling, None if rule is None else rule.max_lux)
-        uv = (conditions.uv_ceiling, None if rule is None else rule.max_uv)
+        asked = self.clauses.get(showing_id, [])
+        lux = (
+            conditions.lux_ceiling,
+            None if rule is None else rule.max_lux,
+            highest_allowed(asked, Parameter.LUX),
+        )
+        uv = (
+            conditions.uv_ceiling,
+            None if rule is None else rule.max_uv,
+            highest_allowed(asked, Parameter.UV),
+        )
         return (
             min((value for value in lux if value is not None), default=None),
             min((value for value in uv if value is not None), default=None),
+        )
+
+    def ceilings_of(self, showing: Showing) -> tuple[int | None, int | None]:
+        """Return the ceilings [lx], [µW/lm] of a showing: the lowest of its faces.
+
+        While no face is chosen yet, each face of the object counts.
+        """
+        faces = [self.faces[row.face_id] for row in self.wanted[showing.pk]]
+        both = [
+            self.ceilings(showing.pk, face)
+            for face in faces or self.faces_of[showing.museum_object_id]
+        ]
+        return (
+            min((lux for lux, _ in both if lux is not None), default=None),
+            min((uv for _, uv in both if uv is not None), default=None),
         )
 
     def is_accepted(self, showing: Showing) -> bool:
@@ -202,10 +231,7 @@ class Gathered:
             proof = self.proofs.get((showing.exhibition_id, place_id))
             if proof is not None:
                 return level_of(proof.lux)
-        ceiling = self.conditions(showing.pk).lux_ceiling
-        rule = self.class_rule(face)
-        if ceiling is None and rule is not None:
-            ceiling = rule.max_lux
+        ceiling = self.ceilings(showing.pk, face)[0]
         return None if ceiling is None else ceiling * LEVELS_PER_LX
 
     def exhibition_timetable(self, showing: Showing) -> int | None:

@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from lifecycle.process.stages import CLOSED
+from lifecycle.queries.light.clauses import clauses_of, highest_allowed
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.display import Assessment
 from lifecycle.records.models.exhibitions import Exhibition
+from lifecycle.records.models.loans import Parameter
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.rules import ClassRule, HouseRules
 from lifecycle.records.models.showings import Showing
@@ -22,7 +24,7 @@ class Ceiling:
 
 
 def ceiling_of(exhibition: Exhibition, place: Place, at: datetime) -> Ceiling:
-    """Return what binds at a place: signed conditions first, else the house rule of the class.
+    """Return what binds at a place: the lowest of signed conditions, house rules and clauses.
 
     The count of queries does not depend on how many objects are planned there.
     """
@@ -30,7 +32,7 @@ def ceiling_of(exhibition: Exhibition, place: Place, at: datetime) -> Ceiling:
     showings = list(
         Showing.objects.filter(exhibition=exhibition, place__in=inside)
         .exclude(stage__in=[stage.value for stage in CLOSED])
-        .select_related("museum_object__sensitivity_class")
+        .select_related("museum_object__sensitivity_class", "place")
         .order_by("pk")
     )
     conditions: dict[int, Assessment] = {}
@@ -38,6 +40,7 @@ def ceiling_of(exhibition: Exhibition, place: Place, at: datetime) -> Ceiling:
     for row in rows.order_by("version", "pk"):
         conditions[row.showing_id] = row
     rules = _class_rules(at)
+    clauses = clauses_of(showings)
     lux: list[tuple[int, str]] = []
     uv: list[tuple[int, str]] = []
     for showing in showings:
@@ -47,11 +50,15 @@ def ceiling_of(exhibition: Exhibition, place: Place, at: datetime) -> Ceiling:
         if stated is not None:
             lux.append((stated.lux_ceiling, f"{number}: signed conditions"))
             uv.append((stated.uv_ceiling, f"{number}: signed conditions"))
-        elif rule is not None:
+        if rule is not None:
             why = f"{number}: house rules v{rule.house_rules.version}, {rule.sensitivity_class}"
             lux.append((rule.max_lux, why))
             if rule.max_uv is not None:
                 uv.append((rule.max_uv, why))
+        for limits, parameter in ((lux, Parameter.LUX), (uv, Parameter.UV)):
+            asked = highest_allowed(clauses[showing.pk], parameter)
+            if asked is not None:
+                limits.append((asked, f"{number}: asked in writing"))
     parts = []
     if lux:
         parts.append(f"{min(lux)[0]} lx ({min(lux)[1]})")
