@@ -57,6 +57,8 @@ class RulesDetails:
     single_sign_on_only: bool = False
     ink_not_shown_from: int | None = 4
     ink_sign_off_from: int | None = 3
+    facsimile_print_days: int = 15
+    facsimile_proof_days: int = 10
 
 
 def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) -> list[Reason]:
@@ -79,6 +81,9 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
         reasons.append(Reason("One of these is no role.", "second_factor_roles"))
     if not 0 <= details.second_factor_grace_days <= 60:
         reasons.append(Reason("From 0 to 60 days.", "second_factor_grace_days"))
+    for name in ("facsimile_print_days", "facsimile_proof_days"):
+        if not 0 <= getattr(details, name) <= 250:
+            reasons.append(Reason("From 0 to 250 working days.", name))
     if not limits:
         reasons.append(Reason("Rules without a class say nothing: fill in at least one class."))
     for one in limits:

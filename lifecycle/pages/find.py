@@ -17,6 +17,7 @@ PAGE_OF: Final = {
     "exhibition": "exhibition",
     "facsimile": "facsimile",
     "housing": "housing",
+    "imagingjob": "imaging",
     "incident": "incident",
     "instrument": "instrument-change",
     "mount": "mount",

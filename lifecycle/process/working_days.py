@@ -18,3 +18,16 @@ def working_days_after(day: date, number: int) -> date:
         while day.weekday() > 4:
             day += timedelta(days=1)
     return day
+
+
+def working_days_before(day: date, number: int) -> date:
+    """Return the day that lies ``number`` working days before ``day``.
+
+    >>> working_days_before(date(2026, 3, 16), 1)  # from a Monday
+    datetime.date(2026, 3, 13)
+    """
+    for _ in range(number):
+        day -= timedelta(days=1)
+        while day.weekday() > 4:
+            day -= timedelta(days=1)
+    return day

@@ -80,6 +80,7 @@ class Workshop:
         values.setdefault("due_on", DAY + timedelta(days=10))
         values.setdefault("needed_because", "The facsimile of opening B.")
         values.setdefault("with_whom", self.ada)
+        values.setdefault("for_whom", self.wen)
         return ask_for_pictures(
             **self.conservator(), showing=self.showing, asked=ImagingAsked(**values)
         )

@@ -17,6 +17,7 @@ from lifecycle.records.models.preparation import (
     CaseReadiness,
     Facsimile,
     FitCheck,
+    FixingStep,
     Housing,
     ImagingJob,
     LightProof,
@@ -61,7 +62,9 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
             "due_on": "2099-01-01",
             "needed_because": "Facsimile of opening B.",
             "with_whom": shop.ada.uid,
+            "for_whom": shop.wen.uid,
             "resolution_ppi": "600",
+            "size_mm": "210x297",
             "light": "diffuse",
             "position": "cradle",
         },
@@ -74,11 +77,33 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
     bad = ada.post(address, sent | {"picture": SimpleUploadedFile("x.png", b"no picture at all")})
     assert bad.status_code == 200
     assert not ImagingJob.objects.get().files.exists()
+    lost = ada.post(address, sent | {"picture": picture(), "checksums": f"{'0' * 64}  b.png"})
+    assert "is not the file that was checked" in text(lost)
+    assert f"{'0' * 64}  b.png" in text(lost)
     ada.post(address, sent | {"picture": picture()})
+    marit_reads = text(marit.get(reverse("imaging-accept", args=[job.uid])))
+    assert "Wen Castellane needs these pictures" in marit_reads
     page = text(wen.get(here))
     assert "60 lx·h" in page.replace("\u00a0", " ")
     wen.post(reverse("imaging-accept", args=[job.uid]))
     assert ImagingJob.objects.get().accepted_by == shop.wen
+
+
+def test_fixing_steps_stand_on_the_mount_in_order_with_their_pictures(shop: Workshop) -> None:
+    rufus, mount = client_of(shop.rufus), shop.mount()
+    new, here = (reverse(name, args=[mount.uid]) for name in ("fixing-step-new", "mount"))
+    assert "This field is required" in text(rufus.post(new, {"text": " "}))
+    rufus.post(new, {"text": "Left board first.", "picture": picture()})
+    rufus.post(new, {"text": "Then the strips."})
+    page = text(rufus.get(here))
+    assert page.index("Left board first.") < page.index("Then the strips.")
+    first, second = FixingStep.objects.order_by("number")
+    assert 'alt="Step 1: b.png"' in page
+    rufus.post(reverse("fixing-step-change", args=[second.uid]), {"text": "Strips last."})
+    rufus.post(reverse("fixing-step-drop", args=[first.uid]))
+    page = text(rufus.get(here))
+    assert "Strips last." in page
+    assert "Left board first." not in page.split("history")[0]
 
 
 def test_the_uv_lamp_s_caution_stands_where_uv_pictures_are_asked_for_and_taken(

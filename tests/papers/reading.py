@@ -17,6 +17,7 @@ from lifecycle.papers.words.blocks import Stamp
 from tests.builders.papers_out import stamp
 
 SIZES = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
+HALF_SIZES = {"a4": (419.528, 595.276), "letter": (396.0, 612.0)}
 
 
 def drawn_picture(_sha256: str) -> bytes:

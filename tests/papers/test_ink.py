@@ -25,7 +25,17 @@ from tests.builders.papers_out import (
     stamp,
     turn_instruction_words,
 )
-from tests.papers.reading import SIZES, fonts, ink, ink_anew, letter_sizes, page_texts, word_boxes
+from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
+from tests.papers.reading import (
+    HALF_SIZES,
+    SIZES,
+    fonts,
+    ink,
+    ink_anew,
+    letter_sizes,
+    page_texts,
+    word_boxes,
+)
 
 LONG_TITLE = ("Three centuries of watching the weather in the county of Hollinshire " * 5)[:300]
 LONG = replace(DIARY, title=LONG_TITLE, maker="M" * 200)
@@ -44,6 +54,11 @@ PAPERS: dict[str, Maker] = {
     "P6, 60 findings": lambda: turn_instruction_words(LONG, 60),
     "P7, 60 findings": lambda: deinstall_form_words(LONG, 60),
     "P13": incident_report_words,
+    "P16": mount_ticket_words,
+    "P17": imaging_ticket_words,
+    "P16, long titles": lambda: mount_ticket_words(
+        replace(LONG, hazard_line=BAROMETER.hazard_line)
+    ),
     "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
 }
 
@@ -78,7 +93,8 @@ def test_every_page_has_object_number_page_count_version_digest_and_print(
 def test_no_word_leaves_the_page_or_stands_in_the_margin_for_the_holes(
     name: str, size: str
 ) -> None:
-    width, height = SIZES[size]
+    half = sheet_of(PAPERS[name]()).half
+    width, height = (HALF_SIZES if half else SIZES)[size]
 
     for word in word_boxes(ink(PAPERS[name](), page_size=size).pdf):
         assert word.left >= 25 * MM - 0.5, word
@@ -89,7 +105,7 @@ def test_no_word_leaves_the_page_or_stands_in_the_margin_for_the_holes(
 
 @pytest.mark.parametrize("name", PAPERS)
 def test_the_body_of_a_page_never_runs_into_its_foot(name: str) -> None:
-    _, height = SIZES["a4"]
+    height = (HALF_SIZES if sheet_of(PAPERS[name]()).half else SIZES)["a4"][1]
     boxes = word_boxes(ink(PAPERS[name]()).pdf)
 
     for page in {word.page for word in boxes}:
@@ -119,13 +135,27 @@ def test_no_type_is_smaller_than_nine_points(name: str) -> None:
     assert min(letter_sizes(ink(PAPERS[name]()).pdf)) >= 9
 
 
+def page_size(words: PaperWords, size: str) -> tuple[float, float]:
+    box = PdfReader(io.BytesIO(ink(words, page_size=size).pdf)).pages[0].mediabox
+    return float(box.width), float(box.height)
+
+
 def test_the_two_page_sizes_are_those_of_the_standards() -> None:
-    for size, (width, height) in SIZES.items():
-        box = (
-            PdfReader(io.BytesIO(ink(movement_slip_words(), page_size=size).pdf)).pages[0].mediabox
-        )
-        assert float(box.width) == pytest.approx(width, abs=0.1)
-        assert float(box.height) == pytest.approx(height, abs=0.1)
+    for size, measure in SIZES.items():
+        assert page_size(movement_slip_words(), size) == pytest.approx(measure, abs=0.1)
+
+
+def test_a_ticket_is_half_the_sheet() -> None:
+    """A5 is 148 × 210 mm (ISO 216); half a Letter sheet 5.5 × 8.5 in, by cutting it."""
+    for words in (mount_ticket_words(), imaging_ticket_words()):
+        for size, measure in HALF_SIZES.items():
+            assert page_size(words, size) == pytest.approx(measure, abs=0.3)
+    assert ink(imaging_ticket_words()).pages == 1
+
+
+def test_a_long_object_number_is_whole_on_half_a_sheet() -> None:
+    words = imaging_ticket_words(replace(DIARY, object_number="L2026.11.4-2018.a"))
+    assert "L2026.11.4-2018.a" in page_texts(ink(words).pdf)[0]
 
 
 @pytest.mark.parametrize("name", PAPERS)

@@ -14,6 +14,7 @@ from tests.builders.papers_out import (
     movement_slip_words,
     turn_instruction_words,
 )
+from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
 from tests.papers.test_cards import FACSIMILE, HOUSING, MOUNT, TAG
 
 KNOWN = {label.text for label in PAPER_LABELS}
@@ -54,6 +55,8 @@ def test_every_label_of_every_paper_is_listed_with_its_origin() -> None:
         replace(HOUSING, about=BAROMETER),
         MOUNT,
         FACSIMILE,
+        mount_ticket_words(),
+        imaging_ticket_words(),
     ):
         plan = sheet_of(words)
         assert plan.head.paper_name in KNOWN

@@ -104,7 +104,7 @@ def charge_light(
     from_at: datetime,
     until_at: datetime,
     lux: Decimal,
-    minutes: int,
+    minutes: Decimal | int,
     basis: str,
     showing: Showing | None = None,
 ) -> LightEntry:
@@ -136,7 +136,9 @@ def charge_light(
         low_lx_h=_exact(dose),
         likely_lx_h=_exact(dose),
         high_lx_h=_exact(dose),
-        basis=f"{basis.strip()}: {lux.normalize():f} lx for {minutes} min"[:200],
+        basis=f"{basis.strip()}: {lux.normalize():f} lx for {Decimal(minutes).normalize():f} min"[
+            :200
+        ],
         source=f"entered by {by.full_name}"[:200],
         entered_at=at,
         entered_by=by,

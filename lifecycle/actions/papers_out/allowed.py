@@ -26,6 +26,8 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.HOUSING_LABEL: (Deed.PREPARE, Deed.HANDLE, Deed.REGISTER),
     PaperKind.MOUNT_LABEL: (Deed.PREPARE, Deed.HANDLE),
     PaperKind.FACSIMILE_LABEL: (Deed.PREPARE, Deed.CHOOSE),
+    PaperKind.MOUNT_TICKET: (Deed.PREPARE, Deed.CHOOSE, Deed.HANDLE),
+    PaperKind.IMAGING_TICKET: (Deed.PREPARE, Deed.CHOOSE, Deed.HANDLE),
 }
 TO_READ_BACK = (Deed.HANDLE, Deed.REGISTER, Deed.EXAMINE, Deed.PART_A)
 

@@ -229,7 +229,7 @@ def _faults(
 def _one_of(kind: PaperKind) -> str:
     if kind.label[0] in "aeiou":
         return "an"
-    return "a" if kind.is_label else "a sheet of"
+    return "a" if kind.is_label or kind.is_ticket else "a sheet of"
 
 
 def _faults_of_stock(kind: PaperKind, page_size: PaperSize | PrintSize) -> Iterator[Reason]:

@@ -13,6 +13,7 @@ from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity
+from lifecycle.queries.preparation.mounts import fixing_lines
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
@@ -120,7 +121,7 @@ def sign_fit(*, hand: Hand, at: datetime, check: FitCheck) -> FitCheck:
         reasons.append(Reason(text, "object_present", "fit.object_present"))
     if held.photo is None:
         reasons.append(Reason("Attach a picture of the object in its mount.", "photo"))
-    if held.mount.removable_alone is None or not held.mount.fixing_instruction:
+    if held.mount.removable_alone is None or not fixing_lines(held.mount):
         text = (
             f"The ticket {held.mount.mount_no} does not say how it is fixed, and whether the "
             "object can be taken out alone: write that first."

@@ -1,6 +1,6 @@
 """Imaging jobs: asked, delivered with the light that was given, accepted by who needs them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -12,10 +12,12 @@ from lifecycle.actions.numbering import next_number
 from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.planning.ledger import EntryKind
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.size_words import size_words
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -28,15 +30,21 @@ from lifecycle.records.models.preparation import (
 from lifecycle.records.models.showings import Showing
 
 MINUTES_OF_AN_HOUR = Decimal(60)
+A_DAY = 24 * MINUTES_OF_AN_HOUR
+MOST_LUX = 200_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ImagingAsked:
-    """What is asked of the photographer. Resolution in pixels per inch."""
+    """What is asked of the photographer. Resolution in pixels per inch, size in millimetres.
+
+    Without ``due_on`` the day is worked back from the plan. The limits [min, lx] are what the face
+    may be lit for these pictures; ``for_whom`` needs and accepts them, else who asks.
+    """
 
     face: Face
     purpose: ImagingPurpose
-    due_on: date
+    due_on: date | None
     needed_because: str
     resolution_ppi: int = 600
     size_mm: str = ""
@@ -50,6 +58,9 @@ class ImagingAsked:
     position: ObjectPosition = ObjectPosition.FLAT
     with_whom: Person | None = None
     handler: Person | None = None
+    for_whom: Person | None = None
+    limit_minutes: Decimal | None = None
+    limit_lux: int | None = None
 
 
 @transaction.atomic
@@ -58,35 +69,33 @@ def ask_for_pictures(
 ) -> ImagingJob:
     """Open an imaging job for one face.
 
-    :raises Refused: if the face is another object's, the day is past, or a raking light has no
-        direction
+    A day that is worked back may lie in the past: then the pictures are late from the start.
+
+    :raises Refused: if the face is another object's, a day that was typed is past, the size can't
+        be true, or a raking light has no direction
     """
     about = about_showing(showing)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
     held = Showing.objects.select_for_update(of=("self",)).get(pk=showing.pk)
-    reasons = []
-    if asked.face.museum_object_id != held.museum_object_id:
-        reasons.append(Reason(f"{asked.face.label} is not a face of this object.", "face"))
-    if asked.due_on < museum_day(at):
-        reasons.append(Reason("The day it is due lies in the past.", "due_on"))
-    if not asked.needed_because.strip():
-        reasons.append(Reason("Say what the pictures are needed for.", "needed_because"))
-    if not 1 <= asked.resolution_ppi <= 10_000:
-        reasons.append(Reason("Resolution lies between 1 and 10,000 ppi.", "resolution_ppi"))
-    if asked.light is LightKind.RAKING and not asked.light_direction.strip():
-        text = "Say from which side the raking light comes, as a clock seen from the front."
-        reasons.append(Reason(text, "light_direction"))
-    if reasons:
+    due_on = asked.due_on or schedule_of(held, at).pictures(asked.purpose, asked.face.pk).on
+    reasons = list(_faults(asked, held, at))
+    if due_on is None:
+        text = "The plan sets no day to work back from: name the day it is due."
+        reasons.append(Reason(text, "due_on"))
+    if due_on is None or reasons:
         raise Refused(reasons)
     return ImagingJob(
         job_no=next_number("IM"),
         face=asked.face,
         showing=held,
         purpose=asked.purpose,
-        due_on=asked.due_on,
+        due_on=due_on,
         needed_because=asked.needed_because.strip(),
+        for_whom=asked.for_whom,
         resolution_ppi=asked.resolution_ppi,
-        size_mm=asked.size_mm.strip(),
+        size_mm=size_words(asked.size_mm),
+        limit_minutes=asked.limit_minutes,
+        limit_lux=asked.limit_lux,
         target_number=asked.target_number,
         target_scale=asked.target_scale,
         target_colour=asked.target_colour,
@@ -102,10 +111,42 @@ def ask_for_pictures(
     ).keep(by=by, role=role, why="pictures asked for", at=at)
 
 
+def _faults(asked: ImagingAsked, showing: Showing, at: datetime) -> Iterator[Reason]:
+    if asked.face.museum_object_id != showing.museum_object_id:
+        yield Reason(f"{asked.face.label} is not a face of this object.", "face")
+    if asked.due_on is not None and asked.due_on < museum_day(at):
+        yield Reason("The day it is due lies in the past.", "due_on")
+    if not asked.needed_because.strip():
+        yield Reason("Say what the pictures are needed for.", "needed_because")
+    if not 1 <= asked.resolution_ppi <= 10_000:
+        yield Reason("Resolution lies between 1 and 10,000 ppi.", "resolution_ppi")
+    try:
+        size_words(asked.size_mm)
+    except ValueError as fault:
+        yield Reason(str(fault), "size_mm")
+    if asked.limit_minutes is not None and not 0 < asked.limit_minutes <= A_DAY:
+        yield Reason("The most minutes lie between 0 and 1440.", "limit_minutes")
+    if asked.limit_lux is not None and not 0 < asked.limit_lux <= MOST_LUX:
+        yield Reason("The most light lies between 0 and 200,000 lx.", "limit_lux")
+    if asked.light is LightKind.RAKING and not asked.light_direction.strip():
+        text = "Say from which side the raking light comes, as a clock seen from the front."
+        yield Reason(text, "light_direction")
+    if asked.for_whom is not None and asked.for_whom == asked.with_whom:
+        text = "Who takes the pictures does not accept them: name who needs them."
+        yield Reason(text, "for_whom")
+
+
+def about_job(job: ImagingJob) -> SubjectFacts:
+    """What a right to this job is about: its showing, or the object where it has none."""
+    return about_showing(job.showing) if job.showing else about_object(job.face.museum_object)
+
+
 def _locked(job: ImagingJob) -> ImagingJob:
     held = (
         ImagingJob.objects.select_for_update(of=("self",))
-        .select_related("face__museum_object", "showing__exhibition", "with_whom", "asked_by")
+        .select_related(
+            "face__museum_object", "showing__exhibition", "with_whom", "asked_by", "for_whom"
+        )
         .get(pk=job.pk)
     )
     if held.dropped_at is not None:
@@ -126,13 +167,19 @@ def deliver_pictures(
     handler: Person | None = None,
     bit_depth: int | None = None,
     colour_profile: str = "",
+    checksums: Mapping[int, str] | None = None,
 ) -> ImagingJob:
     """Deliver files, and say how long and how bright the face was lit [min, lx]: it is charged.
 
+    Each delivery is charged by itself; the job tells the minutes and lux of the last one and the
+    light of all. A limit that was passed is said on the job: light that was given is never refused.
+
+    :param checksums: the SHA-256 that came with a file and was found to be its own, by the id of
+        the picture
     :raises Refused: if no picture is given, one shows another face, or the light can't be true
     """
     held = _locked(job)
-    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    about = about_job(held)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
     reasons = []
     if held.accepted_at is not None:
@@ -143,9 +190,9 @@ def deliver_pictures(
         if picture.face_id != held.face_id:
             text = f"{picture} does not show {held.face.label}."
             reasons.append(Reason(text, "picture"))
-    if lit_minutes < 0 or lit_minutes > 24 * MINUTES_OF_AN_HOUR:
+    if lit_minutes < 0 or lit_minutes > A_DAY:
         reasons.append(Reason("Lit minutes lie between 0 and 1440.", "lit_minutes"))
-    if lit_lux < 0 or lit_lux > 200_000:
+    if lit_lux < 0 or lit_lux > MOST_LUX:
         reasons.append(Reason("Light at the object lies between 0 and 200,000 lx.", "lit_lux"))
     if (lit_minutes > 0) != (lit_lux > 0):
         text = "Minutes without light, or light without minutes: correct one of them."
@@ -153,7 +200,7 @@ def deliver_pictures(
     if reasons:
         raise Refused(reasons)
     held.lit_minutes, held.lit_lux = lit_minutes, lit_lux
-    held.lux_hours = lux_hours(lit_lux, lit_minutes)
+    held.lux_hours = (held.lux_hours or 0) + lux_hours(lit_lux, lit_minutes)
     held.handler = handler or held.handler
     held.delivered_by, held.delivered_at, held.sent_back_why = by, at, ""
     held.keep(by=by, role=role, why="pictures delivered", at=at)
@@ -163,6 +210,7 @@ def deliver_pictures(
             picture=picture,
             bit_depth=bit_depth,
             colour_profile=colour_profile.strip(),
+            said_sha256=(checksums or {}).get(picture.pk, ""),
             delivered_by=by,
             delivered_at=at,
         ).append()
@@ -179,7 +227,7 @@ def deliver_pictures(
             from_at=lit_from,
             until_at=lit_from + lit_for,
             lux=Decimal(lit_lux),
-            minutes=int(lit_minutes.to_integral_value(rounding=ROUND_HALF_UP)),
+            minutes=lit_minutes,
             basis=f"{held.job_no}: lit minutes and lux as delivered",
             showing=held.showing,
         )
@@ -196,14 +244,29 @@ def lux_hours(lux: int, minutes: Decimal) -> Decimal:
 
 
 @transaction.atomic
-def accept_pictures(*, by: Person, role: Role, at: datetime, job: ImagingJob) -> ImagingJob:
-    """Accept delivered pictures, as the one who needs them; nobody accepts their own delivery."""
+def accept_pictures(
+    *, by: Person, role: Role, at: datetime, job: ImagingJob, instead_because: str = ""
+) -> ImagingJob:
+    """Accept delivered pictures, as the one who needs them; nobody accepts their own delivery.
+
+    Somebody else with the right may, who says why it is not the one who needs them.
+    """
     held = _locked(job)
     _may_judge(held, by=by, role=role, at=at)
     if held.accepted_at is not None:
         raise Refused(f"{held.job_no} is accepted already.")
+    why, needs = instead_because.strip(), held.needed_by
+    if needs.pk != by.pk and not why:
+        text = (
+            f"{needs.full_name} needs the pictures of {held.job_no} and accepts them; say why you "
+            "do it instead."
+        )
+        raise Refused(Reason(text, "instead_because", "imaging.for_whom"))
     held.accepted_by, held.accepted_at = by, at
-    return held.keep(by=by, role=role, why="pictures accepted", at=at)
+    said = f"pictures accepted instead of {needs.full_name}: {why}"
+    return held.keep(
+        by=by, role=role, why="pictures accepted" if needs.pk == by.pk else said, at=at
+    )
 
 
 @transaction.atomic
@@ -223,7 +286,7 @@ def send_pictures_back(
 
 
 def _may_judge(held: ImagingJob, *, by: Person, role: Role, at: datetime) -> None:
-    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    about = about_job(held)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
     if held.delivered_at is None:
         raise Refused(f"{held.job_no} is not delivered yet: there is nothing to judge.")
@@ -237,7 +300,7 @@ def _may_judge(held: ImagingJob, *, by: Person, role: Role, at: datetime) -> Non
 def drop_imaging(*, by: Person, role: Role, at: datetime, job: ImagingJob, why: str) -> ImagingJob:
     """Give a job up, with a reason; it no longer stands in the way."""
     held = _locked(job)
-    about = about_showing(held.showing) if held.showing else about_object(held.face.museum_object)
+    about = about_job(held)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE, Deed.CHOOSE), at=at, about=about)
     if held.accepted_at is not None:
         raise Refused(f"{held.job_no} is accepted already.")

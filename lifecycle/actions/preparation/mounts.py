@@ -13,6 +13,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import about_object, about_showing
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -58,7 +59,8 @@ def ask_for_mount(
     with_whom: Person | None = None,
     needed_by: date | None = None,
 ) -> Mount:
-    """Open a mount ticket for one face or several of the plan.
+    """Open a mount ticket for one face or several of the plan; the day it is needed by, if none is
+    named, is worked back from when the first of them goes on show.
 
     :raises Refused: if no face is named, or one is another object's
     """
@@ -86,7 +88,7 @@ def ask_for_mount(
         showing=held,
         kind=kind,
         with_whom=with_whom,
-        needed_by=needed_by,
+        needed_by=needed_by or schedule_of(held, at).mount([face.pk for face in faces]).on,
         asked_by=by,
         asked_at=at,
     ).keep(by=by, role=role, why="mount asked for", at=at)
@@ -95,7 +97,8 @@ def ask_for_mount(
     return mount
 
 
-def _locked(mount: Mount) -> Mount:
+def locked_mount(mount: Mount) -> Mount:
+    """The mount, locked, with what a right to it is about. Errors: Refused once it is aside."""
     held = (
         Mount.objects.select_for_update(of=("self",))
         .select_related("museum_object", "showing__exhibition", "kind")
@@ -121,7 +124,7 @@ def measure_mount(
     :raises Conflict: if somebody saved meanwhile
     :raises Refused: if a measure can't be true, or the angle is wider than the face allows
     """
-    held = _locked(mount)
+    held = locked_mount(mount)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about_mount(held))
     if held.edition != edition:
         saved = held.history.order_by("-history_date", "-history_id").first()
@@ -173,7 +176,7 @@ def add_mount_material(
     accepted_by: Person | None = None,
 ) -> MountMaterial:
     """Put a material on the ticket; how it is accepted comes from the material itself."""
-    held = _locked(mount)
+    held = locked_mount(mount)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about_mount(held))
     if material.test_state == MaterialTest.FAILED:
         text = f"{material} failed its test and touches no object: choose another."
@@ -192,7 +195,7 @@ def add_mount_material(
 @transaction.atomic
 def put_mount_aside(*, by: Person, role: Role, at: datetime, mount: Mount, why: str) -> Mount:
     """Put a mount aside; it no longer serves any face."""
-    held = _locked(mount)
+    held = locked_mount(mount)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about_mount(held))
     if not why.strip():
         raise Refused(Reason("Say why it is put aside.", "why"))

@@ -111,7 +111,12 @@ class PrintForm(forms.Form):
             )
             del self.fields["copy_word"]
             del self.fields["expected_back_by"]
-        elif paper.unsigned:
+        elif paper.is_ticket:
+            self.fields["page_size"].choices = [  # type: ignore[attr-defined]
+                (PaperSize.A4.value, "A5, half of A4"),
+                (PaperSize.LETTER.value, "half of US Letter"),
+            ]
+        if paper.unsigned and not paper.is_label:
             field.help_text = "Nobody signs it, and none is expected back."
             del self.fields["expected_back_by"]
 

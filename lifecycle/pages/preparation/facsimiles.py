@@ -67,7 +67,9 @@ class AskForm(forms.Form):
     scale_percent = forms.DecimalField(
         label="Scale, %", min_value=1, max_value=1000, max_digits=6, decimal_places=2, initial=100
     )
-    needed_by = day_field("Needed in the case by", required=False)
+    needed_by = day_field(
+        "Needed by", required=False, help_text="Empty: worked back from when its face is hidden."
+    )
     with_whom = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Who makes it", required=False
     )
@@ -95,10 +97,7 @@ def facsimile_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     year = request.at.year
     form = AskForm(
         posted(request),
-        initial={
-            "mark_on_back": f"Facsimile made {year}, not the original",
-            "needed_by": showing.show_from,
-        },
+        initial={"mark_on_back": f"Facsimile made {year}, not the original"},
     )
     form.offer(showing, request)
 

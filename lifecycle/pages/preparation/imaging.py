@@ -1,5 +1,6 @@
-"""Imaging jobs: ask, read, deliver, accept, send back, drop."""
+"""Imaging jobs: ask, read, send back, drop."""
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -7,14 +8,12 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
-from lifecycle.actions.pictures import store_picture
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.preparation.imaging import (
     ImagingAsked,
-    accept_pictures,
     ask_for_pictures,
-    deliver_pictures,
     drop_imaging,
     send_pictures_back,
 )
@@ -22,14 +21,12 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
-from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
     about,
     back_to,
-    do_and_return,
     may_any,
     show_record,
     text,
@@ -37,17 +34,24 @@ from lifecycle.pages.preparation.record import (
 )
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.preparation.facts import faces_of
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Face
+from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
-from lifecycle.records.models.pictures import PicturePurpose
-from lifecycle.records.models.preparation import ImagingJob, ImagingPurpose, ObjectPosition
+from lifecycle.records.models.preparation import (
+    ImagingFile,
+    ImagingJob,
+    ImagingPurpose,
+    ObjectPosition,
+)
 from lifecycle.records.models.showings import Showing
 
 ASKING = (Deed.PREPARE, Deed.CHOOSE)
@@ -60,15 +64,27 @@ class AskForm(forms.Form):
     purpose = forms.TypedChoiceField(
         label="Purpose", choices=choices(ImagingPurpose), coerce=ImagingPurpose
     )
-    due_on = day_field("Due on")
+    due_on = day_field("Due on", required=False)
     needed_because = forms.CharField(label="Needed because", max_length=500)
     with_whom = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Photographer", required=False
     )
+    for_whom = forms.ModelChoiceField(
+        Person.objects.none(),
+        to_field_name="uid",
+        label="Who needs them",
+        required=False,
+        help_text="Accepts the pictures when they are delivered; empty: you.",
+    )
     resolution_ppi = forms.IntegerField(
         label="Resolution, ppi", min_value=1, max_value=10_000, initial=600
     )
-    size_mm = forms.CharField(label="Size at 100 %, mm", max_length=40, required=False)
+    size_mm = forms.CharField(
+        label="Size at 100 %, mm",
+        max_length=40,
+        required=False,
+        help_text="Height and width, as 210 × 297.",
+    )
     light = forms.TypedChoiceField(label="Light", choices=choices(LightKind), coerce=LightKind)
     light_direction = forms.CharField(
         label="Direction of the light",
@@ -77,6 +93,10 @@ class AskForm(forms.Form):
         help_text="As a clock seen from the front; raking light needs one.",
     )
     uv_filtered = forms.BooleanField(label="UV filtered", required=False, initial=True)
+    limit_minutes = forms.DecimalField(
+        label="Lit at most, minutes", max_digits=6, decimal_places=1, required=False
+    )
+    limit_lux = forms.IntegerField(label="Lit at most, lx", required=False)
     position = forms.TypedChoiceField(
         label="How the object lies", choices=choices(ObjectPosition), coerce=ObjectPosition
     )
@@ -94,6 +114,23 @@ class AskForm(forms.Form):
         if wanted:
             fields["face"].initial = Face.objects.get(pk=wanted[0]).uid
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
+        fields["for_whom"].queryset = holders_of(None, request.at)
+        fields["for_whom"].initial = request.person.uid
+        fields["due_on"].help_text = _worked_back(showing, request)
+
+
+def _worked_back(showing: Showing, request: SignedInRequest) -> str:
+    """Which day is taken when none is typed, with what it comes from."""
+    schedule = schedule_of(showing, request.at)
+    pictures = schedule.pictures(ImagingPurpose.PUBLICATION, 0)
+    lines = ["Empty: worked back from the plan."]
+    for period in schedule.periods:
+        due = schedule.pictures(ImagingPurpose.FACSIMILE_MASTER, period.face_id)
+        if due.on is not None and due.on != pictures.on:
+            lines.append(f"Master of {period.label}: {day_words(due.on)}. {due.because}")
+    if pictures.on is not None:
+        lines.append(f"Other pictures: {day_words(pictures.on)}. {pictures.because}")
+    return " ".join(lines)
 
 
 def for_light(light: str) -> CautionFor:
@@ -130,7 +167,7 @@ def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return answer_form(request, form, act, page)
 
 
-def _seen(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFacts]:
+def seen_job(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFacts]:
     job = get_object_or_404(
         ImagingJob.objects.select_related(
             "face__museum_object",
@@ -138,6 +175,7 @@ def _seen(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFacts
             "with_whom",
             "handler",
             "asked_by",
+            "for_whom",
             "delivered_by",
             "accepted_by",
         ),
@@ -152,7 +190,7 @@ def _seen(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFacts
 @signed_in
 def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One imaging job."""
-    job, subject = _seen(request, uid)
+    job, subject = seen_job(request, uid)
     state = _state(job)
     ways = []
     open_job = job.accepted_at is None and job.dropped_at is None
@@ -161,19 +199,24 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
         ways.append(Way(href=address, label="Deliver pictures", main=job.delivered_at is None))
     judge = may_any(request, ASKING, subject) and job.delivered_by_id != request.person.pk
     if open_job and job.delivered_at is not None and judge:
+        mine = job.needed_by.pk == request.person.pk
+        address = reverse("imaging-accept", args=[uid])
         ways += [
-            Way(href=reverse("imaging-accept", args=[uid]), label="Accept", post=True, main=True),
+            Way(href=address, label="Accept", post=mine, main=mine),
             Way(href=reverse("imaging-back", args=[uid]), label="Ask for better ones"),
         ]
     if open_job and may_any(request, ASKING, subject):
         ways.append(Way(href=reverse("imaging-drop", args=[uid]), label="No longer needed"))
+    if job.dropped_at is None and may_any(request, TO_PRINT[PaperKind.IMAGING_TICKET], subject):
+        address = reverse("print-new", args=[PaperKind.IMAGING_TICKET.value, uid])
+        ways.append(Way(href=address, label="Print the ticket"))
     targets = {
         "object number": job.target_number,
         "scale": job.target_scale,
         "colour": job.target_colour,
         "grey": job.target_grey,
     }
-    files = job.files.select_related("picture").order_by("pk")
+    files = list(job.files.select_related("picture", "delivered_by").order_by("pk"))
     page = RecordPage(
         title=f"Imaging job {job.job_no}",
         museum_object=job.face.museum_object,
@@ -181,13 +224,15 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
         record=job,
         mark=state[0],
         word=state[1],
-        notices=[f"Sent back: {job.sent_back_why}"] if job.sent_back_why else [],
+        notices=list(_notices(job)),
         pictures=[line.picture for line in files],
         ways=ways,
         facts=[
             text("Face", job.face.label),
             text("Purpose", job.get_purpose_display()),
             Fact(label="Due", day=job.due_on),
+            text("Worked back", _because(job, request)),
+            who("Needed by", job.needed_by),
             text("Needed because", job.needed_because),
             who("Asked by", job.asked_by, job.asked_at),
             text("Photographer", job.with_whom or ""),
@@ -197,6 +242,8 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Light", f"{job.get_light_display()} {job.light_direction}".strip()),
             text("UV filtered", "yes" if job.uv_filtered else "no"),
             text("How the object lies", job.get_position_display()),
+            Fact(label="Lit at most", number=job.limit_minutes, unit="min"),
+            Fact(label="At most", number=job.limit_lux, unit="lx"),
             Fact(label="Lit for", number=job.lit_minutes, unit="min"),
             Fact(label="Light at the object", number=job.lit_lux, unit="lx"),
             Fact(label="Light given", number=job.lux_hours, unit="lx·h"),
@@ -206,7 +253,47 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
         ],
     )
     cautions = cautions_of(job.face.museum_object, for_light(job.light))
-    return show_record(request, page, cautions=cautions)
+    return show_record(request, page, cautions=cautions, tables=[_files(files)] if files else [])
+
+
+def _files(files: Sequence[ImagingFile]) -> dict[str, Any]:
+    """What was delivered, with the whole checksum and whether one came with the file."""
+    return {
+        "title": "Files",
+        "heads": ["File", "Format", "Pixels", "Bit depth, profile", "SHA-256", "Delivered"],
+        "rows": [
+            {
+                "cells": [
+                    line.picture.name,
+                    line.picture.mime,
+                    f"{line.picture.width} × {line.picture.height}",
+                    ", ".join(str(part) for part in (line.bit_depth, line.colour_profile) if part),
+                    f"{line.picture.sha256}, "
+                    + ("compared with the one given" if line.said_sha256 else "none was given"),
+                    line.delivered_by.full_name,
+                ]
+            }
+            for line in files
+        ],
+        "empty": "",
+    }
+
+
+def _notices(job: ImagingJob) -> Iterator[str]:
+    if job.sent_back_why:
+        yield f"Sent back: {job.sent_back_why}"
+    if job.lit_minutes is not None and job.limit_minutes and job.lit_minutes > job.limit_minutes:
+        yield f"Lit for {job.lit_minutes:f} min; {job.limit_minutes:f} min were the most asked for."
+    if job.lit_lux is not None and job.limit_lux and job.lit_lux > job.limit_lux:
+        yield f"Lit with {job.lit_lux:,} lx; {job.limit_lux:,} lx were the most asked for."
+
+
+def _because(job: ImagingJob, request: SignedInRequest) -> str:
+    """The day that follows from the plan as it stands today, where that is another one."""
+    if job.showing is None or job.accepted_at is not None:
+        return ""
+    due = schedule_of(job.showing, request.at).pictures(ImagingPurpose(job.purpose), job.face_id)
+    return due.because if due.on in (None, job.due_on) else f"{day_words(due.on)}. {due.because}"
 
 
 def _state(job: ImagingJob) -> tuple[str, str]:
@@ -219,92 +306,12 @@ def _state(job: ImagingJob) -> tuple[str, str]:
     return ("with_someone", "with the photographer") if job.with_whom else ("to_do", "asked")
 
 
-class DeliverForm(forms.Form):
-    """The pictures, and the light that was given for them."""
-
-    picture = forms.FileField(label="Picture", widget=forms.FileInput(attrs={"accept": "image/*"}))
-    taken_at = moment_field("Taken at")
-    lit_minutes = forms.DecimalField(
-        label="Lit for, minutes", min_value=0, max_value=1440, max_digits=6, decimal_places=1
-    )
-    lit_lux = forms.IntegerField(label="Light at the object, lx", min_value=0, max_value=200_000)
-    handler = forms.ModelChoiceField(
-        Person.objects.none(), to_field_name="uid", label="Handled by", required=False
-    )
-    scale_present = forms.BooleanField(label="A scale is in the frame", required=False)
-    bit_depth = forms.IntegerField(label="Bit depth", min_value=1, max_value=64, required=False)
-    colour_profile = forms.CharField(label="Colour profile", max_length=60, required=False)
-
-
-@signed_in
-def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Deliver one picture, and say what light it took."""
-    job, subject = _seen(request, uid)
-    role = request.role_for(Deed.PREPARE, subject)
-    form = DeliverForm(posted(request), request.FILES or None, initial={"taken_at": request.at})
-    fields: dict[str, Any] = form.fields
-    fields["handler"].queryset = holders_of(None, request.at)
-
-    def act(data: dict[str, Any]) -> str:
-        picture = store_picture(
-            data=data["picture"],
-            name=data["picture"].name,
-            purpose=PicturePurpose(job.purpose),
-            by=request.person,
-            role=role,
-            at=request.at,
-            face=job.face,
-            light=LightKind(job.light),
-            scale_present=data["scale_present"],
-            taken_at=data["taken_at"],
-            taken_by=request.person,
-        )
-        deliver_pictures(
-            by=request.person,
-            role=role,
-            at=request.at,
-            job=job,
-            pictures=[picture],
-            lit_minutes=data["lit_minutes"],
-            lit_lux=data["lit_lux"],
-            handler=data["handler"],
-            bit_depth=data["bit_depth"],
-            colour_profile=data["colour_profile"],
-        )
-        return f"A picture for {job.job_no} is delivered."
-
-    page = FormPage(
-        title=f"Deliver pictures for {job.job_no}",
-        submit="Deliver",
-        back=reverse("imaging", args=[uid]),
-        lead="Minutes and lux are charged to the light account of the face.",
-        cautions=cautions_of(job.face.museum_object, for_light(job.light)),
-    )
-    return answer_form(request, form, act, page)
-
-
-@require_POST
-@signed_in
-def imaging_accept(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Accept delivered pictures."""
-    job, subject = _seen(request, uid)
-    return do_and_return(
-        request,
-        accept_pictures,
-        deeds=ASKING,
-        subject=subject,
-        said=f"{job.job_no} is accepted.",
-        to=reverse("imaging", args=[uid]),
-        job=job,
-    )
-
-
 class WhyForm(forms.Form):
     why = reason_field()
 
 
 def _why(request: SignedInRequest, uid: UUID, deed: Any, title: str, said: str) -> HttpResponse:
-    job, subject = _seen(request, uid)
+    job, subject = seen_job(request, uid)
     role = role_for_one_of(request, ASKING, subject)
     form = WhyForm(posted(request))
 

@@ -1,5 +1,6 @@
 """Mounts: ask, ticket, materials, put aside."""
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -9,6 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.preparation.mounts import (
     MountMeasured,
     add_mount_material,
@@ -27,6 +29,7 @@ from lifecycle.pages.preparation.record import (
     Way,
     about,
     back_to,
+    may_any,
     show_record,
     text,
     who,
@@ -35,12 +38,15 @@ from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.pages.treatment.seeing import materials_in_use, posted, words_of
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.facts import faces_of, signed_by_both
+from lifecycle.queries.preparation.mounts import fixing_steps
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
@@ -65,7 +71,9 @@ class AskForm(forms.Form):
     with_whom = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Mount maker", required=False
     )
-    needed_by = day_field("Needed by", required=False)
+    needed_by = day_field(
+        "Needed by", required=False, help_text="Empty: worked back from when its faces are shown."
+    )
 
     def offer(self, showing: Showing, request: SignedInRequest) -> None:
         fields: dict[str, Any] = self.fields
@@ -122,7 +130,7 @@ def seen_mount(request: SignedInRequest, uid: UUID) -> tuple[Mount, SubjectFacts
 def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One mount: ticket, materials, fit checks."""
     row, subject = seen_mount(request, uid)
-    lines = row.faces.filter(dropped=False).select_related("face")
+    lines = list(row.faces.filter(dropped=False).select_related("face"))
     checks = list(
         row.fit_checks.select_related("face", "mount_maker", "conservator", "photo").order_by(
             "-checked_at", "-pk"
@@ -134,6 +142,7 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if row.retired_at is None and request.may(Deed.PREPARE, subject):
         ways = [
             Way(href=reverse("mount-measure", args=[uid]), label="Write the ticket"),
+            Way(href=reverse("fixing-step-new", args=[uid]), label="Add a fixing step"),
             Way(href=reverse("mount-material", args=[uid]), label="Add a material"),
             Way(href=reverse("fit-check", args=[uid]), label="Fit check", main=True),
             Way(
@@ -142,6 +151,10 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             ),
             Way(href=reverse("mount-aside", args=[uid]), label="Put it aside"),
         ]
+    if row.retired_at is None and may_any(request, TO_PRINT[PaperKind.MOUNT_TICKET], subject):
+        address = reverse("print-new", args=[PaperKind.MOUNT_TICKET.value, uid])
+        ways.append(Way(href=address, label="Print the ticket"))
+    steps = fixing_steps(row)
     fits = any(str(check.uid) in both for check in checks)
     page = RecordPage(
         title=f"Mount {row.mount_no}",
@@ -151,13 +164,13 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
         mark="square" if row.retired_at else "done" if fits else "with_someone",
         word="put aside" if row.retired_at else "fit check signed" if fits else "being made",
         ways=ways,
-        pictures=[check.photo for check in checks if check.photo]
-        + ([row.fixing_picture] if row.fixing_picture else []),
+        pictures=[one for one in (*(c.photo for c in checks), row.fixing_picture) if one],
         facts=[
             text("Kind", row.kind.label),
             text("For the faces", ", ".join(line.face.label for line in lines)),
             text("Mount maker", row.with_whom or ""),
             Fact(label="Needed by", day=row.needed_by),
+            text("Worked back", _because(row, [line.face_id for line in lines], request)),
             who("Asked by", row.asked_by, row.asked_at),
             who("Measured from the object by", row.measured_by, row.measured_at),
             Fact(label="Angle", number=row.angle_deg, unit="°"),
@@ -197,7 +210,16 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "empty": "The object tried in its mount, signed by mount maker and conservator.",
         },
     ]
-    return show_record(request, page, tables=tables)
+    writes = row.retired_at is None and request.may(Deed.PREPARE, subject)
+    return show_record(request, page, tables=tables, steps=steps, may_write_steps=writes)
+
+
+def _because(row: Mount, faces: Sequence[int], request: SignedInRequest) -> str:
+    """When its faces go on show by the plan as it stands, and by when it fits therefore."""
+    if row.showing is None or row.retired_at is not None:
+        return ""
+    due = schedule_of(row.showing, request.at).mount(faces)
+    return due.because if due.on in (None, row.needed_by) else f"{day_words(due.on)}. {due.because}"
 
 
 def _check_row(check: FitCheck, both: frozenset[str], request: SignedInRequest) -> dict[str, Any]:

@@ -47,6 +47,21 @@ class RulesForm(forms.Form):
     travel_days = forms.IntegerField(
         label="Days kept free before and after a booking", min_value=0, max_value=60
     )
+    facsimile_print_days = forms.IntegerField(
+        label="Working days to print a facsimile",
+        min_value=0,
+        max_value=250,
+        required=False,
+        initial=15,
+    )
+    facsimile_proof_days = forms.IntegerField(
+        label="Working days for its proof",
+        min_value=0,
+        max_value=250,
+        required=False,
+        initial=10,
+        help_text="Its master picture is due so many working days before it is placed.",
+    )
     second_reader_needed = forms.BooleanField(
         label="A report needs a second reader", required=False
     )
@@ -108,6 +123,14 @@ class RulesForm(forms.Form):
         days = self.cleaned_data["second_factor_grace_days"]
         return 7 if days is None else int(days)
 
+    def clean_facsimile_print_days(self) -> int:
+        days = self.cleaned_data["facsimile_print_days"]
+        return 15 if days is None else int(days)
+
+    def clean_facsimile_proof_days(self) -> int:
+        days = self.cleaned_data["facsimile_proof_days"]
+        return 10 if days is None else int(days)
+
     def details(self) -> RulesDetails:
         names = RulesDetails.__dataclass_fields__
         return RulesDetails(**{name: self.cleaned_data[name] for name in names})
@@ -118,6 +141,8 @@ RULES_START: dict[str, Any] = {
     "consent_lapses_months": 12,
     "charge_lab_light_above_percent": 1,
     "travel_days": 2,
+    "facsimile_print_days": 15,
+    "facsimile_proof_days": 10,
     "between_readings_mean": True,
     "ink_not_shown_from": 4,
     "ink_sign_off_from": 3,

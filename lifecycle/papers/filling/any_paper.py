@@ -19,6 +19,7 @@ from lifecycle.papers.filling.light_statement import light_statement_words
 from lifecycle.papers.filling.movement_slip import movement_slip_words
 from lifecycle.papers.filling.object_list import object_list_words
 from lifecycle.papers.filling.reading_sheet import reading_sheet_words
+from lifecycle.papers.filling.tickets import imaging_ticket_words, mount_ticket_words
 from lifecycle.papers.filling.treatment_proposal import treatment_proposal_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
@@ -38,7 +39,7 @@ from lifecycle.records.models import (
     ProposalVersion,
     Showing,
 )
-from lifecycle.records.models.preparation import Facsimile, Housing, Mount
+from lifecycle.records.models.preparation import Facsimile, Housing, ImagingJob, Mount
 
 PrintedRecord = (
     ConditionReport
@@ -53,6 +54,7 @@ PrintedRecord = (
     | Mount
     | Facsimile
     | ProposalVersion
+    | ImagingJob
 )
 
 #: The record that each paper is about; the name stands in the row of the print.
@@ -71,6 +73,8 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.MOUNT_LABEL: Mount,
     PaperKind.FACSIMILE_LABEL: Facsimile,
     PaperKind.TREATMENT_PROPOSAL: ProposalVersion,
+    PaperKind.MOUNT_TICKET: Mount,
+    PaperKind.IMAGING_TICKET: ImagingJob,
 }
 
 
@@ -86,8 +90,8 @@ class About:
 def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) -> PaperWords:
     """The words of the paper that belongs to this record, as they stand at `at`.
 
-    A place and a showing have two papers each: `kind` says which, else it is the reading sheet,
-    and the de-install form.
+    A place, a showing and a mount have two papers each: `kind` says which, else it is the reading
+    sheet, the de-install form, the mount's label.
     """
     match record:
         case ConditionReport():
@@ -111,9 +115,13 @@ def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None
         case Housing():
             return housing_label_words(record, at)
         case Mount():
+            if kind is PaperKind.MOUNT_TICKET:
+                return mount_ticket_words(record, at)
             return mount_label_words(record)
         case Facsimile():
             return facsimile_label_words(record, at)
+        case ImagingJob():
+            return imaging_ticket_words(record)
         case Place():
             if kind is PaperKind.CASE_CONDITIONS:
                 return case_conditions_words(record, at)
@@ -160,6 +168,9 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
                 ((record.of_face.museum_object_id, record.showing_id),),
                 None,
             )
+        case ImagingJob():
+            of = record.face.museum_object_id
+            return About(record.job_no, ((of, record.showing_id),), None)
         case Place():
             return About(record.code, tuple(_in_place(record, at, kind).items()), record)
 

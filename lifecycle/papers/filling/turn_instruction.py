@@ -20,6 +20,7 @@ from lifecycle.papers.words.parts import BlockO, FacePage, SignatureWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 from lifecycle.process.cautions import CautionFor
 from lifecycle.queries.condition.known import known_features, next_feature_number
+from lifecycle.queries.preparation.mounts import fixing_lines
 from lifecycle.records.models import (
     Appointment,
     Caption,
@@ -219,10 +220,8 @@ def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:
     yield "Put tools, badges and cups aside; read the cautions; agree who holds and who reads."
     yield "Photograph the place as it is, before anything is touched."
     yield f"Take out {off.face.label}; compare it feature by feature overleaf."
-    if mount is not None and mount.mount.fixing_instruction.strip():
-        for line in mount.mount.fixing_instruction.splitlines():
-            if line.strip():
-                yield line.strip()
+    if mount is not None:
+        yield from fixing_lines(mount.mount)
     yield f"Bring {on.face.label} on, right way up. {face_words(on.face).top_left}."
     yield "Check that nothing is under stress; then swap facsimile and caption."
     yield "Photograph it as placed; read lux and UV with the lamps in show state; write the time."

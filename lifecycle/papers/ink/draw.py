@@ -18,7 +18,7 @@ from reportlab.pdfgen.canvas import Canvas
 from lifecycle.papers.fonts.catalogue import Style, fonts_for, forget_shapes
 from lifecycle.papers.ink.cards import draw_cards, is_of_cards
 from lifecycle.papers.ink.flow import onto_pages
-from lifecycle.papers.ink.frame import SIZES, Frame
+from lifecycle.papers.ink.frame import HALF_SIZES, SIZES, Frame
 from lifecycle.papers.ink.pen import Pen, PictureSource
 from lifecycle.papers.ink.pieces import pieces_of
 from lifecycle.papers.words.blocks import Block, FacePicture, NewPage, SheetPlan, Stamp
@@ -135,7 +135,8 @@ def _draw_run(pen: Pen, sheets: Sequence[Sheet]) -> int:
 
 
 def _draw_one(pen: Pen, sheet: Sheet) -> int:
-    frame = Frame(sheet.plan.head, sheet.stamp, SIZES[sheet.page_size])
+    sizes = HALF_SIZES if sheet.plan.half else SIZES
+    frame = Frame(sheet.plan.head, sheet.stamp, sizes[sheet.page_size], half=sheet.plan.half)
     blocks = fitted(sheet.plan.blocks, frame.width, frame.top - frame.bottom)
     pieces = [one for block in blocks for one in pieces_of(block, frame.width)]
     pages = onto_pages(pieces, frame.top, frame.bottom)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.pagesizes import A4, A5, letter
 from reportlab.lib.units import mm
 
 from lifecycle.papers.fonts.lines import Line, cut_to, fit, set_lines
@@ -20,6 +20,8 @@ from lifecycle.papers.ink.signs import hazard_sign, orientation_sign, pencil_sig
 from lifecycle.papers.words.blocks import Head, Stamp
 
 SIZES = {"a4": A4, "letter": letter}
+#: A5 (ISO 216), and half of a US Letter sheet.
+HALF_SIZES = {"a4": A5, "letter": (letter[1] / 2, letter[0])}
 LEFT = 25 * mm
 RIGHT = 12 * mm
 TOP = 10 * mm
@@ -27,6 +29,8 @@ BOTTOM = 10 * mm
 QR_SIDE: float = 22 * mm
 TITLE_CUT = 60
 FOOT = 11 * mm
+#: On half a sheet the stamp takes a line more.
+HALF_FOOT = 15.5 * mm
 SIGN: float = 6.5 * mm
 
 
@@ -37,6 +41,7 @@ class Frame:
     head: Head
     stamp: Stamp
     size: tuple[float, float]
+    half: bool = False
 
     def __post_init__(self) -> None:
         self.x = LEFT
@@ -44,7 +49,8 @@ class Frame:
         self.hazard = set_lines(self.head.hazard_line, BOLD, self.width - SIGN - 3 * mm)
         self.handling = set_lines(self.head.handling_line, BODY, self.width - SIGN - 3 * mm)
         self.top = self.size[1] - TOP - self._head_height()
-        self.bottom = BOTTOM + FOOT
+        self.foot = HALF_FOOT if self.half else FOOT
+        self.bottom = BOTTOM + self.foot
 
     def _head_height(self) -> float:
         height = QR_SIDE + 5 * mm + 3 * mm
@@ -68,7 +74,7 @@ class Frame:
         code = fit(self.stamp.code, CODE, QR_SIDE + 6 * mm)
         pen.line(code, right - QR_SIDE / 2 - code.width / 2, top - QR_SIDE - 4 * mm, CODE)
         picture_room = 0.0
-        if head.picture is not None:
+        if head.picture is not None and self._number_leaves_room():
             picture_room = QR_SIDE + 4 * mm
             pen.picture(
                 head.picture,
@@ -91,7 +97,8 @@ class Frame:
             part
             for part in (
                 f"Exhibition number {head.exhibition_number}" if head.exhibition_number else "",
-                f"Face: {head.face_label}" if head.face_label else "",
+                # Half a sheet names the face in its body, where it is never cut.
+                f"Face: {head.face_label}" if head.face_label and not self.half else "",
             )
             if part
         )
@@ -101,6 +108,11 @@ class Frame:
         y -= 2 * mm
         y = self._line(pen, self.hazard, BOLD.line, y, hazard=True)
         self._line(pen, self.handling, BODY.line, y, hazard=False)
+
+    def _number_leaves_room(self) -> bool:
+        """On half a sheet a long object number goes before the picture of the face."""
+        room = self.width - 2 * (QR_SIDE + 4 * mm)
+        return not self.half or fit(self.head.object_number, NUMBER, self.width).width <= room
 
     def _line(
         self, pen: Pen, lines: list[Line], line_height: float, y: float, *, hazard: bool
@@ -121,26 +133,18 @@ class Frame:
         return float(y - height - 1 * mm)
 
     def _foot(self, pen: Pen, page: int, pages: int) -> None:
-        stamp, y = self.stamp, BOTTOM + FOOT - 3.5 * mm
+        stamp, y = self.stamp, BOTTOM + self.foot - 3.5 * mm
         pen.rule(self.x, y + 2.2 * mm, self.width, 0.6, 0.0)
         of = f"Page {page} of {pages}"
-        pen.text(
-            f"{stamp.record_no} · version {stamp.version} · digest {stamp.digest_words} · "
-            f"print {stamp.print_no} · copy: {stamp.copy}",
-            self.x,
-            y - 2 * mm,
-            SMALL,
-            self.width - 30 * mm,
-        )
-        pen.text_right(of, self.x + self.width, y - 2 * mm, SMALL_BOLD, 28 * mm)
+        record = f"{stamp.record_no} · version {stamp.version} · digest {stamp.digest_words}"
+        copy = f"print {stamp.print_no} · copy: {stamp.copy}"
+        when = f"Printed {stamp.printed_at} by {stamp.printed_by}"
+        rows = (record, copy, when) if self.half else (f"{record} · {copy}", when)
         pencil = fit(self.head.pencil_line, SMALL_BOLD, 70 * mm)
-        pen.text(
-            f"Printed {stamp.printed_at} by {stamp.printed_by}",
-            self.x,
-            y - 6.2 * mm,
-            SMALL,
-            self.width - pencil.width - 10 * mm,
-        )
+        rooms = (self.width - 30 * mm, self.width - pencil.width - 10 * mm, self.width)
+        for number, (row, room) in enumerate(zip(rows, rooms, strict=False)):
+            pen.text(row, self.x, y - 2 * mm - number * 4.2 * mm, SMALL, room)
+        pen.text_right(of, self.x + self.width, y - 2 * mm, SMALL_BOLD, 28 * mm)
         if self.head.pencil_line:
             left = self.x + self.width - pencil.width
             pen.line(pencil, left, y - 6.2 * mm, SMALL_BOLD)

@@ -14,6 +14,7 @@ from lifecycle.papers.sheets.light_statement import light_statement_sheet
 from lifecycle.papers.sheets.movement_slip import movement_slip_sheet
 from lifecycle.papers.sheets.object_list import object_list_sheet
 from lifecycle.papers.sheets.reading_sheet import reading_sheet_sheet
+from lifecycle.papers.sheets.tickets import imaging_ticket_sheet, mount_ticket_sheet
 from lifecycle.papers.sheets.treatment_proposal import treatment_proposal_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
@@ -31,6 +32,7 @@ from lifecycle.papers.words.light_statement import LightStatementWords
 from lifecycle.papers.words.movement_slip import MovementSlipWords
 from lifecycle.papers.words.object_list import ObjectListWords
 from lifecycle.papers.words.reading_sheet import ReadingSheetWords
+from lifecycle.papers.words.tickets import ImagingTicketWords, MountTicketWords
 from lifecycle.papers.words.treatment_proposal import TreatmentProposalWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
@@ -43,6 +45,8 @@ PaperWords = (
     | IncidentReportWords
     | LightStatementWords
     | MountLabelWords
+    | ImagingTicketWords
+    | MountTicketWords
     | MovementSlipWords
     | ObjectListWords
     | ObjectTagWords
@@ -61,6 +65,8 @@ WORDS: dict[str, type[PaperWords]] = {
     "incident_report": IncidentReportWords,
     "light_statement": LightStatementWords,
     "mount_label": MountLabelWords,
+    "imaging_ticket": ImagingTicketWords,
+    "mount_ticket": MountTicketWords,
     "movement_slip": MovementSlipWords,
     "object_list": ObjectListWords,
     "object_tag": ObjectTagWords,
@@ -91,6 +97,10 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return mount_label_sheet(words)
         case ObjectTagWords():
             return object_tag_sheet(words)
+        case ImagingTicketWords():
+            return imaging_ticket_sheet(words)
+        case MountTicketWords():
+            return mount_ticket_sheet(words)
         case IncidentReportWords():
             return incident_report_sheet(words)
         case MovementSlipWords():

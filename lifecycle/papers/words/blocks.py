@@ -277,10 +277,14 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class SheetPlan:
-    """A whole paper before ink: its head and its blocks in order."""
+    """A whole paper before ink: its head and its blocks in order.
+
+    ``half``: it is drawn on half of the sheet that was chosen (A5 of A4), since it travels along.
+    """
 
     head: Head
     blocks: tuple[Block, ...]
+    half: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

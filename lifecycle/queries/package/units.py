@@ -51,6 +51,8 @@ BY_NAME: Final = {
     "lower_x": "pixels of the lower picture, from the left",
     "lower_y": "pixels of the lower picture, from the top",
     "letter_hour": "hour of the day",
+    "limit_lux": "lux",
+    "limit_minutes": "minutes",
     "lit_lux": "lux",
     "lit_minutes": "minutes",
     "lux": "lux",

@@ -29,6 +29,8 @@ class PaperKind(Word):
     MOUNT_LABEL = "mount_label"
     FACSIMILE_LABEL = "facsimile_label"
     TREATMENT_PROPOSAL = "treatment_proposal"
+    MOUNT_TICKET = "mount_ticket"
+    IMAGING_TICKET = "imaging_ticket"
 
     @property
     def label(self) -> str:
@@ -37,7 +39,8 @@ class PaperKind(Word):
     @property
     def unsigned(self) -> bool:
         """Whether nobody signs it, so that none is expected back."""
-        return self.is_label or self in (PaperKind.OBJECT_LIST, PaperKind.CASE_CONDITIONS)
+        listed = self in (PaperKind.OBJECT_LIST, PaperKind.CASE_CONDITIONS)
+        return self.is_label or self.is_ticket or listed
 
     @property
     def is_label(self) -> bool:
@@ -48,6 +51,11 @@ class PaperKind(Word):
             PaperKind.MOUNT_LABEL,
             PaperKind.FACSIMILE_LABEL,
         )
+
+    @property
+    def is_ticket(self) -> bool:
+        """Whether it is half a sheet that travels with an object."""
+        return self in (PaperKind.MOUNT_TICKET, PaperKind.IMAGING_TICKET)
 
 
 class PrintSize(Word):

@@ -50,6 +50,12 @@ class HouseRules(Kept):
     travel_days = models.PositiveSmallIntegerField(
         default=2, help_text="Days kept free before and after a booking for travel."
     )
+    facsimile_print_days = models.PositiveSmallIntegerField(
+        default=15, help_text="Working days a facsimile takes to be printed."
+    )
+    facsimile_proof_days = models.PositiveSmallIntegerField(
+        default=10, help_text="Working days for its proof, and for a second one."
+    )
     between_readings_mean = models.BooleanField(
         default=True,
         help_text="Without an event between two readings the likely value is their mean.",

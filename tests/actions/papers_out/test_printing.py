@@ -42,6 +42,7 @@ from tests.builders.printing import (
     printed,
     sign,
 )
+from tests.builders.tickets import make_job, make_mount
 
 pytestmark = pytest.mark.django_db
 
@@ -72,6 +73,10 @@ def record_for(paper: PaperKind) -> Any:
             return make_proposed()
         case PaperKind.LIGHT_STATEMENT:
             return on_display().museum_object
+        case PaperKind.MOUNT_TICKET:
+            return make_mount(make_object())
+        case PaperKind.IMAGING_TICKET:
+            return make_job(make_object())
         case PaperKind.READING_SHEET | PaperKind.CASE_CONDITIONS:
             return on_display().place
 

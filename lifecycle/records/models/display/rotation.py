@@ -229,6 +229,7 @@ class TurnRecord(Coded, Signable, Kept):
     )
     lux_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
     uv_after = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)
+    companions_named = models.TextField(blank=True, default="")
     courier = models.ForeignKey(
         "records.Person", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )

@@ -69,10 +69,18 @@ class ImagingJob(Kept):
     light = models.CharField(max_length=16, choices=choices(LightKind), default=LightKind.DIFFUSE)
     light_direction = models.CharField(max_length=60, blank=True)
     uv_filtered = models.BooleanField("UV filtered", default=True)
+    limit_minutes = models.DecimalField(
+        "lit at most, minutes", max_digits=6, decimal_places=1, null=True, blank=True
+    )
+    limit_lux = models.PositiveIntegerField("lit at most, lx", null=True, blank=True)
     lit_minutes = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     lit_lux = models.PositiveIntegerField("light at the object, lx", null=True, blank=True)
     lux_hours = models.DecimalField(
-        "light given, lx·h", max_digits=10, decimal_places=1, null=True, blank=True
+        "light given in all deliveries, lx·h",
+        max_digits=10,
+        decimal_places=1,
+        null=True,
+        blank=True,
     )
     handler = models.ForeignKey(
         Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
@@ -85,6 +93,14 @@ class ImagingJob(Kept):
     )
     due_on = models.DateField()
     needed_because = models.TextField()
+    for_whom = models.ForeignKey(
+        Person,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text="Who needs the pictures and accepts them; empty: who asked for them.",
+    )
     asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     asked_at = models.DateTimeField()
     delivered_by = models.ForeignKey(
@@ -116,6 +132,10 @@ class ImagingJob(Kept):
                 name="imaging_minutes_not_negative",
             ),
             models.CheckConstraint(
+                condition=Q(limit_minutes__isnull=True) | Q(limit_minutes__gt=0),
+                name="imaging_limit_is_some_light",
+            ),
+            models.CheckConstraint(
                 condition=Q(accepted_at__isnull=True)
                 | Q(delivered_at__isnull=False, accepted_by__isnull=False),
                 name="imaging_accepted_after_delivery",
@@ -139,6 +159,11 @@ class ImagingJob(Kept):
     def __str__(self) -> str:
         return self.job_no
 
+    @property
+    def needed_by(self) -> Person:
+        """Who needs the pictures, and so accepts them."""
+        return self.for_whom or self.asked_by
+
 
 class ImagingFile(AppendOnly):
     """A delivered file; the picture row holds its checksum."""
@@ -147,6 +172,12 @@ class ImagingFile(AppendOnly):
     picture = models.ForeignKey(Picture, on_delete=models.PROTECT, related_name="+")
     bit_depth = models.PositiveSmallIntegerField(null=True, blank=True)
     colour_profile = models.CharField(max_length=60, blank=True)
+    said_sha256 = models.CharField(
+        "checksum given with it (SHA-256)",
+        max_length=64,
+        blank=True,
+        help_text="Compared with the file as it came; one that differs is not kept.",
+    )
     delivered_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     delivered_at = models.DateTimeField()
 

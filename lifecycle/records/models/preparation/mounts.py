@@ -89,6 +89,35 @@ class Mount(Kept):
         return self.mount_no
 
 
+class FixingStep(Kept):
+    """One step of fixing the object in its mount, with a picture where words are not enough."""
+
+    mount = models.ForeignKey(Mount, on_delete=models.PROTECT, related_name="fixing_steps")
+    number = models.PositiveSmallIntegerField()
+    text = models.TextField()
+    picture = models.ForeignKey(
+        Picture, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    dropped = models.BooleanField(default=False)
+
+    objects = KeptQuerySet["FixingStep"].as_manager()
+    history = kept_history()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["mount", "number"],
+                condition=Q(dropped=False),
+                name="fixing_step_number_once",
+            ),
+            models.CheckConstraint(condition=~Q(text=""), name="fixing_step_says_something"),
+            models.CheckConstraint(condition=Q(number__gte=1), name="fixing_steps_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return f"step {self.number} of {self.mount_id} (#{self.pk})"
+
+
 class MountFace(Kept):
     """A face the mount is made for."""
 

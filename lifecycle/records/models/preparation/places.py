@@ -44,6 +44,9 @@ class CaseReadiness(Kept):
     test_from = models.DateTimeField(null=True, blank=True)
     test_to = models.DateTimeField(null=True, blank=True)
     test_result = models.TextField(blank=True)
+    test_outside = models.BooleanField(
+        "the air left its band during the run", null=True, blank=True
+    )
     lamps = models.TextField("lamps: position, kind, filter, level, aim", blank=True)
     captions_clear = models.BooleanField("captions stand clear of objects", default=False)
     locks = models.TextField("locks, keys, alarm (restricted)", blank=True)

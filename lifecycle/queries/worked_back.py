@@ -1,0 +1,87 @@
+"""The order in which faces go on show, and by when what is made for each is due; six queries."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from lifecycle.process.readiness import READY_GATES
+from lifecycle.process.worked_back import (
+    Due,
+    Hidden,
+    Lead,
+    Period,
+    facsimile_due,
+    hidden_in,
+    master_due,
+    mount_due,
+    periods_of,
+    pictures_due,
+)
+from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.rights import museum_day
+from lifecycle.records.models import Appointment
+from lifecycle.records.models.display.rotation import AppointmentKind
+from lifecycle.records.models.preparation import ImagingPurpose
+from lifecycle.records.models.showings import FaceWanted, Showing
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """When each face of a showing goes on show, and what follows from that."""
+
+    periods: tuple[Period, ...]
+    lead: Lead
+
+    @property
+    def hidden(self) -> tuple[Hidden, ...]:
+        return tuple(hidden_in(self.periods))
+
+    def facsimile(self, face_id: int) -> Due:
+        return facsimile_due(face_id, self.periods, self.lead)
+
+    def mount(self, face_ids: Sequence[int]) -> Due:
+        return mount_due(face_ids, self.periods, self.lead)
+
+    def pictures(self, purpose: ImagingPurpose, face_id: int) -> Due:
+        """A master is worked back from the placing; other pictures from the install."""
+        if purpose is ImagingPurpose.FACSIMILE_MASTER:
+            return master_due(face_id, self.periods, self.lead)
+        return pictures_due(self.periods, self.lead)
+
+
+def schedule_of(showing: Showing, at: datetime) -> Schedule:
+    """Return the periods of a showing as they are planned today, with the lead times in force."""
+    wanted = list(
+        FaceWanted.objects.filter(showing=showing, struck=False)
+        .select_related("face")
+        .order_by("order", "pk")
+    )
+    planned = Appointment.objects.filter(showing=showing).exclude(state="cancelled")
+    turns: dict[int, date] = {}
+    opens: date | None = None
+    for row in planned.order_by("day", "pk"):
+        if row.kind == AppointmentKind.INSTALL:
+            opens = opens or row.day
+        elif row.to_face_id is not None and row.other_showing_id is None:
+            turns.setdefault(row.to_face_id, row.day)
+    return Schedule(
+        periods_of(
+            list({row.face_id: row.face.label for row in wanted}.items()),
+            opens=opens or showing.show_from,
+            turns=turns,
+            wanted={row.face_id: row.from_on for row in wanted},
+        ),
+        _lead(showing, at),
+    )
+
+
+def _lead(showing: Showing, at: datetime) -> Lead:
+    house = rules_in_force(museum_day(at))
+    rules = rules_of([showing.exhibition_id], house)[showing.exhibition_id]
+    days = {gate.code: gate.days_in(rules) for gate in READY_GATES}
+    lead = Lead(imaging_days=days["G6"], facsimile_days=days["G7"], mount_days=days["G8"])
+    if house is None:
+        return lead
+    return replace(
+        lead, print_days=house.facsimile_print_days, proof_days=house.facsimile_proof_days
+    )
