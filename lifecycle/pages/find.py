@@ -9,7 +9,7 @@ from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.queries.find import CodeHit, Found, code_hit, find, showing_of
+from lifecycle.queries.find import CodeHit, Found, code_hit, find, proposal_of_report, showing_of
 
 #: The page of a record whose code is printed, by the name of its table.
 PAGE_OF: Final = {
@@ -44,6 +44,9 @@ def address_of(table: str, uid: UUID) -> str:
             showing = showing_of(table, uid)
             part = PART_OF_SHOWING[table]
             return f"{reverse('showing', args=[showing])}#{part}" if showing else ""
+        if table == "treatmentreport":
+            proposal = proposal_of_report(uid)
+            return reverse("treatment-report", args=[proposal]) if proposal else ""
         return reverse(PAGE_OF[table], args=[uid])
     except (KeyError, NoReverseMatch):
         return ""

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 
+from lifecycle.papers.filling.any_paper import RECORDS
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.stored import WordsFault, plain_text
 from lifecycle.queries.signed_text.registry import digest_of
-from lifecycle.records.models import ConditionReport, Print
+from lifecycle.records.models import PaperKind, Print
+from lifecycle.records.signable import Signable
 
 PORTION = 200
 
@@ -17,9 +19,10 @@ def stamped_text(row: Print) -> str:
 
     :raises WordsFault: when the row is damaged
     """
-    if row.record_kind == ConditionReport._meta.model_name:
-        signed = ConditionReport.objects.filter(uid=row.record_uid, digest=row.digest).first()
-        if signed is not None:
+    model = RECORDS[PaperKind(row.paper)]
+    if issubclass(model, Signable):
+        signed = model.objects.filter(uid=row.record_uid, digest=row.digest).first()
+        if isinstance(signed, Signable):
             return signed.signed_text
     return plain_text(words_of(row.paper, row.words))
 

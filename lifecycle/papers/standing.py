@@ -5,7 +5,13 @@ from dataclasses import dataclass
 from lifecycle.papers.filling.any_paper import record_of, words_for
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.stored import differences
-from lifecycle.records.models import ConditionReport, PaperKind, Print, ProposalVersion
+from lifecycle.records.models import (
+    ConditionReport,
+    PaperKind,
+    Print,
+    ProposalVersion,
+    TreatmentReport,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,9 @@ def moved_on(row: Print) -> MovedOn | None:
         sent = record.proposal.versions.filter(version__gt=record.version).exclude(digest="")
         latest = sent.order_by("-version").first()
         newer = f"version {latest.version}" if latest else ""
+    if isinstance(record, TreatmentReport):
+        last = record.proposal.reports.order_by("-version").first()
+        newer = f"version {last.version}" if last and last.version > record.version else ""
     try:
         now = words_for(record, row.printed_at, PaperKind(row.paper))
     except ValueError as fault:

@@ -6,7 +6,6 @@ warns; it never bars: where it asks, the conservator may go on with a written re
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Final
@@ -180,7 +179,6 @@ TEST_STEP: Final = "test"
 HOT_FROM: Final = Decimal(40)
 """A step at this temperature [°C] or above counts as heat; the figure is ours."""
 
-TEST_YEARS: Final = 5
 
 _LAID_FLAT: Final = frozenset(
     {"press", "flatten", "line", "back", "encapsulate", "remove-lining", "humidify"}
@@ -279,15 +277,3 @@ def raised(
 def asks_of(found: Iterable[Raised]) -> tuple[Raised, ...]:
     """Return those that want a written reason."""
     return tuple(one for one in found if one.rule.asks)
-
-
-def tested_until(tested_on: date) -> date:
-    """Return the last day a material's test counts; five years is usual (our fact sheet, 6.7).
-
-    >>> tested_until(date(2024, 2, 29))
-    datetime.date(2029, 2, 28)
-    """
-    try:
-        return tested_on.replace(year=tested_on.year + TEST_YEARS)
-    except ValueError:
-        return tested_on.replace(year=tested_on.year + TEST_YEARS, day=28)

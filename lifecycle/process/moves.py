@@ -6,7 +6,15 @@ from typing import Final
 
 from lifecycle.process import saying as ask
 from lifecycle.process.facts.showing import ShowingFacts
-from lifecycle.process.gates import asking, examining, ink, installing, leaving, preparing
+from lifecycle.process.gates import (
+    asking,
+    examining,
+    findings,
+    ink,
+    installing,
+    leaving,
+    preparing,
+)
 from lifecycle.process.move import Move
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
@@ -120,6 +128,7 @@ _TABLE: Final = (
             examining.checked_after_treatment,
             examining.treated_faces_are_pictured,
             examining.deviations_are_consented,
+            findings.consents_after_findings_are_settled,
         ),
     ),
     Move(
@@ -152,6 +161,7 @@ _TABLE: Final = (
             preparing.route_is_walked,
             preparing.hazards_are_assessed,
             preparing.condition_is_fresh,
+            findings.findings_are_settled,
         ),
     ),
     Move(

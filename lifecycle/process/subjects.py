@@ -34,6 +34,11 @@ def _proposals(facts: ShowingFacts) -> Pairs:
             yield f"{proposal.number} v{proposal.version} {consent.role.value}", proposal.uid
 
 
+def _findings(facts: ShowingFacts) -> Pairs:
+    for asked in facts.asked_again:
+        yield f"{asked.feature} {asked.what}", asked.uid
+
+
 def _reports(facts: ShowingFacts) -> Pairs:
     for report in facts.reports:
         yield report.report_no, report.uid
@@ -80,6 +85,7 @@ _FINDERS: Final[Mapping[str, Callable[[ShowingFacts], Pairs]]] = MappingProxyTyp
         "consent.missing": _proposals,
         "consent.unanswered": _proposals,
         "treatment.report": _proposals,
+        "finding.asked": _findings,
         "report.unsigned": _reports,
         "object.held": _holds,
         "movement.received": _movements,

@@ -101,6 +101,7 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "treatment.report": _PROPOSALS,
         "treatment.images": _PROPOSALS,
         "treatment.deviation": _PROPOSALS,
+        "finding.asked": _Page("See the finding", subject="treatment-finding"),
         "treatment.check": _start("after_treatment"),
         "imaging.open": _Page("Open the job", subject="imaging", showing="imaging-ask"),
         "facsimile.missing": _FACSIMILE,

@@ -13,7 +13,7 @@ from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.objects import matching
 from lifecycle.queries.rights import may_see_objects, may_see_places, may_see_showings
 from lifecycle.records.base import CODE_ALPHABET, CODE_LENGTH, Coded, typed_code
-from lifecycle.records.models import Exhibition, MuseumObject, Place, Showing
+from lifecycle.records.models import Exhibition, MuseumObject, Place, Showing, TreatmentReport
 
 MOST = 25
 
@@ -99,6 +99,13 @@ def showing_of(table: str, uid: UUID) -> UUID | None:
     found: UUID | None = (
         model._default_manager.filter(uid=uid).values_list("showing__uid", flat=True).first()
     )
+    return found
+
+
+def proposal_of_report(uid: UUID) -> UUID | None:
+    """Return the proposal a treatment report is about: it is read at the proposal's address."""
+    rows = TreatmentReport.objects.filter(uid=uid)
+    found: UUID | None = rows.values_list("proposal__uid", flat=True).first()
     return found
 
 

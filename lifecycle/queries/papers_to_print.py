@@ -1,7 +1,7 @@
 """What there is to print: for a day, an exhibition, an object or a showing."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -13,6 +13,8 @@ from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.object_list import LEFT_OUT
+from lifecycle.queries.papers_of_treatment import proposals, treatment_reports
+from lifecycle.queries.printable import LIST_LIMIT, Asked, Printable
 from lifecycle.queries.rights import (
     may_see_objects,
     may_see_showings,
@@ -23,8 +25,6 @@ from lifecycle.queries.rights import (
 from lifecycle.records.models import (
     Appointment,
     ConditionReport,
-    CopyWord,
-    Exhibition,
     Incident,
     IncidentObject,
     Movement,
@@ -32,69 +32,13 @@ from lifecycle.records.models import (
     MuseumObject,
     PaperKind,
     Print,
-    ProposalVersion,
     Showing,
-    TreatmentReport,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, Housing, Mount
 
-DAYS_AHEAD = timedelta(days=7)
-LIST_LIMIT = 200
 TURNS = (AppointmentKind.TURN.value, AppointmentKind.SWAP.value)
 TO_TAKE_DOWN = (Stage.ON_DISPLAY.value, Stage.ROTATION.value, Stage.DEINSTALL_CHECK.value)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printable:
-    """One paper that can be printed, with the record it is made from."""
-
-    paper: PaperKind
-    uid: UUID
-    number: str
-    objects: tuple[str, ...]
-    what: str
-    day: date | None
-    printed: int
-    signed: bool = False
-
-    @property
-    def copy_word(self) -> CopyWord:
-        """The copy that its button prints: one to sign, or a copy of what is signed."""
-        if self.paper.unsigned:
-            return CopyWord.WORKING
-        return CopyWord.SIGNED_COPY if self.signed else CopyWord.TO_SIGN
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What somebody wants papers for; nothing at all means the next seven days."""
-
-    day: date | None = None
-    exhibition: Exhibition | None = None
-    museum_object: MuseumObject | None = None
-    showing: Showing | None = None
-
-    @property
-    def about_something(self) -> bool:
-        return any((self.exhibition, self.museum_object, self.showing))
-
-    def span(self, today: date) -> tuple[date, date] | None:
-        """The days looked at; None for all, when an object, exhibition or showing is named."""
-        if self.day is not None:
-            return self.day, self.day
-        return None if self.about_something else (today, today + DAYS_AHEAD)
-
-    def of_showings(self, path: str = "") -> Q:
-        """The filter about showings, reached over `path`."""
-        wanted = Q()
-        if self.exhibition is not None:
-            wanted &= Q(**{f"{path}exhibition": self.exhibition})
-        if self.museum_object is not None:
-            wanted &= Q(**{f"{path}museum_object": self.museum_object})
-        if self.showing is not None:
-            wanted &= Q(**{f"{path}pk": self.showing.pk})
-        return wanted
 
 
 def printables(
@@ -126,7 +70,8 @@ def printables(
         *_labels(Housing, PaperKind.HOUSING_LABEL, objects(PaperKind.HOUSING_LABEL), asked),
         *_labels(Mount, PaperKind.MOUNT_LABEL, objects(PaperKind.MOUNT_LABEL), asked),
         *_facsimiles(objects(PaperKind.FACSIMILE_LABEL), asked),
-        *_proposals(objects(PaperKind.TREATMENT_PROPOSAL), asked),
+        *proposals(objects(PaperKind.TREATMENT_PROPOSAL), asked),
+        *treatment_reports(objects(PaperKind.TREATMENT_REPORT), asked),
     ]
     times = Print.objects.filter(record_uid__in=[row.uid for row in rows])
     printed: dict[tuple[UUID, str], int] = {
@@ -271,33 +216,6 @@ def _incidents(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator
             number=row.incident_no,
             objects=tuple(sorted(line.museum_object.object_number for line in row.lines.all())),
             what=row.kind.label,
-            day=None,
-            printed=0,
-        )
-
-
-def _proposals(objects: "QuerySet[MuseumObject, Any]", asked: Asked) -> Iterator[Printable]:
-    """Versions that were sent, of proposals that still run; all of one that was named."""
-    if asked.day is not None:
-        return
-    rows = ProposalVersion.objects.filter(
-        proposal__museum_object__in=objects, proposal__dropped_at=None
-    ).exclude(digest="")
-    if not asked.about_something:
-        reported = TreatmentReport.objects.exclude(digest="").values("proposal")
-        rows = rows.exclude(proposal__in=reported)
-    if asked.museum_object is not None:
-        rows = rows.filter(proposal__museum_object=asked.museum_object)
-    if asked.showing is not None or asked.exhibition is not None:
-        rows = rows.filter(asked.of_showings("proposal__showing__"))
-    rows = rows.select_related("proposal__museum_object").order_by("-signed_at", "-pk")
-    for row in rows[:LIST_LIMIT]:
-        yield Printable(
-            paper=PaperKind.TREATMENT_PROPOSAL,
-            uid=row.uid,
-            number=f"{row.proposal.proposal_no} version {row.version}",
-            objects=(row.proposal.museum_object.object_number,),
-            what=row.get_aim_display(),
             day=None,
             printed=0,
         )

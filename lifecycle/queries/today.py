@@ -9,7 +9,13 @@ from typing import Final
 
 from lifecycle.process.duties import Duty, band_of, duties, in_order
 from lifecycle.process.duties.duty import Band
-from lifecycle.process.duties.of_objects import advice_to_answer, check_to_make, signature_to_get
+from lifecycle.process.duties.of_objects import (
+    advice_to_answer,
+    check_to_make,
+    material_to_test,
+    recall_to_keep,
+    signature_to_get,
+)
 from lifecycle.process.duties.put_by import Laid, keeps_quiet
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
@@ -19,6 +25,7 @@ from lifecycle.queries.condition.due import awaited_signatures, checks_due, open
 from lifecycle.queries.errands import Errand, errand_of
 from lifecycle.queries.facts import facts_of, open_showings
 from lifecycle.queries.rights import museum_day, person_facts
+from lifecycle.queries.treatment.materials import lapses_due, recalls_due
 from lifecycle.records.models import (
     ConditionReport,
     Instrument,
@@ -40,6 +47,8 @@ _RIGHTS: Final = {
 _OBJECT_PAGES: Final = {
     "advice.open": ("condition-advice-answer", "Say how it was dealt with", ""),
     "signature.awaited": ("condition-report", "Open the report", ""),
+    "recall.due": ("object-condition-start", "Start the report", "kind=call_back"),
+    "material.lapse": ("material", "Open the material", ""),
     "check.due": ("object-condition-start", "Start the report", "kind=call_back"),
 }
 """Pages of tasks that lie on an object: address, word, and what comes with the address."""
@@ -141,13 +150,15 @@ def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]
 
 
 def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
-    """What signed reports wait for, in a showing or at rest; three queries at most."""
+    """What signed reports wait for, in a showing or at rest; seven queries at most."""
     roles = {post.role for post in who.posts if not post.deputy}
     zone = museum_zone()
     found: list[Duty] = []
     if Role.CONSERVATOR in roles:
         found += [advice_to_answer(advice) for advice in open_advice(zone)]
         found += [check_to_make(check) for check in checks_due(today, zone)]
+        found += [recall_to_keep(recall) for recall in recalls_due(today, zone)]
+        found += [material_to_test(lapse) for lapse in lapses_due(today)]
     if Role.REGISTRAR in roles:
         found += [signature_to_get(awaited) for awaited in awaited_signatures(zone)]
     return found

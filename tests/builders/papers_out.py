@@ -20,6 +20,13 @@ from lifecycle.papers.words.parts import (
     ReportWords,
     SignatureWords,
 )
+from lifecycle.papers.words.treatment_report import (
+    BeforeAfterWords,
+    FeatureThenNow,
+    MaterialWords,
+    StepWords,
+    TreatmentReportWords,
+)
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
 PICTURE = PictureWords(sha256="a" * 64, width=900, height=640)
@@ -289,3 +296,88 @@ def stamp(**values: str) -> Stamp:
         "copy": "to sign",
     } | values
     return Stamp(version=4, **filled)
+
+
+def treatment_report_words(about: BlockO = DIARY, steps: int = 4) -> TreatmentReportWords:
+    return TreatmentReportWords(
+        institution=INSTITUTION,
+        about=about,
+        proposal_no="TP-0031",
+        version=1,
+        corrects="",
+        signed=False,
+        signed_by=(),
+        exhibition="RBN, Rain by Noon",
+        consents=(
+            DatedLine(
+                when="9 March 2026 11:20",
+                what="v2, agree within limits: no humidification of ff. 88v-89r",
+                who="Wen Castellane, curator",
+            ),
+        ),
+        based_on=BASELINE,
+        after_check=None,
+        features=(
+            FeatureThenNow(
+                name="F3",
+                what="tear",
+                where="ff. 31v-32r, C1",
+                before="severity 2 plain. 14 mm, opens when the leaf is turned",
+                after="treated. severity 0 trace. Mended from the back",
+            ),
+        ),
+        summary="Two tears were mended from the back with thin tissue.",
+        steps=tuple(
+            StepWords(
+                number=one,
+                when="11 March 2026 10:05",
+                who="Marit Oldacre",
+                what="mend",
+                where="ff. 31v-32r, F3, C1",
+                with_what="Mulberry tissue, 9 g, batch T-0306, 4 %, 12 min",
+                result="Lies flat; a faint edge of tissue shows in raking light.",
+                under="v2",
+            )
+            for one in range(1, steps + 1)
+        ),
+        hours="3.5 h",
+        deviations=(),
+        findings=(),
+        removed=(
+            DatedLine(
+                when="11 March 2026 09:40",
+                what="Brown tape, 40 mm. Kept: envelope 3 of the object file",
+                who="Marit Oldacre",
+            ),
+        ),
+        removed_kept_where="Envelope 3 of the object file.",
+        materials=(
+            MaterialWords(
+                name="Mulberry tissue, 9 g, batch T-0306",
+                used="mend, 4 %",
+                plain="Thin paper of long fibres that holds a tear.",
+            ),
+        ),
+        take_off="Damp the mend locally and lift it.",
+        not_done="The stain was left as evidence of use.",
+        remaining_risks="The fold stays weak.",
+        advice_use="Open to 100° at most.",
+        advice_housing="Box with a drop front; nothing on top of it.",
+        call_back="Tue 9 March 2027",
+        pairs=(
+            BeforeAfterWords(
+                light="raking light",
+                before=FACE,
+                before_at="10 March 2026 15:00",
+                after=FACE,
+                after_at="12 March 2026 15:00",
+            ),
+        ),
+        not_pictured="",
+        signatures=(
+            SignatureWords(
+                capacity="Treated and reported by", name="Marit Oldacre", role="conservator"
+            ),
+            SignatureWords(capacity="Second reader", role="conservator"),
+        ),
+    )

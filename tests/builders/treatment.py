@@ -38,9 +38,11 @@ from lifecycle.records.models.treatment import (
     MaterialTest,
     Proposal,
     ProposalVersion,
+    TreatmentReport,
+    TreatmentStep,
     Undo,
 )
-from tests.builders.core import AT, kept_by, make_showing, make_word
+from tests.builders.core import AT, kept_by, make_person, make_showing, make_word
 
 PASSWORD = "long enough 42"
 HOUR = timedelta(hours=1)
@@ -188,3 +190,26 @@ def done(step: Word, *, at: datetime, **values: Any) -> StepDone:
     values.setdefault("result", "Holds.")
     values.setdefault("hours", Decimal("0.5"))
     return StepDone(step=step, observed_at=at, **values)
+
+
+def make_treatment_report(museum_object: MuseumObject, **values: Any) -> TreatmentReport:
+    """A draft about one emergency step, as bare rows: its rules are tested where they belong."""
+    by = Person.objects.order_by("pk").first() or make_person(Role.CONSERVATOR)
+    number = f"TP-{Proposal.objects.count() + 1:04d}"
+    proposal = Proposal(
+        proposal_no=number, museum_object=museum_object, opened_by=by, opened_at=AT
+    ).keep(**kept_by())
+    TreatmentStep(
+        museum_object=museum_object,
+        proposal=proposal,
+        observed_at=AT,
+        observed_by=by,
+        entered_at=AT,
+        entered_by=by,
+        step=step_word("consolidate"),
+        result="The flake lies flat.",
+        hours=Decimal("0.5"),
+        emergency=True,
+        emergency_reason="A flake was lifting.",
+    ).append()
+    return TreatmentReport(proposal=proposal, author=by, **values).keep(**kept_by())

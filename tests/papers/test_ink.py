@@ -23,6 +23,7 @@ from tests.builders.papers_out import (
     incident_report_words,
     movement_slip_words,
     stamp,
+    treatment_report_words,
     turn_instruction_words,
 )
 from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
@@ -59,6 +60,7 @@ PAPERS: dict[str, Maker] = {
     "P16, long titles": lambda: mount_ticket_words(
         replace(LONG, hazard_line=BAROMETER.hazard_line)
     ),
+    "P3, 60 steps": lambda: treatment_report_words(LONG, 60),
     "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
 }
 

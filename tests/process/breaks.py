@@ -10,7 +10,10 @@ from typing import NamedTuple
 from lifecycle.process.facts.home import IncidentFacts, PaperFacts
 from lifecycle.process.facts.objects import HoldFacts, OtherShowing
 from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.facts.treatment import AskedAgainFacts
+from lifecycle.process.finding_effects import AskedKind
 from lifecycle.process.ink import InkLevel
+from lifecycle.process.stages import Role
 from lifecycle.process.words import Answer, FitForDisplay, Hazard, LightKind
 from tests.process.lawful import NOW, A, B, lawful, moment, put
 
@@ -26,6 +29,17 @@ FAR = OtherShowing(
 )
 NEAR = replace(FAR, first=date(2026, 9, 10))
 UNDER_WAY = replace(FAR, past_selection=True)
+
+
+IN_DOUBT = AskedAgainFacts(
+    uid="finding",
+    feature="F7",
+    kind=AskedKind.CONSENT,
+    number="TP-0031 v2",
+    because="it was given without knowing of this face",
+    role=Role.CURATOR,
+    asked_on=NOW.date(),
+)
 
 
 class Break(NamedTuple):
@@ -157,6 +171,7 @@ FINISH = (
          frozenset({LightKind.UV_FLUORESCENCE})),
     _one("finish_treatment", "treatment.deviation:step 4", "proposals.0.open_deviations",
          ("step 4",)),
+    _one("finish_treatment", "finding.asked:F7 consent TP-0031 v2", "asked_again", (IN_DOUBT,)),
 )  # fmt: skip
 FRESH = (
     *report_moved(BASE, moment(1, 12).replace(year=2025)),
@@ -168,6 +183,8 @@ READY = (
     _one("declare_ready", "look.fresh:A", "last_moved_at", moment(9, 9),
          "faces", (lawful("request").faces[0],)),
     _one("declare_ready", "request.faces", "faces", ()),
+    _one("declare_ready", "finding.asked:F7 mount MT-1", "asked_again",
+         (replace(IN_DOUBT, kind=AskedKind.MOUNT, number="MT-1"),)),
     _one("declare_ready", "imaging.open:IM-1", f"{PREP}.imaging.0.accepted", False),
     _one("declare_ready", "facsimile.missing:B", f"{PREP}.facsimiles.1.face_id", 77),
     _one("declare_ready", "facsimile.missing:B", f"{PREP}.facsimiles.1.approved", False),

@@ -34,6 +34,7 @@ _COPIED = {
     "object.held": ("object.holds",),
     "object.back": ("object.at_home",),
     "assessment": ("assessment",),
+    "finding": ("asked_again",),
     "imaging": ("preparation.imaging",),
     "facsimile": ("preparation.facsimiles",),
     "mount": ("preparation.mounts",),

@@ -12,7 +12,8 @@ from lifecycle.papers.filling.any_paper import words_for
 from lifecycle.papers.standing import moved_on
 from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import expected_back, on_showing, papers_of_showing, papers_out
-from lifecycle.queries.papers_to_print import Asked, printables
+from lifecycle.queries.papers_to_print import printables
+from lifecycle.queries.printable import Asked
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import CopyWord, Showing
 from tests.builders.core import AT, DAY, kept_by, make_object, make_person, make_place

@@ -13,7 +13,7 @@ from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty, FeatureState, ReportKind
-from lifecycle.queries.condition.known import known_features, last_signed
+from lifecycle.queries.condition.known import FULL, found_in_treatment, known_features, last_signed
 from lifecycle.records.keeping import keep_all
 from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
 from lifecycle.records.models.objects import Face, MuseumObject
@@ -124,6 +124,23 @@ def list_known_features(
         for last in known
         if last.feature_id not in rows
     ]
+    if ReportKind(report.kind) in FULL:
+        # Its first record: whoever examines it now changes or takes back what the bench wrote.
+        listed += [
+            Observation(
+                report=report,
+                feature=found.feature,
+                term=found.feature.term,
+                state=FeatureState.FIRST_RECORD,
+                zone=found.zone,
+                note=found.what,
+                picture=found.picture,
+                written_by=found.observed_by,
+                written_at=found.observed_at,
+            )
+            for found in found_in_treatment(report.museum_object, faces=list(faces))
+            if found.feature_id not in rows
+        ]
     keep_all(listed, why="known feature listed", **told)
     for last in known:
         row = rows.get(last.feature_id)

@@ -28,6 +28,7 @@ TO_PRINT: dict[PaperKind, tuple[Deed, ...]] = {
     PaperKind.FACSIMILE_LABEL: (Deed.PREPARE, Deed.CHOOSE),
     PaperKind.MOUNT_TICKET: (Deed.PREPARE, Deed.CHOOSE, Deed.HANDLE),
     PaperKind.IMAGING_TICKET: (Deed.PREPARE, Deed.CHOOSE, Deed.HANDLE),
+    PaperKind.TREATMENT_REPORT: (Deed.EXAMINE, Deed.REGISTER),
 }
 TO_READ_BACK = (Deed.HANDLE, Deed.REGISTER, Deed.EXAMINE, Deed.PART_A)
 

@@ -11,7 +11,13 @@ from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.papers.filling.any_paper import PrintedRecord, about, kind_of, words_for
+from lifecycle.papers.filling.any_paper import (
+    PrintedRecord,
+    about,
+    is_signed,
+    kind_of,
+    words_for,
+)
 from lifecycle.papers.fonts.catalogue import FontFault
 from lifecycle.papers.printed import draw_print, pictures_in, stored, unprintable
 from lifecycle.papers.sheets import PaperWords
@@ -24,7 +30,7 @@ from lifecycle.queries.movements import loads_of
 from lifecycle.queries.papers_out import picture_source
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import day_in_words
-from lifecycle.queries.signed_text.registry import digest_of
+from lifecycle.queries.signed_text.registry import digest_of, version_of
 from lifecycle.records.base import short_code
 from lifecycle.records.models import (
     Appointment,
@@ -43,6 +49,7 @@ from lifecycle.records.models import (
     ProposalVersion,
     Showing,
 )
+from lifecycle.records.signable import Signable
 
 #: When a report that is to be signed is looked for, if nobody names a day.
 REPORT_BACK_AFTER: Final = timedelta(days=14)
@@ -180,9 +187,7 @@ def _faults(
             "expected_back_by",
             "paper.due_past",
         )
-    if copy_word is CopyWord.SIGNED_COPY and not (
-        isinstance(record, ConditionReport | ProposalVersion) and record.signed
-    ):
+    if copy_word is CopyWord.SIGNED_COPY and not is_signed(record):
         yield Reason(
             "There is no signed record to copy yet: print a working copy or one to sign.",
             "copy_word",
@@ -280,9 +285,8 @@ def _digest_and_version(
 
     A record without versions of its own counts the different contents that were printed of it.
     """
-    if isinstance(record, ConditionReport | ProposalVersion):
-        digest = record.digest or text_digest(words)
-        return digest, record.version
+    if isinstance(record, Signable):
+        return record.digest or text_digest(words), version_of(record)
     digest = text_digest(words)
     earlier = list(
         Print.objects.filter(paper=kind, record_uid=record.uid)

@@ -37,6 +37,7 @@ READ_BACK: Final[dict[PaperKind, tuple[Deed, ...]]] = {
     PaperKind.CONDITION_REPORT: (Deed.EXAMINE,),
     PaperKind.DEINSTALL_FORM: (Deed.EXAMINE, Deed.PART_A),
     PaperKind.INCIDENT_REPORT: (Deed.EXAMINE, Deed.REPORT_EVENT),
+    PaperKind.TREATMENT_REPORT: (Deed.EXAMINE,),
 }
 
 

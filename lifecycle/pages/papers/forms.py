@@ -8,7 +8,7 @@ from lifecycle.actions.papers_out import Return
 from lifecycle.pages.fields import ObjectNumberField, day_field
 from lifecycle.pages.moments import moment_field
 from lifecycle.queries.papers_out import house_size
-from lifecycle.queries.papers_to_print import Asked
+from lifecycle.queries.printable import Asked
 from lifecycle.records.base import choices
 from lifecycle.records.models import (
     CopyWord,

@@ -22,7 +22,14 @@ from lifecycle.pages.find import address_of
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
-from lifecycle.papers.filling.any_paper import RECORDS, About, PrintedRecord, about, record_of
+from lifecycle.papers.filling.any_paper import (
+    RECORDS,
+    About,
+    PrintedRecord,
+    about,
+    is_signed,
+    record_of,
+)
 from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
 from lifecycle.papers.stamped import stamped_text
 from lifecycle.papers.standing import moved_on
@@ -40,7 +47,7 @@ from lifecycle.queries.papers_out import (
     with_states,
 )
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import ConditionReport, MuseumObject, PaperKind, PaperSize, Print
+from lifecycle.records.models import MuseumObject, PaperKind, PaperSize, Print, ProposalVersion
 
 MOST_AT_ONCE = 60
 
@@ -59,7 +66,8 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     what = about(record, request.at, kind)
     subjects = subjects_of_paper(kind, what.place, what.objects)
     role = role_for_one_of(request, TO_PRINT[kind], subjects[0] if subjects else NOTHING)
-    signed = isinstance(record, ConditionReport) and record.signed
+    # A sent proposal is signed by its author, and printed for others to sign.
+    signed = is_signed(record) and not isinstance(record, ProposalVersion)
     form = PrintForm(
         request.POST or None,
         paper=kind,
@@ -132,7 +140,7 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
         record = _record(paper, UUID(text))
     except ValueError as fault:
         raise Http404("There is no such record to print.") from fault
-    signed = isinstance(record, ConditionReport) and record.signed
+    signed = is_signed(record) and not isinstance(record, ProposalVersion)
     kind = PaperKind(paper)
     what = about(record, request.at, kind)
     return Job(

@@ -4,8 +4,11 @@ from django.urls import path
 
 from lifecycle.pages.treatment import (
     bench,
+    call_backs,
     cautions,
     consent,
+    finding,
+    material_tests,
     materials,
     proposals,
     report,
@@ -26,6 +29,9 @@ urlpatterns = [
         "proposals/versions/<uuid:uid>/writing/", consent.consent_on_paper, name="consent-writing"
     ),
     path("treatment/steps/<uuid:uid>/deviation/", consent.deviation, name="deviation"),
+    path("treatment/steps/<uuid:uid>/finding/", finding.finding_new, name="finding-new"),
+    path("treatment/findings/<uuid:uid>/", finding.treatment_finding, name="treatment-finding"),
+    path("treatment/asked/<uuid:uid>/", finding.asked_again_answer, name="asked-again"),
     path("proposals/<uuid:uid>/bench/", bench.bench, name="bench"),
     path("objects/<uuid:uid>/bench/", bench.bench_object, name="bench-object"),
     path(
@@ -57,5 +63,9 @@ urlpatterns = [
     path("standing-consents/<uuid:uid>/end/", standing.standing_end, name="standing-end"),
     path("materials/", materials.materials, name="materials"),
     path("materials/new/", materials.material_new, name="material-new"),
+    path("materials/treated/", call_backs.treated_with, name="treated-with"),
     path("materials/<uuid:uid>/", materials.material, name="material"),
+    path("materials/<uuid:uid>/tests/", material_tests.material_result, name="material-result"),
+    path("call-backs/", call_backs.call_backs, name="call-backs"),
+    path("call-backs/<uuid:uid>/end/", call_backs.call_back_end, name="call-back-end"),
 ]

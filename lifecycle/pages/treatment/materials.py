@@ -16,11 +16,13 @@ from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
+from lifecycle.process.material_tests import warnings_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import changes_of
+from lifecycle.queries.rights import museum_day
 from lifecycle.queries.treatment.cautions import material_cautions
-from lifecycle.queries.treatment.materials import treated_with
+from lifecycle.queries.treatment.materials import standings, treated_with
 from lifecycle.records.base import choices
 from lifecycle.records.models.treatment import Material, MaterialKind, MaterialTest
 
@@ -42,7 +44,11 @@ def may_read_materials(request: SignedInRequest) -> bool:
     return bool(READERS & request.facts.roles)
 
 
-def _may_read(request: SignedInRequest) -> None:
+def refuse_strangers(request: SignedInRequest) -> None:
+    """Let in who reads materials.
+
+    :raises NotAllowed: if nothing of their work touches objects
+    """
     if not may_read_materials(request):
         raise NotAllowed("Materials are read by those who work on objects.")
 
@@ -56,6 +62,11 @@ class MaterialForm(forms.Form):
     maker = forms.CharField(label="Maker or supplier", max_length=120, required=False)
     batch = forms.CharField(label="Batch", max_length=60, required=False)
     opened_on = day_field("Opened on", required=False)
+    plain_words = prose(
+        "What it is, in plain words",
+        rows=2,
+        help_text="Printed in the treatment report, for somebody who reads it in thirty years.",
+    )
     safety_note = prose(
         "Safety note",
         help_text="In your words, from the safety data sheet, which stays the authority.",
@@ -82,9 +93,13 @@ class MaterialForm(forms.Form):
 @signed_in
 def materials(request: SignedInRequest) -> HttpResponse:
     """Every material and batch on record."""
-    _may_read(request)
-    rows = Material.objects.order_by("name", "grade", "batch", "pk")
-    context = {"rows": rows, "may_add": request.may(Deed.TREAT)}
+    refuse_strangers(request)
+    rows = list(Material.objects.order_by("name", "grade", "batch", "pk"))
+    standing = standings(rows, museum_day(request.at))
+    context = {
+        "rows": [(row, list(warnings_of(standing[row.pk]))) for row in rows],
+        "may_add": request.may(Deed.TREAT),
+    }
     return render(request, "treatment/materials.html", context)
 
 
@@ -114,8 +129,9 @@ class UsedUpForm(forms.Form):
 @signed_in
 def material(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One batch: what is known of it, and every object it touched."""
-    _may_read(request)
+    refuse_strangers(request)
     row = get_object_or_404(Material, uid=uid)
+    standing = standings([row], museum_day(request.at))[row.pk]
     form = UsedUpForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
@@ -132,6 +148,9 @@ def material(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "row": row,
             "cautions": material_cautions([row]),
             "used": treated_with(row),
+            "results": row.results.select_related("sheet").order_by("-tested_on", "-pk"),
+            "warnings": list(warnings_of(standing)),
+            "may_test": request.may(Deed.TREAT),
             "may_change": request.may(Deed.TREAT) and row.used_up_on is None,
             "changes": changes_of(row),
         },

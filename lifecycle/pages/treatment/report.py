@@ -8,6 +8,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import with_account
@@ -23,7 +24,7 @@ from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import (
@@ -45,6 +46,7 @@ from lifecycle.queries.treatment.reading import reports_to_rest_on
 from lifecycle.records.base import choices
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face
+from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture, PicturePurpose
 from lifecycle.records.models.treatment import Proposal, TreatmentReport
@@ -64,7 +66,18 @@ class ReportForm(forms.Form):
     not_done = prose("What was left undone, and why")
     remaining_risks = prose("Remaining risks")
     new_limits = prose("New limits for handling and display")
+    housing_advice = prose("Advice for the housing", rows=2)
+    take_off = prose(
+        "How what was put on can be taken off again",
+        rows=2,
+        help_text="For somebody who has to undo it decades from now.",
+    )
     removed_kept_where = prose("Where removed matter is kept", rows=2)
+    not_pictured = prose(
+        "Faces that could not be pictured, and why",
+        rows=2,
+        help_text="Of a sheet both sides are pictured; leave empty when they were.",
+    )
     callback_on = day_field("Look again on", required=False)
     after_check = forms.ModelChoiceField(
         ConditionReport.objects.none(),
@@ -126,6 +139,9 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "signatures": signatures_of(report),
         "pairs": list(report.pairs.all()),
         "may_treat": request.may(Deed.TREAT, about_proposal(proposal)),
+        "may_print": may_one_of(
+            request, TO_PRINT[PaperKind.TREATMENT_REPORT], about_proposal(proposal)
+        ),
         "may_read": request.may(Deed.EXAMINE) and request.person.pk != report.author_id,
     }
     initial = {name: getattr(report, name) for name in (*TEXTS, "callback_on")} | {

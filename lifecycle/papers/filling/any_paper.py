@@ -21,6 +21,7 @@ from lifecycle.papers.filling.object_list import object_list_words
 from lifecycle.papers.filling.reading_sheet import reading_sheet_words
 from lifecycle.papers.filling.tickets import imaging_ticket_words, mount_ticket_words
 from lifecycle.papers.filling.treatment_proposal import treatment_proposal_words
+from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.papers.filling.turn_instruction import turn_instruction_words
 from lifecycle.papers.sheets import PaperWords
 from lifecycle.queries.light.case_conditions import case_conditions
@@ -38,8 +39,10 @@ from lifecycle.records.models import (
     Place,
     ProposalVersion,
     Showing,
+    TreatmentReport,
 )
 from lifecycle.records.models.preparation import Facsimile, Housing, ImagingJob, Mount
+from lifecycle.records.signable import Signable
 
 PrintedRecord = (
     ConditionReport
@@ -55,6 +58,7 @@ PrintedRecord = (
     | Facsimile
     | ProposalVersion
     | ImagingJob
+    | TreatmentReport
 )
 
 #: The record that each paper is about; the name stands in the row of the print.
@@ -75,6 +79,7 @@ RECORDS: Final[dict[PaperKind, type[PrintedRecord]]] = {
     PaperKind.TREATMENT_PROPOSAL: ProposalVersion,
     PaperKind.MOUNT_TICKET: Mount,
     PaperKind.IMAGING_TICKET: ImagingJob,
+    PaperKind.TREATMENT_REPORT: TreatmentReport,
 }
 
 
@@ -110,6 +115,8 @@ def words_for(record: PrintedRecord, at: datetime, kind: PaperKind | None = None
             return incident_report_words(record, at)
         case ProposalVersion():
             return treatment_proposal_words(record, at)
+        case TreatmentReport():
+            return treatment_report_words(record, at)
         case MuseumObject():
             return light_statement_words(record, at)
         case Housing():
@@ -156,6 +163,11 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
         case ProposalVersion():
             of = record.proposal
             return About(of.proposal_no, ((of.museum_object_id, of.showing_id),), None)
+        case TreatmentReport():
+            proposal = record.proposal
+            return About(
+                proposal.proposal_no, ((proposal.museum_object_id, proposal.showing_id),), None
+            )
         case MuseumObject():
             return About(record.object_number[:24], ((record.pk, None),), None)
         case Housing():
@@ -194,3 +206,8 @@ def record_of(paper: str, uid: UUID) -> PrintedRecord | None:
 
 def kind_of(record: PrintedRecord) -> PaperKind:
     return next(kind for kind, model in RECORDS.items() if isinstance(record, model))
+
+
+def is_signed(record: PrintedRecord) -> bool:
+    """Whether the record itself was signed, so that its print carries the digest of that."""
+    return isinstance(record, Signable) and record.signed

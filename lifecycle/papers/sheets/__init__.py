@@ -16,6 +16,7 @@ from lifecycle.papers.sheets.object_list import object_list_sheet
 from lifecycle.papers.sheets.reading_sheet import reading_sheet_sheet
 from lifecycle.papers.sheets.tickets import imaging_ticket_sheet, mount_ticket_sheet
 from lifecycle.papers.sheets.treatment_proposal import treatment_proposal_sheet
+from lifecycle.papers.sheets.treatment_report import treatment_report_sheet
 from lifecycle.papers.sheets.turn_instruction import turn_instruction_sheet
 from lifecycle.papers.words.blocks import SheetPlan
 from lifecycle.papers.words.cards import (
@@ -34,6 +35,7 @@ from lifecycle.papers.words.object_list import ObjectListWords
 from lifecycle.papers.words.reading_sheet import ReadingSheetWords
 from lifecycle.papers.words.tickets import ImagingTicketWords, MountTicketWords
 from lifecycle.papers.words.treatment_proposal import TreatmentProposalWords
+from lifecycle.papers.words.treatment_report import TreatmentReportWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 
 PaperWords = (
@@ -52,6 +54,7 @@ PaperWords = (
     | ObjectTagWords
     | ReadingSheetWords
     | TreatmentProposalWords
+    | TreatmentReportWords
     | TurnInstructionWords
 )
 
@@ -72,6 +75,7 @@ WORDS: dict[str, type[PaperWords]] = {
     "object_tag": ObjectTagWords,
     "reading_sheet": ReadingSheetWords,
     "treatment_proposal": TreatmentProposalWords,
+    "treatment_report": TreatmentReportWords,
     "turn_instruction": TurnInstructionWords,
 }
 
@@ -109,5 +113,7 @@ def sheet_of(words: PaperWords) -> SheetPlan:
             return object_list_sheet(words)
         case TreatmentProposalWords():
             return treatment_proposal_sheet(words)
+        case TreatmentReportWords():
+            return treatment_report_sheet(words)
         case TurnInstructionWords():
             return turn_instruction_sheet(words)

@@ -140,13 +140,15 @@ class FacePicture:
 
 @dataclass(frozen=True, slots=True)
 class FacePair:
-    """Two faces side by side: comes off, goes on."""
+    """Two faces side by side: comes off, goes on; or one face before and after."""
 
     left_title: str
     left: FaceWords
     right_title: str
     right: FaceWords
     kind: str = "face_pair"
+    height_mm: float = 33
+    arrow: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ RULES: Final = (
     open_ends.hold_to_settle,
     open_ends.consent_asked,
     open_ends.deviation_asked,
+    open_ends.asked_again,
     gallery.reading_due,
     gallery.look_due,
     gallery.flag_to_answer,

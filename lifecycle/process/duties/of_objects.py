@@ -111,3 +111,54 @@ def signature_to_get(awaited: AwaitedFacts) -> Duty:
         title=awaited.title,
         subject_uid=awaited.report_uid,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecallFacts:
+    """An object to look at again on account of its treatment, or of a material it met."""
+
+    uid: str
+    number: str
+    why: str
+    due_on: date
+    object_uid: str
+    object_number: str
+    title: str
+
+
+def recall_to_keep(recall: RecallFacts) -> Duty:
+    """A call-back stands on Today until its report is signed, or somebody ends it."""
+    said = shorten(recall.why, ADVICE_CUT, placeholder=" …")
+    return Duty(
+        key=f"recall:{recall.uid}",
+        code="recall.due",
+        text=f"Look at {recall.object_number} again ({recall.number}).",
+        why=said,
+        role=Role.CONSERVATOR,
+        due_on=recall.due_on,
+        object_number=recall.object_number,
+        title=recall.title,
+        subject_uid=recall.object_uid,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LapseFacts:
+    """A material in use whose test counts until a day."""
+
+    uid: str
+    material: str
+    until: date
+
+
+def material_to_test(lapse: LapseFacts) -> Duty:
+    """A test that lapses stands on Today; the material is not barred, its users are warned."""
+    return Duty(
+        key=f"material:{lapse.uid}:{lapse.until.isoformat()}",
+        code="material.lapse",
+        text=f"Test {lapse.material} again, or take it out of use.",
+        why=f"Its test counts until {day_words(lapse.until)}.",
+        role=Role.CONSERVATOR,
+        due_on=lapse.until,
+        subject_uid=lapse.uid,
+    )

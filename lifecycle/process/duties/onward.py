@@ -21,6 +21,7 @@ SEEN_BY_RULES: Final = frozenset(
         "consent.missing",
         "consent.unanswered",
         "treatment.deviation",
+        "finding.asked",
         "part_a.countersign",
         "part_a.missing",
         "report.unsigned",

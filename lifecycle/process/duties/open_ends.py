@@ -91,6 +91,26 @@ def deviation_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 )
 
 
+def asked_again(facts: ShowingFacts) -> Iterator[Duty]:
+    """Whoever answers for what a finding put in doubt is asked, and nobody else."""
+    for asked in facts.asked_again:
+        people = frozenset() if asked.person_id is None else frozenset({asked.person_id})
+        todo = "Make anew" if asked.made_anew else "Say whether it still fits"
+        yield make(
+            facts,
+            rule="finding",
+            code="finding.asked",
+            text=f"{todo}: {asked.what} of {facts.object.number}.",
+            why=f"{asked.feature} was found during treatment: {asked.because}.",
+            role=asked.role,
+            due_on=working_days_after(asked.asked_on, 3),
+            people=people,
+            about=f"{asked.feature} {asked.what}",
+            occurrence=f"{asked.feature}/{asked.kind.value}/{asked.number}/{asked.person_id or ''}",
+            subject_uid=asked.uid,
+        )
+
+
 def arrival_to_confirm(facts: ShowingFacts) -> Iterator[Duty]:
     for movement in facts.home.movements:
         waiting = movement.arrived_at is not None and not movement.confirmed

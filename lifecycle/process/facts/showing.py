@@ -10,7 +10,7 @@ from lifecycle.process.facts.home import HomeFacts
 from lifecycle.process.facts.light import ShowingLight
 from lifecycle.process.facts.objects import ObjectFacts, PlanFace
 from lifecycle.process.facts.preparation import PreparationFacts
-from lifecycle.process.facts.treatment import ProposalFacts
+from lifecycle.process.facts.treatment import AskedAgainFacts, ProposalFacts
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.switches import Switch
 from lifecycle.process.words import Answer, FitForDisplay, ReportKind
@@ -158,6 +158,7 @@ class ShowingFacts:
     assessment: AssessmentFacts | None = None
     reports: tuple[ReportFacts, ...] = ()
     proposals: tuple[ProposalFacts, ...] = ()
+    asked_again: tuple[AskedAgainFacts, ...] = ()
     preparation: PreparationFacts = field(default_factory=PreparationFacts)
     light: ShowingLight = field(default_factory=ShowingLight)
     display: DisplayFacts = field(default_factory=DisplayFacts)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from lifecycle.process.finding_effects import AskedKind
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 
@@ -75,3 +76,26 @@ class ProposalFacts:
     @property
     def limits(self) -> tuple[str, ...]:
         return tuple(consent.limits for consent in self.consents if consent.limits)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedAgainFacts:
+    """Something that a finding made during treatment put in doubt, not settled yet.
+
+    ``uid`` is the finding's; ``made_anew``: its owner said that it is made anew.
+    """
+
+    uid: str
+    feature: str
+    kind: AskedKind
+    number: str
+    because: str
+    role: Role
+    asked_on: date
+    person: str = ""
+    person_id: int | None = None
+    made_anew: bool = False
+
+    @property
+    def what(self) -> str:
+        return f"{self.kind.label} {self.number}"

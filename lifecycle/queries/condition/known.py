@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.records.models.condition import ConditionReport, Feature, Observation
 from lifecycle.records.models.objects import Face, MuseumObject
+from lifecycle.records.models.treatment import TreatmentFinding
 
 # Looks that are quick by their nature: no grading, no fitness, no full set of lights.
 GLANCES: Final = frozenset(
@@ -109,6 +110,18 @@ def known_features(
     for observation in seen:
         latest.setdefault(observation.feature_id, observation)
     return [last for last in latest.values() if last.state != FeatureState.GONE]
+
+
+def found_in_treatment(museum_object: MuseumObject, *, faces: list[Face]) -> list[TreatmentFinding]:
+    """Return what came to light during treatment and no report has told of yet; one query."""
+    told = Observation.objects.filter(feature=OuterRef("feature"), taken_back=False)
+    return list(
+        TreatmentFinding.objects.filter(
+            ~Exists(told), museum_object=museum_object, feature__face__in=faces
+        )
+        .select_related("feature__term", "picture", "observed_by")
+        .order_by("feature__number")
+    )
 
 
 def next_feature_number(museum_object: MuseumObject) -> int:

@@ -25,7 +25,7 @@ from lifecycle.process.facts.showing import (
     TakeOverFacts,
     WaiverFacts,
 )
-from lifecycle.process.facts.treatment import ProposalFacts
+from lifecycle.process.facts.treatment import AskedAgainFacts, ProposalFacts
 from lifecycle.process.gates.asking import YES_OF_A_KIND
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.words import Answer, ExhibitionState, FitForDisplay
@@ -38,7 +38,7 @@ from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light import light_of
 from lifecycle.queries.preparation import preparation_facts_of
-from lifecycle.queries.treatment import proposal_facts_of
+from lifecycle.queries.treatment import asked_again_of, proposal_facts_of
 from lifecycle.records.models import (
     Alternative,
     Assessment,
@@ -92,6 +92,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
         objects=objects_of(showings, zone, today, rules.travel_days if rules else 0, confirmed),
         reports=reports_of(showings, zone),
         proposals=proposal_facts_of(showings, at),
+        asked_again=asked_again_of(showings, at),
         preparation=preparation_facts_of(showings, at),
         displays=displays_of(showings, light),
         homes=homes_of(showings, down),
@@ -123,6 +124,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
             assessment=parts.assessments.get(showing.pk),
             reports=parts.reports[showing.pk],
             proposals=parts.proposals[showing.pk],
+            asked_again=parts.asked_again[showing.pk],
             preparation=parts.preparation[showing.pk],
             light=light.get(showing.pk, ShowingLight()),
             display=parts.displays[showing.pk],
@@ -147,6 +149,7 @@ class _Parts:
     objects: dict[int, ObjectFacts]
     reports: dict[int, tuple[ReportFacts, ...]]
     proposals: dict[int, tuple[ProposalFacts, ...]]
+    asked_again: dict[int, tuple[AskedAgainFacts, ...]]
     preparation: dict[int, PreparationFacts]
     displays: dict[int, DisplayFacts]
     homes: dict[int, HomeFacts]

@@ -67,7 +67,7 @@ PAGES: Final = {
 LISTS: Final = frozenset(
     {
         "Person", "Organisation", "Museum", "Word", "SensitivityClass", "Instrument", "Material",
-        "CautionRule", "StepSequence",
+        "CautionRule", "StepSequence", "MaterialResult",
         "Picture", "Document", "Signature", "RoleAssignment", "DeputyTerm", "GuestPass",
     }
 )  # fmt: skip
@@ -78,6 +78,7 @@ INSIDE: Final = {
     "GateSwitch": ("house_rules", "exhibition"),
     "PassOn": ("from_showing", "to_showing"),
     "TreatmentStep": ("museum_object", "proposal"),
+    "TreatmentFinding": ("museum_object",),
     "LightReading": ("place",),
     "LightLog": ("place",),
     "DisplayPeriod": ("showing", "museum_object"),
@@ -90,7 +91,10 @@ INSIDE: Final = {
 #: What one, and what several, are called where the table's own name would not do.
 CALLED: Final = {
     "AsFound": ("state as found", "states as found"),
+    "AskedAgain": ("question asked again", "questions asked again"),
+    "AskedAgainAnswer": ("answer to a question asked again", "answers to questions asked again"),
     "Account": ("sign-in account", "sign-in accounts"),
+    "CallBack": ("call-back", "call-backs"),
     "CaseReadiness": ("readiness of a case", "readiness of cases"),
     "FaceWanted": ("face wanted", "faces wanted"),
     "FacePictures": ("pair of pictures", "pairs of pictures"),
@@ -101,6 +105,7 @@ CALLED: Final = {
     "LightEntry": ("light account entry", "light account entries"),
     "LightLogTakenBack": ("light log taken back", "light logs taken back"),
     "LightUsed": ("light used", "lights used"),
+    "MaterialResult": ("test of a material", "tests of materials"),
     "NotSeen": ("part not seen", "parts not seen"),
     "Person": ("person", "people"),
     "PutBy": ("task put by", "tasks put by"),

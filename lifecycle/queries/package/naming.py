@@ -13,6 +13,8 @@ from lifecycle.records.models import Document, Picture, SensitivityClass, Vocabu
 #: A sentence part and the columns that fill it, for every table that others point to.
 CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "Appointment": ("appointment {0}", ("appointment_no",)),
+    "AskedAgain": ("{0} asked again after F{1} of {2}", (
+        "subject_no", "finding__feature__number", "finding__museum_object__object_number")),
     "Assessment": ("assessment for {0}, version {1}", ("showing__request_no", "version")),
     "ColourMeasurement": ("colour of C{1} of {0}, {2:%Y-%m-%d}", (
         "spot__museum_object__object_number", "spot__number", "measured_at")),
@@ -72,6 +74,8 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "StandingConsent": ("standing consent {0}", ("standing_no",)),
     "StepSequence": ("{0}", ("name",)),
     "TakeDown": ("take-down for {0}", ("showing__request_no",)),
+    "TreatmentFinding": ("F{1} of {0}, found during treatment", (
+        "museum_object__object_number", "feature__number")),
     "TreatmentReport": ("treatment report on {0}, version {1}", (
         "proposal__proposal_no", "version")),
     "TreatmentStep": ("{0} of {1:%Y-%m-%d}", ("step__label", "observed_at")),

@@ -59,6 +59,7 @@ BELONGS_WITH: Final = {
     "Requirement": ("loan", "showing"),
     "GateSwitch": ("house_rules", "exhibition"),
     "PassOn": ("from_showing", "to_showing"),
+    "MaterialResult": ("material",),
 }
 #: Kinds that come along when another row names them.
 NAMED: Final = frozenset(
@@ -192,7 +193,8 @@ class Reach:
 
     def _hangs_on_named(self, kind: KindOfRecord) -> bool:
         name = kind.model.__name__
-        inside = (_target(kind.model, key).__name__ for key in kind.inside)
+        keys = (*kind.inside, *BELONGS_WITH.get(name, ()))
+        inside = (_target(kind.model, key).__name__ for key in keys)
         return name in NAMED or name in FOR_EXHIBITION or bool(set(inside) & NAMED)
 
     def _note(self, kind: KindOfRecord) -> None:

@@ -143,6 +143,14 @@ def report_text(report: TreatmentReport, wording: Wording) -> str:
     lines.prose("What was left undone, and why", report.not_done)
     lines.prose("Remaining risks", report.remaining_risks)
     lines.prose("New limits for handling and display", report.new_limits)
+    # These came later: a report signed before they were there keeps its words.
+    for name, text in (
+        ("Advice for the housing", report.housing_advice),
+        ("How what was put on can be taken off again", report.take_off),
+        ("Faces that could not be pictured, and why", report.not_pictured),
+    ):
+        if text:
+            lines.prose(name, text)
     lines.day("Look again on", report.callback_on)
     lines.prose("Where removed matter is kept", report.removed_kept_where)
     lines.say("After-treatment check", wording.of(report.after_check, "report_no"))

@@ -4,7 +4,7 @@ The tool warns and records; the conservator decides, and the safety data sheet, 
 licensed practice stand above every sentence here.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -20,11 +20,12 @@ from lifecycle.process.bench_cautions import (
     Trait,
     brought_by_step,
     raised,
-    tested_until,
 )
 from lifecycle.process.bench_rules import rules_with
 from lifecycle.process.days import day_words
+from lifecycle.process.material_tests import Standing
 from lifecycle.process.words import Hazard, HazardEvidence
+from lifecycle.queries.treatment.materials import standings
 from lifecycle.queries.treatment.traits import traits_of
 from lifecycle.records.models.objects import Face, MuseumObject, ObjectHazard
 from lifecycle.records.models.treatment import (
@@ -103,7 +104,8 @@ def raised_by_step(
     face: Face | None = None,
 ) -> tuple[Raised, ...]:
     """Return the rules one step raises; ``day`` is the day of the step, for tests that lapse."""
-    brings = _of_step(step, temperature_c) | _of_material(material, day)
+    used = [] if material is None else [material]
+    brings = _of_step(step, temperature_c) | _of_materials(used, day)
     if Brings.LINING in brings:
         lined = set(thing.lined) | (set(thing.faces) if face is None else {face.pk})
         _both(brings, lined, thing)
@@ -119,9 +121,9 @@ def raised_by_version(thing: AtBench, version: ProposalVersion, day: date) -> tu
             brings.setdefault(one, words)
         if planned.step.code in STEPS_BRING[Brings.LINING]:
             lined |= set(thing.faces) if planned.face_id is None else {planned.face_id}
-    for line in version.materials.filter(left_out=False).select_related("material"):
-        for one, words in _of_material(line.material, day).items():
-            brings.setdefault(one, words)
+    lines = version.materials.filter(left_out=False).select_related("material")
+    for one, words in _of_materials([line.material for line in lines], day).items():
+        brings.setdefault(one, words)
     if Brings.LINING in brings:
         _both(brings, lined, thing)
     return raised(thing.traits, brings, thing.rules)
@@ -137,9 +139,18 @@ def _of_step(step: Word, temperature_c: Decimal | None = None) -> dict[Brings, s
     return {one: f"{step.label} brings {one.label}" for one in sorted(found)}
 
 
-def _of_material(material: Material | None, day: date) -> dict[Brings, str]:
-    if material is None:
-        return {}
+def _of_materials(materials: Sequence[Material], day: date) -> dict[Brings, str]:
+    """What materials bring, the first that brings it named; at most one query for their tests."""
+    tested = [one for one in materials if one.test_state == MaterialTest.TESTED]
+    told = standings(tested, day) if tested else {}
+    found: dict[Brings, str] = {}
+    for material in materials:
+        for one, words in _of_material(material, told.get(material.pk, Standing())).items():
+            found.setdefault(one, words)
+    return found
+
+
+def _of_material(material: Material, standing: Standing) -> dict[Brings, str]:
     found: dict[Brings, str] = {}
     if material.kind in BRINGS_MOISTURE:
         found[Brings.MOISTURE] = f"{material} brings {Brings.MOISTURE.label}"
@@ -153,10 +164,9 @@ def _of_material(material: Material | None, day: date) -> dict[Brings, str]:
         found[Brings.TEST_FAILED] = f"{material} failed its test"
     if material.test_state == MaterialTest.TO_TEST:
         found[Brings.NOT_TESTED] = f"{material} is still to be tested"
-    if material.test_state == MaterialTest.TESTED and material.tested_on is not None:
-        until = tested_until(material.tested_on)
-        if until < day:
-            found[Brings.TEST_LAPSED] = f"the test of {material} counted until {day_words(until)}"
+    for one in standing.lapsed:
+        words = f"the {one.how.label} of {material} counted until {day_words(one.until)}"
+        found[Brings.TEST_LAPSED] = words
     return found
 
 

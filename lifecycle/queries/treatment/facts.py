@@ -4,15 +4,23 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from lifecycle.process.days import day_words
-from lifecycle.process.facts.treatment import DeviationFacts, ProposalFacts, TreatedFace
-from lifecycle.process.words import LightKind, SignCapacity
+from lifecycle.process.facts.treatment import (
+    AskedAgainFacts,
+    DeviationFacts,
+    ProposalFacts,
+    TreatedFace,
+)
+from lifecycle.process.finding_effects import AskedKind
+from lifecycle.process.stages import Role
+from lifecycle.process.words import FaceKind, LightKind, SignCapacity
+from lifecycle.queries.treatment.asked_again import open_asked_of
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
 from lifecycle.queries.treatment.covering import deviation_waits_for, open_deviations
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.signing import Signature
-from lifecycle.records.models.treatment import Proposal, TreatmentReport
+from lifecycle.records.models.treatment import Proposal, StillFits, TreatmentReport
 
 
 def proposal_facts_of(
@@ -31,6 +39,31 @@ def proposal_facts_of(
             facts = _facts(proposal, clock, faces[proposal.museum_object_id], read)
             found[proposal.showing_id].append(facts)
     return {pk: tuple(lines) for pk, lines in found.items()}
+
+
+def asked_again_of(
+    showings: Sequence[Showing], at: datetime
+) -> dict[int, tuple[AskedAgainFacts, ...]]:
+    """Return, per showing, what findings put in doubt and nobody settled; a fixed count."""
+    clock = clock_at(at)
+    return {
+        pk: tuple(
+            AskedAgainFacts(
+                uid=str(view.asked.finding.uid),
+                feature=f"F{view.asked.finding.feature.number}",
+                kind=AskedKind(view.asked.kind),
+                number=view.asked.subject_no,
+                because=view.asked.because,
+                role=Role(view.asked.role),
+                asked_on=clock.day(view.asked.asked_at),
+                person=view.asked.person.full_name if view.asked.person else "",
+                person_id=view.asked.person_id,
+                made_anew=view.answer is not None and view.answer.answer == StillFits.MADE_ANEW,
+            )
+            for view in views
+        )
+        for pk, views in open_asked_of(showings).items()
+    }
 
 
 def _faces_of(proposals: Sequence[Proposal]) -> dict[int, list[Face]]:
@@ -67,6 +100,27 @@ def treated_faces(proposal: Proposal, faces: Sequence[Face]) -> list[Face]:
     """Return the faces that were treated; a step that names none may have touched them all."""
     touched = {step.face_id for step in proposal.steps.all()}
     return [face for face in faces if None in touched or face.pk in touched]
+
+
+SHEET = (FaceKind.RECTO, FaceKind.VERSO)
+
+
+def faces_to_picture(
+    proposal: Proposal, faces: Sequence[Face], report: TreatmentReport | None
+) -> list[Face]:
+    """Return the faces wanted before and after: those treated, and the other side of a sheet.
+
+    What is done to one side of a sheet shows on the other (common practice: pictures of both
+    faces). Where a side can't be pictured, the report says which and why.
+    """
+    treated = treated_faces(proposal, faces)
+    if report is not None and report.not_pictured:
+        return treated
+    sides = [[one for one in faces if one.kind == kind] for kind in SHEET]
+    is_sheet = all(len(one) == 1 for one in sides)
+    sheet = [one[0] for one in sides] if is_sheet else []
+    both = any(face in treated for face in sheet)
+    return [face for face in faces if face in treated or (both and face in sheet)]
 
 
 def _facts(
@@ -107,7 +161,7 @@ def _facts(
                 before=lights.get(face.pk, nothing)[0],
                 after=lights.get(face.pk, nothing)[1],
             )
-            for face in treated_faces(proposal, faces)
+            for face in faces_to_picture(proposal, faces, report)
         ),
         open_deviations=tuple(one.label for one in deviations),
         deviations=deviations,

@@ -193,5 +193,7 @@ def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
             "standing",
             "showing",
             "medium_test",
-        ).order_by("observed_at", "pk")
+        )
+        .prefetch_related("findings__feature")
+        .order_by("observed_at", "pk")
     )

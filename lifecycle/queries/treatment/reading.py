@@ -61,6 +61,8 @@ def whole_proposals(proposals: QuerySet[Proposal, Any]) -> QuerySet[Proposal, An
             Prefetch("decisions", decisions.order_by("decided_at", "pk")),
             "pictures__picture",
             "corrected_by",
+            "findings__feature__face",
+            "findings__picture",
         )
         .order_by("observed_at", "pk")
     )

@@ -31,6 +31,7 @@ class PaperKind(Word):
     TREATMENT_PROPOSAL = "treatment_proposal"
     MOUNT_TICKET = "mount_ticket"
     IMAGING_TICKET = "imaging_ticket"
+    TREATMENT_REPORT = "treatment_report"
 
     @property
     def label(self) -> str:

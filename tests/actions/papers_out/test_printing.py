@@ -43,6 +43,7 @@ from tests.builders.printing import (
     sign,
 )
 from tests.builders.tickets import make_job, make_mount
+from tests.builders.treatment import make_treatment_report
 
 pytestmark = pytest.mark.django_db
 
@@ -67,6 +68,8 @@ def record_for(paper: PaperKind) -> Any:
             return Workshop().mount()
         case PaperKind.FACSIMILE_LABEL:
             return Workshop().facsimile()
+        case PaperKind.TREATMENT_REPORT:
+            return make_treatment_report(make_object())
         case PaperKind.OBJECT_LIST:
             return put_at(on_display(), Stage.ON_DISPLAY).exhibition
         case PaperKind.TREATMENT_PROPOSAL:

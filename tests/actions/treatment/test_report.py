@@ -16,9 +16,11 @@ from lifecycle.actions.treatment import (
     write_report,
 )
 from lifecycle.process.stages import Role, Stage
-from lifecycle.process.words import LightKind, ReportKind
+from lifecycle.process.words import FaceKind, LightKind, ReportKind
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.treatment import proposal_facts_of
+from lifecycle.queries.treatment.facts import faces_to_picture, report_in_force
+from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models import Face, HouseRules, Person, Showing
 from lifecycle.records.models.treatment import Proposal, TreatmentReport
 from tests.builders.core import (
@@ -36,6 +38,7 @@ from tests.builders.treatment import (
     agree,
     done,
     hand_of,
+    make_material,
     make_picture,
     make_sent,
     make_signed_report,
@@ -49,7 +52,10 @@ WORDS = {
     "not_done": "The stain was left as evidence of use.",
     "remaining_risks": "The fold stays weak.",
     "new_limits": "Open to 100° at most.",
+    "housing_advice": "Its own folder, flat.",
+    "take_off": "",
     "removed_kept_where": "",
+    "not_pictured": "",
 }
 
 
@@ -122,6 +128,12 @@ class Treated:
         hand = hand_of(person or self.marit, Role.CONSERVATOR)
         return sign_report(hand=hand, at=AT + 4 * HOUR, report=self.report)
 
+    def wanted(self) -> list[Face]:
+        """The faces that are wanted before and after."""
+        proposal = whole_proposals(Proposal.objects.filter(pk=self.proposal.pk)).get()
+        faces = list(Face.objects.filter(museum_object=self.face.museum_object).order_by("order"))
+        return faces_to_picture(proposal, faces, report_in_force(proposal))
+
     def finished(self) -> bool:
         facts = proposal_facts_of([self.showing], AT + 5 * HOUR)[self.showing.pk]
         return facts[0].report_signed
@@ -146,7 +158,9 @@ def test_a_whole_report_is_signed_frozen_and_true_to_its_digest(treated: Treated
         signed.save()
 
 
-@pytest.mark.parametrize("name", ["summary", "not_done", "remaining_risks", "new_limits"])
+@pytest.mark.parametrize(
+    "name", ["summary", "not_done", "remaining_risks", "new_limits", "housing_advice"]
+)
 def test_every_starred_word_is_asked_for(treated: Treated, name: str) -> None:
     treated.write(**{name: " "})
     treated.pair()
@@ -272,3 +286,45 @@ def test_a_call_back_lies_ahead_and_a_report_is_not_for_a_curator(treated: Treat
         start_report(
             by=make_person(Role.CURATOR), role=Role.CURATOR, at=AT, proposal=treated.proposal
         )
+
+
+def test_of_a_sheet_both_sides_are_pictured_or_the_report_says_why_not(treated: Treated) -> None:
+    """Common practice: pictures of both faces before and after."""
+    treated.other.kind = FaceKind.VERSO
+    treated.other.keep(**kept_by())
+    treated.write()
+    treated.pair()
+    with pytest.raises(Refused) as refused:
+        treated.sign()
+    (reason,) = refused.value.reasons
+    assert (reason.code, reason.text.split(":")[0]) == ("treatment.images", "verso")
+    assert [face.label for face in treated.wanted()] == ["recto", "verso"]
+    treated.write(not_pictured="The verso lies against its old mount and stays there.")
+    treated.sign()
+    assert [face.label for face in treated.wanted()] == ["recto"]
+
+
+def test_of_a_bundle_only_the_leaves_that_were_treated_are_pictured(treated: Treated) -> None:
+    treated.other.kind = FaceKind.VERSO
+    treated.other.keep(**kept_by())
+    make_face(treated.face.museum_object, label="f. 2r", order=3)
+    assert [face.label for face in treated.wanted()] == ["recto"]
+
+
+def test_what_stays_on_the_object_needs_words_on_how_it_comes_off_again(treated: Treated) -> None:
+    """Common practice: a repair must be removable decades later."""
+    log_step(
+        by=treated.marit,
+        role=Role.CONSERVATOR,
+        at=AT + HOUR,
+        museum_object=treated.face.museum_object,
+        proposal=treated.proposal,
+        done=done(step_word("mend"), at=AT + HOUR, face=treated.face, material=make_material()),
+    )
+    treated.write()
+    treated.pair()
+    with pytest.raises(Refused, match="wheat starch paste stayed on the object") as refused:
+        treated.sign()
+    assert [reason.field for reason in refused.value.reasons] == ["take_off"]
+    treated.write(take_off="Damp the mend locally for a minute and lift it with a spatula.")
+    assert "Damp the mend" in treated.sign().signed_text

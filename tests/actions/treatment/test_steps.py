@@ -197,7 +197,7 @@ def test_a_wet_step_on_ink_asks_for_a_reason_and_names_its_source() -> None:
     (reason,) = refused.value.reasons
     assert (reason.field, reason.code) == ("caution_reason", "caution.iron_gall_ink.moisture")
     assert "irongallink.org" in reason.text
-    assert lab.log("wash", caution_reason="StripLaid, it does not run.").caution_reason
+    assert lab.log("wash", caution_reason="Tested, it does not run.").caution_reason
 
 
 def test_a_dry_step_on_ink_asks_for_nothing() -> None:

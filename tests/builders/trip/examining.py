@@ -142,6 +142,7 @@ class Examining(Walker):
                 "not_done": "The stain was left.",
                 "remaining_risks": "The fold stays weak.",
                 "new_limits": "None.",
+                "housing_advice": "As before.",
                 "removed_kept_where": "",
             },
             callback_on=None,

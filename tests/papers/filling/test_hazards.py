@@ -10,7 +10,7 @@ from lifecycle.papers.printed import draw_print
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.words import Hazard
 from lifecycle.records.models import PaperKind, Print
-from tests.builders.core import make_face, make_object
+from tests.builders.core import make_face, make_museum, make_object
 from tests.builders.printing import (
     make_barometer,
     make_incident,
@@ -23,6 +23,7 @@ from tests.builders.printing import (
     printed,
 )
 from tests.builders.tickets import make_job, make_mount
+from tests.builders.treatment import make_treatment_report
 from tests.papers.reading import page_texts
 
 pytestmark = pytest.mark.django_db
@@ -33,6 +34,7 @@ ACTIVITY = {
     PaperKind.MOVEMENT_SLIP: CautionFor.MOVEMENT_PAPER,
     PaperKind.INCIDENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.TURN_INSTRUCTION: CautionFor.INSTALL,
+    PaperKind.TREATMENT_REPORT: CautionFor.CONDITION_PAPER,
     PaperKind.LIGHT_STATEMENT: CautionFor.READ_LIGHT,
     PaperKind.TREATMENT_PROPOSAL: CautionFor.TREAT,
     PaperKind.MOUNT_TICKET: CautionFor.INSTALL,
@@ -66,6 +68,9 @@ def print_with(paper: PaperKind, *hazards: Hazard) -> Print:
             return printed(make_incident(thing))
         case PaperKind.TREATMENT_PROPOSAL:
             return printed(make_proposed(thing))
+        case PaperKind.TREATMENT_REPORT:
+            make_museum()
+            return printed(make_treatment_report(thing))
         case PaperKind.LIGHT_STATEMENT:
             make_face(thing)
             return printed(thing)

@@ -194,7 +194,7 @@ def _path(pen: Pen, corners: list[tuple[float, float]], *, closed: bool, dashed:
 def face_pair(block: FacePair, width: float) -> list[Piece]:
     """Two pictures of one size with what each is and what one sees at its top left."""
     column = (width - 8 * mm) / 2
-    tall = 33 * mm
+    tall = block.height_mm * mm
     sides = [(block.left_title, block.left), (block.right_title, block.right)]
     words = [
         (
@@ -220,7 +220,8 @@ def face_pair(block: FacePair, width: float) -> list[Piece]:
             pen.lines(label, left, at, BOLD, column)
             pen.lines(landmark, left, at - len(label) * BOLD.line, BODY, column)
         middle = x + column + 4 * mm
-        _arrow(pen, middle, y - HEADING.line - tall / 2)
+        if block.arrow:
+            _arrow(pen, middle, y - HEADING.line - tall / 2)
 
     return [Piece(height, draw, gap=2 * mm)]
 

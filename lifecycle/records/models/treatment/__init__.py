@@ -18,10 +18,20 @@ from lifecycle.records.models.treatment.consents import (
     StandingConsent,
     StandingConsentStep,
 )
+from lifecycle.records.models.treatment.findings import (
+    AskedAgain,
+    AskedAgainAnswer,
+    StillFits,
+    TreatmentFinding,
+)
 from lifecycle.records.models.treatment.materials import (
     BRINGS_MOISTURE,
+    PLAIN_WORDS,
+    STAYS_ON,
+    CallBack,
     Material,
     MaterialKind,
+    MaterialResult,
     MaterialTest,
 )
 from lifecycle.records.models.treatment.proposals import (
@@ -44,7 +54,12 @@ __all__ = [
     "BRINGS_MOISTURE",
     "CONSENTING",
     "MOVED",
+    "PLAIN_WORDS",
+    "STAYS_ON",
     "Aim",
+    "AskedAgain",
+    "AskedAgainAnswer",
+    "CallBack",
     "CautionRule",
     "Consent",
     "ConsentExclusion",
@@ -53,6 +68,7 @@ __all__ = [
     "FacePictures",
     "Material",
     "MaterialKind",
+    "MaterialResult",
     "MaterialTest",
     "MediumTest",
     "PlannedStep",
@@ -70,6 +86,8 @@ __all__ = [
     "StepPicture",
     "StepSequence",
     "StepSequenceLine",
+    "StillFits",
+    "TreatmentFinding",
     "TreatmentReport",
     "TreatmentStep",
     "Undo",

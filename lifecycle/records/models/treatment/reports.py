@@ -28,6 +28,9 @@ class TreatmentReport(Signable, Kept):
     not_done = models.TextField("what was left undone, and why", blank=True)
     remaining_risks = models.TextField(blank=True)
     new_limits = models.TextField("new limits for handling and display", blank=True)
+    housing_advice = models.TextField("advice for the housing", blank=True)
+    take_off = models.TextField("how what was put on can be taken off again", blank=True)
+    not_pictured = models.TextField("faces that could not be pictured, and why", blank=True)
     callback_on = models.DateField("look again on", null=True, blank=True)
     removed_kept_where = models.TextField("where removed matter is kept", blank=True)
     after_check = models.ForeignKey(

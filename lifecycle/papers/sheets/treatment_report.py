@@ -1,0 +1,164 @@
+"""P3, treatment report: read at a desk, kept with the object for decades."""
+
+from lifecycle.papers.sheets.shared import cautions_of, dated_table, head_of, report_line
+from lifecycle.papers.words.blocks import (
+    Block,
+    Column,
+    FacePair,
+    Facts,
+    Heading,
+    Lines,
+    ObjectBlock,
+    SheetPlan,
+    Signatures,
+    Table,
+    Text,
+    Ticks,
+    Together,
+)
+from lifecycle.papers.words.treatment_report import TreatmentReportWords
+
+PAIR_MM = 78
+
+
+def treatment_report_sheet(words: TreatmentReportWords) -> SheetPlan:
+    """Object and consent, state, steps in order, materials, advice, pictures, signatures."""
+    blocks: list[Block] = [
+        ObjectBlock(words.about),
+        cautions_of(words.about),
+        Facts(_head(words), columns=1),
+        dated_table("Consents, with their limits", words.consents, "none on record"),
+        Heading("State before and after", "What was seen; the reports named above have all of it."),
+        _features(words),
+        Heading("What was done"),
+        Facts((("In plain words", words.summary),), columns=1),
+        _steps(words),
+        Facts((("Hours at the bench", words.hours),), columns=1),
+        dated_table("Otherwise than consented", words.deviations, "nothing"),
+        dated_table("Found during treatment", words.findings, "nothing"),
+        dated_table("Removed", words.removed, "nothing"),
+    ]
+    if words.removed_kept_where:
+        blocks.append(Facts((("Where it is kept", words.removed_kept_where),), columns=1))
+    blocks += [
+        Heading("Materials"),
+        _materials(words),
+        Heading("For whoever looks after it"),
+        Facts(_advice(words), columns=1),
+        Heading("Before and after, in the same light"),
+    ]
+    blocks += [
+        Together(
+            (
+                Text(f"{pair.before.label}, {pair.light}", bold=True),
+                FacePair(
+                    f"Before, {pair.before_at}",
+                    pair.before,
+                    f"After, {pair.after_at}",
+                    pair.after,
+                    height_mm=PAIR_MM,
+                    arrow=False,
+                ),
+            )
+        )
+        for pair in words.pairs
+    ]
+    if words.not_pictured or not words.pairs:
+        left_out = words.not_pictured or "no pictures were put side by side yet"
+        blocks.append(Facts((("Not pictured", left_out),), columns=1))
+    blocks.append(_end(words))
+    return SheetPlan(
+        head_of("Treatment report", words.institution, words.about, pencil=not words.signed),
+        tuple(blocks),
+    )
+
+
+def _head(words: TreatmentReportWords) -> tuple[tuple[str, str], ...]:
+    rows = [
+        ("Report on", f"{words.proposal_no}, version {words.version} of the report"),
+        ("Exhibition", words.exhibition or "none"),
+        ("State before", report_line(words.based_on)),
+        ("State after", report_line(words.after_check)),
+    ]
+    if words.corrects:
+        rows.insert(1, ("Corrects", words.corrects))
+    return tuple(rows)
+
+
+def _features(words: TreatmentReportWords) -> Block:
+    if not words.features:
+        return Facts((("Findings", "none is on record in either report"),), columns=1)
+    columns = (
+        Column("No.", 12),
+        Column("What", 40),
+        Column("Where", 34),
+        Column("Before", 44),
+        Column("After", 44),
+    )
+    rows = tuple((one.name, one.what, one.where, one.before, one.after) for one in words.features)
+    return Table("", columns, rows, row_mm=5)
+
+
+def _steps(words: TreatmentReportWords) -> Block:
+    if not words.steps:
+        return Facts((("Steps", "none logged"),), columns=1)
+    columns = (
+        Column("No.", 9),
+        Column("When, who", 32),
+        Column("Step", 28),
+        Column("Where", 26),
+        Column("With what", 34),
+        Column("What came of it", 40),
+        Column("Under", 16),
+    )
+    rows = tuple(
+        (
+            str(one.number),
+            f"{one.when}\n{one.who}",
+            one.what,
+            one.where,
+            one.with_what,
+            one.result,
+            one.under,
+        )
+        for one in words.steps
+    )
+    return Table("Steps in the order they were done", columns, rows, row_mm=5)
+
+
+def _materials(words: TreatmentReportWords) -> Block:
+    if not words.materials:
+        return Facts((("Materials", "none is named in the log"),), columns=1)
+    columns = (
+        Column("Material, grade, batch", 58),
+        Column("As used", 44),
+        Column("What it is, in plain words", 72),
+    )
+    rows = tuple((one.name, one.used, one.plain) for one in words.materials)
+    return Table("", columns, rows, row_mm=5)
+
+
+def _advice(words: TreatmentReportWords) -> tuple[tuple[str, str], ...]:
+    return (
+        ("How it can be taken off again", words.take_off or "nothing was put on"),
+        ("Left undone, and why", words.not_done),
+        ("Remaining risks", words.remaining_risks),
+        ("Handling and display", words.advice_use),
+        ("Housing", words.advice_housing),
+        ("Look again on", words.call_back or "no day is set"),
+    )
+
+
+def _end(words: TreatmentReportWords) -> Block:
+    signatures: list[Block] = [Heading("Signatures")]
+    if words.signed:
+        signatures.append(dated_table("Signed on record", words.signed_by, "nobody"))
+        return Together(tuple(signatures))
+    return Together(
+        (
+            Ticks("Read against the log", ("nothing to add", "see the lines"), name="read"),
+            Lines("What is to be put right", 3, name="remarks"),
+            *signatures,
+            Signatures(words.signatures),
+        )
+    )
