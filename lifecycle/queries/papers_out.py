@@ -77,6 +77,11 @@ def _still_out() -> "QuerySet[Print]":
     )
 
 
+def still_out_of(uid: UUID) -> "QuerySet[Print]":
+    """Prints of one record that are looked for, oldest first."""
+    return _still_out().filter(record_uid=uid).order_by("print_no")
+
+
 def prints_seen_by(person: PersonFacts) -> "QuerySet[Print]":
     """Prints whose every object the person may see."""
     seen = may_see_objects(person, MuseumObject.objects.all()).values("pk")

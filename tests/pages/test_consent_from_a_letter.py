@@ -1,7 +1,7 @@
 """From the letter's link to the bench: agreed within limits, the one step outside them refused."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -11,7 +11,11 @@ from django.test import Client
 from django.urls import reverse
 from django.utils.timezone import now
 
-from lifecycle.actions.treatment import StepDraft
+from lifecycle.actions.treatment import (
+    StepDraft,
+    agree_standing_consent,
+    write_standing_consent,
+)
 from lifecycle.actions.treatment.sequences import UsualStep, write_sequence
 from lifecycle.letters.morning import morning_letter
 from lifecycle.process.stages import Role, Stage
@@ -26,6 +30,7 @@ from lifecycle.records.models.treatment import (
 )
 from tests.builders.core import (
     AT,
+    kept_by,
     make_exhibition,
     make_face,
     make_museum,
@@ -188,6 +193,46 @@ def test_a_sequence_is_logged_in_one_go_or_not_at_all(scene: Scene) -> None:
     assert "was changed meanwhile" in stale
     assert marit.post(address, said).status_code == 302
     assert TreatmentStep.objects.get().step.code == "mend"
+
+
+def test_minor_steps_are_logged_in_one_go_under_their_standing_consent(scene: Scene) -> None:
+    said: dict[str, Any] = {"by": scene.marit, "role": Role.CONSERVATOR, "at": AT}
+    standing = write_standing_consent(
+        **said,
+        object_type=scene.diary.object_type,
+        steps=[step_word("dust")],
+        limits="Soft brush.",
+        from_on=AT.date(),
+        until_on=date(2099, 1, 1),
+    )
+    head = make_person(Role.HEAD_OF_COLLECTIONS)
+    for person, role in ((scene.wen, Role.CURATOR), (head, Role.HEAD_OF_COLLECTIONS)):
+        agree_standing_consent(by=person, role=role, at=AT, standing=standing)
+    row = sequence(scene, "dust", "unframe")
+    marit = scene.client(scene.marit)
+    address = reverse("step-sequence-run-object", args=[scene.diary.uid, row.uid])
+    assert address in text(marit.get(reverse("bench-object", args=[scene.diary.uid])))
+    form: dict[str, Any] = {"version": 1, "observed_at": local_now(), "row-1-was_done": "on"}
+    for number in (1, 2):
+        form |= {f"row-{number}-result": "Done.", f"row-{number}-hours": "0.1"}
+    refused = text(marit.post(address, form | {"row-2-was_done": "on"}))
+    assert "No standing consent covers unframe" in refused
+    assert marit.post(address, form).status_code == 302
+    assert TreatmentStep.objects.get().standing == standing
+
+
+def test_sending_says_when_the_work_would_start_before_the_answers_are_due(scene: Scene) -> None:
+    soon = (now() + timedelta(days=3)).date()
+    marit = scene.client(scene.marit)
+    marit.post(reverse("proposal-next", args=[scene.version.proposal.uid]))
+    fresh = scene.version.proposal.versions.get(version=2)
+    fresh.start_not_before, fresh.finish_by = soon, soon + timedelta(days=30)
+    fresh.keep(**kept_by())
+    address = reverse("proposal-send", args=[fresh.uid])
+    assert "Answers have time until" in text(marit.get(address))
+    fresh.start_not_before = soon + timedelta(days=25)
+    fresh.keep(**kept_by())
+    assert "Answers have time until" not in text(marit.get(address))
 
 
 def test_a_sequence_is_written_changed_and_put_away_in_the_browser(scene: Scene) -> None:

@@ -39,6 +39,11 @@ urlpatterns = [
         sequences.sequence_run,
         name="step-sequence-run",
     ),
+    path(
+        "objects/<uuid:uid>/bench/sequences/<uuid:sequence>/",
+        sequences.sequence_run_object,
+        name="step-sequence-run-object",
+    ),
     path("treatment/cautions/", cautions.caution_list, name="caution-rules"),
     path("treatment/cautions/new/", cautions.caution_new, name="caution-rule-new"),
     path(

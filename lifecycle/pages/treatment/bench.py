@@ -15,13 +15,14 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.seeing import (
     about_proposal,
     materials_in_use,
+    open_showing_of,
     posted,
     seen_proposal,
 )
 from lifecycle.pages.treatment.step_form import ProposedStepForm, StepForm, done_of, like
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
-from lifecycle.process.stages import CLOSED, Role
+from lifecycle.process.stages import Role
 from lifecycle.queries.rights import about_object
 from lifecycle.queries.treatment.bench import bench_of
 from lifecycle.queries.treatment.cautions import at_bench, material_cautions, object_cautions
@@ -31,7 +32,6 @@ from lifecycle.queries.treatment.sequences import sequences_in_use
 from lifecycle.queries.treatment.standing import in_force_at, standing_consents, why_never
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.pictures import Picture, PicturePurpose
-from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import TreatmentStep
 
 
@@ -111,13 +111,7 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Steps without a proposal: under a standing consent, or in an emergency."""
     thing = get_object_or_404(MuseumObject.objects.select_related("object_type", "lender"), uid=uid)
     role = request.role_for(Deed.TREAT, about_object(thing))
-    closed = [stage.value for stage in CLOSED]
-    showing = (
-        Showing.objects.filter(museum_object=thing)
-        .exclude(stage__in=closed)
-        .order_by("-asked_at", "-pk")
-        .first()
-    )
+    showing = open_showing_of(thing)
     form = StepForm(
         posted(request),
         request.FILES or None,
@@ -153,6 +147,7 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 in_force_at(clock), object_type=thing.object_type_id
             ),
             "media": object_cautions(at_bench(thing)),
+            "sequences": sequences_in_use(),
             "materials": material_cautions(materials_in_use().exclude(safety_note="")),
             "treatment": on_object(thing, request.at),
         },

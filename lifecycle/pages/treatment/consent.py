@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.signing import on_paper, with_account
 from lifecycle.actions.treatment import LeftOut, decide_deviation, give_consent
+from lifecycle.actions.treatment.writing_back import read_writing_back
 from lifecycle.pages.display.hands import password_field
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
@@ -25,9 +26,11 @@ from lifecycle.pages.treatment.seeing import (
 )
 from lifecycle.process.rights import Deed, may
 from lifecycle.process.stages import Role
+from lifecycle.queries.papers_out import still_out_of
 from lifecycle.queries.treatment.consenting import roles_needed
 from lifecycle.queries.treatment.on_showing import proposal_view
 from lifecycle.records.base import choices
+from lifecycle.records.models.papers_out import Print
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.treatment import (
     Decision,
@@ -95,6 +98,14 @@ class PaperConsentForm(ConsentForm):
     )
     signed_at = moment_field("Date and time of the writing")
     scan = forms.FileField(label="The writing, scanned")
+    sheet = forms.ModelChoiceField(
+        Print.objects.none(),
+        to_field_name="uid",
+        label="The print it was written on",
+        required=False,
+        empty_label="none of ours",
+        help_text="It then counts as back, with this scan.",
+    )
 
 
 @signed_in
@@ -162,6 +173,9 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = PaperConsentForm(posted(request), request.FILES or None)
     form.offer(version, list(proposal.museum_object.faces.order_by("order", "pk")))
     fields: dict[str, Any] = form.fields
+    prints = still_out_of(version.uid)
+    fields["sheet"].queryset = prints
+    fields["sheet"].initial = prints[0].uid if len(prints) == 1 else None
     fields["person"].queryset = Person.objects.filter(
         organisation=proposal.museum_object.lender_id, organisation__isnull=False
     ).order_by("full_name", "pk")
@@ -182,14 +196,17 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
             read_back_by=request.person,
             signed_at=data["signed_at"],
         )
-        give_consent(
-            hand=hand,
+        read_writing_back(
+            by=request.person,
+            role=role,
             at=request.at,
+            hand=hand,
             version=version,
             decision=data["decision"],
             limits=data["limits"],
             valid_until=data["valid_until"],
             left_out=form.chosen(),
+            sheet=data["sheet"],
         )
         return f"The lender's writing on v{version.version} of {proposal.proposal_no} is on record."
 

@@ -1,5 +1,6 @@
 """Proposals: open, write, send, read, begin the next version, drop."""
 
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -38,12 +39,14 @@ from lifecycle.pages.treatment.seeing import (
     seen_version,
 )
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.rights import Deed
+from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.changes import changes_of
-from lifecycle.queries.rights import about_showing
+from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.queries.treatment.on_showing import on_showing, proposal_view
 from lifecycle.records.models import PaperKind
-from lifecycle.records.models.treatment import Proposal
+from lifecycle.records.models.treatment import Proposal, ProposalVersion
 
 
 class StartForm(forms.Form):
@@ -172,9 +175,17 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "version": version,
             "missing": [] if version.signed else list(missing_of(version, request.at)),
             "view": proposal_view(proposal, request.at),
+            "too_soon": _too_soon(version, request.at),
         },
     )
     return answer_form(request, form, act, page)
+
+
+def _too_soon(version: ProposalVersion, at: datetime) -> date | None:
+    """The day by which answers are due, where work is to start before it; nothing is barred."""
+    due = working_days_after(museum_day(at), ANSWER_DAYS)
+    start = version.start_not_before
+    return due if not version.signed and start is not None and start < due else None
 
 
 @require_POST

@@ -14,10 +14,12 @@ from lifecycle.pages.display.seeing import showing_address
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.stages import CLOSED
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.pictures import Picture
+from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import Material, Proposal, ProposalVersion
 from lifecycle.records.models.words import Vocabulary, Word
 
@@ -77,6 +79,13 @@ def faces_of(museum_object: MuseumObject) -> Any:
 
 def materials_in_use() -> Any:
     return Material.objects.filter(used_up_on=None).order_by("name", "grade", "batch", "pk")
+
+
+def open_showing_of(museum_object: MuseumObject) -> Showing | None:
+    """The showing of an object that is not over; the one asked for last, if there are several."""
+    closed = [stage.value for stage in CLOSED]
+    rows = Showing.objects.filter(museum_object=museum_object).exclude(stage__in=closed)
+    return rows.order_by("-asked_at", "-pk").first()
 
 
 MOST_OFFERED = 24

@@ -1,6 +1,7 @@
 """Sequences of usual steps: the list, writing one, and logging one at the bench in one go."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -30,6 +31,7 @@ from lifecycle.pages.treatment.seeing import (
     about_proposal,
     faces_of,
     materials_in_use,
+    open_showing_of,
     posted,
     seen_proposal,
     words_of,
@@ -37,13 +39,18 @@ from lifecycle.pages.treatment.seeing import (
 from lifecycle.pages.treatment.step_form import conservators, done_of, figure
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
 from lifecycle.queries.changes import changes_of
+from lifecycle.queries.rights import about_object
 from lifecycle.queries.treatment.bench import bench_of
+from lifecycle.queries.treatment.cautions import at_bench, object_cautions
 from lifecycle.queries.treatment.sequences import batches_for, sequences, sequences_in_use
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import (
     Material,
+    Proposal,
     StepSequence,
     StepSequenceLine,
 )
@@ -221,12 +228,50 @@ class RunRowForm(forms.Form):
         return data
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a sequence is run: under a proposal, or on an object under a standing consent."""
+
+    thing: MuseumObject
+    role: Role
+    back: str
+    where: str
+    proposal: Proposal | None = None
+    showing: Showing | None = None
+
+
 @signed_in
 def sequence_run(request: SignedInRequest, uid: UUID, sequence: UUID) -> HttpResponse:
     """Log the steps of one sequence under a proposal, all or none."""
     proposal = seen_proposal(request, uid)
-    role = request.role_for(Deed.TREAT, about_proposal(proposal))
-    thing = proposal.museum_object
+    place = Place(
+        thing=proposal.museum_object,
+        role=request.role_for(Deed.TREAT, about_proposal(proposal)),
+        back=reverse("bench", args=[uid]),
+        where=f"Bench: {proposal.proposal_no}",
+        proposal=proposal,
+    )
+    return _run(request, sequence, place, {"bench": bench_of(proposal, request.at)})
+
+
+@signed_in
+def sequence_run_object(request: SignedInRequest, uid: UUID, sequence: UUID) -> HttpResponse:
+    """Log a sequence of minor steps under the standing consents that cover them, all or none."""
+    thing = get_object_or_404(MuseumObject.objects.select_related("object_type", "lender"), uid=uid)
+    place = Place(
+        thing=thing,
+        role=request.role_for(Deed.TREAT, about_object(thing)),
+        back=reverse("bench-object", args=[uid]),
+        where=f"Minor steps on {thing.object_number}",
+        showing=open_showing_of(thing),
+    )
+    return _run(request, sequence, place, {"media": object_cautions(at_bench(thing))})
+
+
+def _run(
+    request: SignedInRequest, sequence: UUID, place: Place, more: dict[str, Any]
+) -> HttpResponse:
+    thing = place.thing
     row = get_object_or_404(sequences_in_use(), uid=sequence)
     lines = list(row.lines.all())
     head = RunForm(posted(request), initial={"observed_at": request.at, "version": row.edition})
@@ -239,10 +284,11 @@ def sequence_run(request: SignedInRequest, uid: UUID, sequence: UUID) -> HttpRes
                 raise Refused(text)  # noqa: TRY301
             steps = log_sequence(
                 by=request.person,
-                role=role,
+                role=place.role,
                 at=request.at,
                 museum_object=thing,
-                proposal=proposal,
+                proposal=place.proposal,
+                showing=place.showing,
                 done=_done(head, forms_of, lines),
             )
         except Refused as refused:
@@ -250,14 +296,14 @@ def sequence_run(request: SignedInRequest, uid: UUID, sequence: UUID) -> HttpRes
         else:
             said = ", ".join(step.step.label for step in steps)
             messages.success(request, f"Logged: {said} on {thing.object_number}.")
-            return redirect("bench", proposal.uid)
+            return redirect(place.back)
     context = {
-        "proposal": proposal,
-        "bench": bench_of(proposal, request.at),
+        "place": place,
         "row": row,
         "head": head,
         "rows": list(zip(lines, forms_of, strict=True)),
         "cautions": cautions_of(thing, CautionFor.TREAT),
+        **more,
     }
     return render(request, "treatment/sequence_run.html", context)
 

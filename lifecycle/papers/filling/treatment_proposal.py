@@ -20,6 +20,7 @@ from lifecycle.papers.words.treatment_proposal import (
     WeighedCaution,
 )
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
 from lifecycle.process.working_days import working_days_after
@@ -30,7 +31,6 @@ from lifecycle.records.models import ConditionReport, Picture, ProposalVersion, 
 from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment import Aim, Consent, Decision, Undo
 
-ANSWER_DAYS = 10
 LENDER_SIGNS = "Lender, in writing"
 
 

@@ -21,7 +21,7 @@ from lifecycle.papers.words.parts import SignatureWords
 from lifecycle.papers.words.treatment_proposal import TreatmentProposalWords
 
 DECISIONS = ("agree", "agree within these limits", "change asked", "refuse")
-PICTURE_MM = 48
+PICTURE_MM = 40
 OPTIONS = (
     Column("What", 48),
     Column("Gain", 32),

@@ -7,6 +7,7 @@ from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.process.working_days import working_days_after
@@ -43,7 +44,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 text=f"Decide on {proposal.label} for {facts.object.number}.",
                 why=f"Consent was asked on {day_words(asked)}; treatment waits for it.",
                 role=consent.role,
-                due_on=working_days_after(asked, 10),
+                due_on=working_days_after(asked, ANSWER_DAYS),
                 people=people,
                 about=f"{proposal.number} v{proposal.version} {consent.role.value}",
                 occurrence=f"{proposal.number}/{proposal.version}/{consent.role.value}",
@@ -60,7 +61,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                         "back what comes."
                     ),
                     role=Role.REGISTRAR,
-                    due_on=working_days_after(asked, 10),
+                    due_on=working_days_after(asked, ANSWER_DAYS),
                     occurrence=f"{proposal.number}/{proposal.version}",
                     subject_uid=proposal.version_uid,
                 )

@@ -2,10 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 
 from lifecycle.process.finding_effects import AskedKind
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
+
+ANSWER_DAYS: Final = 10
+"""Working days in which whoever is asked for consent answers (our job map, 2.4)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -47,11 +47,10 @@ PLANS = st.sets(st.sampled_from(CODES), min_size=1).map(sorted)
 DEEDS = st.one_of(
     st.tuples(st.just("send"), st.none()),
     st.tuples(st.just("next"), st.tuples(PLANS, st.booleans())),
-    st.tuples(st.just("curator"), st.tuples(st.integers(1, 4), st.booleans())),
-    st.tuples(st.just("within"), st.tuples(st.integers(1, 4), st.sampled_from(CODES))),
-    st.tuples(st.just("head"), st.tuples(st.integers(1, 4), st.booleans())),
-    st.tuples(st.just("step"), st.sampled_from(CODES)),
-    st.tuples(st.just("step"), st.sampled_from(CODES)),
+    st.tuples(st.just("curator"), st.tuples(st.integers(1, 3), st.booleans())),
+    st.tuples(st.just("within"), st.tuples(st.integers(1, 3), st.sampled_from(CODES))),
+    st.tuples(st.just("head"), st.tuples(st.integers(1, 3), st.booleans())),
+    *(st.tuples(st.just("step"), st.sampled_from(CODES)) for _ in range(3)),
     st.tuples(st.just("deviate"), st.sampled_from(CODES)),
     st.tuples(st.just("settle"), st.booleans()),
     st.tuples(st.just("emergency"), st.sampled_from(CODES)),
@@ -59,17 +58,31 @@ DEEDS = st.one_of(
     st.tuples(st.just("minor"), st.sampled_from(("dust", "mend"))),
 )
 AGREED: list[tuple[str, Any]] = [("send", None), ("curator", (1, True))]
-WAYS = st.tuples(
-    st.sampled_from(([], AGREED, [("send", None), ("within", (1, "mend"))])),
-    st.lists(DEEDS, min_size=4, max_size=14),
-).map(lambda parts: [*parts[0], *parts[1]])
+
+
+def second(said: tuple[list[str], bool]) -> list[tuple[str, Any]]:
+    """The first version agreed, and a second one sent that the curator agrees to as well."""
+    return [*AGREED, ("next", said), ("send", None), ("curator", (2, True))]
+
+
+STOOD: list[tuple[str, Any]] = [("stand", "curator"), ("stand", "head"), ("stand", "end")]
+
+# Uniform drawing seldom comes as far as two agreed versions: half of the walks begin there.
+BEGINNINGS = st.one_of(
+    st.sampled_from([[], AGREED, [("send", None), ("within", (1, "mend"))]]),
+    st.tuples(PLANS, st.booleans()).map(second),
+    st.integers(1, 3).map(lambda far: [*STOOD[:far], ("minor", "dust")]),
+)
+WAYS = st.tuples(BEGINNINGS, st.lists(DEEDS, min_size=4, max_size=10)).map(
+    lambda parts: [*parts[0], *parts[1]]
+)
 
 
 class Told:
     """What was done so far, kept as plain words beside the records."""
 
     def __init__(self) -> None:
-        self.plans: dict[int, tuple[set[str], bool]] = {1: ({"mend", "press"}, True)}
+        self.plans: dict[int, tuple[set[str], bool]] = {1: ({"mend"}, True)}
         self.sent: set[int] = set()
         self.words: dict[tuple[int, Role], tuple[bool, set[str]]] = {}
         self.standing: set[str] = set()
@@ -109,7 +122,7 @@ class Walk:
         exhibition.curators.add(self.wen)
         self.showing: Showing = make_showing(exhibition=exhibition)
         self.proposal: Proposal = make_proposal(
-            self.marit, showing=self.showing, materials=(), steps=plan(("mend", "press"))
+            self.marit, showing=self.showing, materials=(), steps=plan(("mend",))
         )
         self.standing = write_standing_consent(
             **self.acting(AT),
@@ -251,7 +264,7 @@ def plan(codes: Iterable[str]) -> tuple[StepDraft, ...]:
 
 
 @pytest.mark.django_db
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=25)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
 @given(deeds=WAYS)
 def test_no_order_of_versions_decisions_and_steps_lets_one_through(
     db: None, deeds: list[tuple[str, Any]]
