@@ -138,11 +138,11 @@ def test_a_flaking_or_active_medium_takes_no_pressure_until_it_is_treated(
     flaking = make_object()
     finding(flaking, "flaking", somebody)
     assert warned(flaking, "press") == {("flaking_medium", "pressure")}
+    finding(flaking, "flaking", somebody, state=FeatureState.TREATED, examined_at=AT)
+    assert warned(flaking, "press") == set()
     active = make_object()
     finding(active, "fading", somebody, layer=Layer.MEDIUM, activity=Activity.ACTIVE)
     assert warned(active, "press") == {("flaking_medium", "pressure")}
-    finding(active, "fading", somebody, state=FeatureState.TREATED, examined_at=AT)
-    assert warned(active, "press") == set()
 
 
 def test_a_lining_on_both_faces_and_one_that_covers_writing_are_questioned() -> None:

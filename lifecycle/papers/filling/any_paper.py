@@ -160,14 +160,10 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
         case Incident():
             found = record.lines.order_by("pk").values_list("museum_object_id", "showing_id")
             return About(record.incident_no, tuple(found), record.place)
-        case ProposalVersion():
-            of = record.proposal
-            return About(of.proposal_no, ((of.museum_object_id, of.showing_id),), None)
-        case TreatmentReport():
+        case ProposalVersion() | TreatmentReport():
             proposal = record.proposal
-            return About(
-                proposal.proposal_no, ((proposal.museum_object_id, proposal.showing_id),), None
-            )
+            treated = (proposal.museum_object_id, proposal.showing_id)
+            return About(proposal.proposal_no, (treated,), None)
         case MuseumObject():
             return About(record.object_number[:24], ((record.pk, None),), None)
         case Housing():
