@@ -138,17 +138,57 @@ def _because(
         f"Most even, by {question.even_by.label}: {days_words(best.days)}; "
         f"{load_words(best, question.even_by)}."
     )
-    days, middle = by_calendar
+    return f"{text} {_not_by_calendar(question, sharing, *by_calendar)}"
+
+
+def _not_by_calendar(
+    question: TurnQuestion, sharing: Sharing, days: Sequence[date], middle: TurnPlan | None
+) -> str:
+    """Say what turning in the calendar's middle would have come to, and why it is not that day."""
     middles = " and ".join(day_words(day) for day in days)
     if middle is None:
-        return f"{text} The calendar’s middle, {middles}, is past; what was had since counts."
+        return (
+            f"The calendar’s middle, {middles}, is past; what was had since counts, so every "
+            "later day is less even."
+        )
     uneven = percent_of(middle.spread, max(row.load for row in middle.stretches))
-    text += (
-        f" The calendar’s middle, {middles}, would give {load_words(middle, question.even_by)}: "
+    text = (
+        f"The calendar’s middle, {middles}, would give {load_words(middle, question.even_by)}: "
         f"{uneven} % apart"
     )
     reasons = list(_reasons(sharing, middle))
-    return f"{text}, because {'; '.join(reasons)}." if reasons else f"{text}."
+    if reasons:
+        text += f", because {'; '.join(reasons)}"
+    allowed = {row.day for row in sharing.run.allowed}
+    barred = [day_words(day) for day in days if day not in allowed]
+    if barred:
+        text += f". No turn can be made on {' and '.join(barred)} under the days chosen"
+    return f"{text}."
+
+
+def why_this_day(answer: TurnAnswer, day: date) -> str:
+    """Return in a few sentences why a turn is made on this day, or '' if it is no allowed day.
+
+    What each face comes to, what the most even day would give if it is another, and why it is
+    not the calendar's middle.
+    """
+    question, sharing, best = answer.question, answer.sharing, answer.best
+    if best is None:
+        return ""
+    even = any(row.day == day for row in best.days)
+    plan = best if even else next((p for p in answer.table if p.days[0].day == day), None)
+    if plan is None:
+        return ""
+    loads = load_words(plan, question.even_by)
+    if even:
+        text = f"Most even of the allowed days: {loads}."
+    else:
+        text = (
+            f"It gives {loads}. The most even, {days_words(best.days)}, would give "
+            f"{load_words(best, question.even_by)}."
+        )
+    days, middle = sharing.middle(question.shown_from)
+    return f"{text} {_not_by_calendar(question, sharing, days, middle)}"
 
 
 def _reasons(sharing: Sharing, middle: TurnPlan) -> Iterator[str]:

@@ -238,13 +238,13 @@ def highest_level(inputs: FaceInputs, own: Sequence[Plan], ref: str, caps: Caps 
 
 
 def highest_words(level: int, until: date, dark: Outcome | None = None) -> str:
-    """Return the answer in words: 'At most 43.2 lx last to Sun 6 Sep 2026.'
+    """Return the answer in words: 'At up to 43.2 lx its light lasts to Sun 6 Sep 2026.'
 
     :param dark: the outcome with no light at all: where even that ends before, it is not the light
     """
     end = day_words(until)
     if level:
-        return f"At most {lux_of(level).normalize():f} lx last to {end}."
+        return f"At up to {lux_of(level).normalize():f} lx its light lasts to {end}."
     if dark is not None and dark.last is not None and dark.last.binding is not None:
         binding = dark.last.binding
         if binding.code != "account" and not dark.ok:

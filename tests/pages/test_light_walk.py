@@ -92,6 +92,20 @@ def test_a_trained_volunteer_reads_along_the_own_walk_and_an_odd_value_is_asked_
     )  # fmt: skip
 
 
+def test_a_technician_posted_to_no_gallery_walks_every_case(client: Client) -> None:
+    case, _ = shown("Case N2")
+    shown("Case S9")
+    url = reverse("round")
+    enter(client, Role.TECHNICIAN)
+    page = client.get(url).content.decode()
+    assert "Case N2" in page
+    assert "Case S9" in page
+    enter(client, Role.TECHNICIAN, gallery=case)
+    page = client.get(url).content.decode()
+    assert "Case N2" in page
+    assert "Case S9" not in page
+
+
 def test_all_lines_are_kept_or_none_and_each_may_have_its_own_time(client: Client) -> None:
     shown("Case N1")
     shown("Case N2")

@@ -109,7 +109,7 @@ def test_the_highest_light_that_lasts_is_found_to_the_tenth_of_a_lux() -> None:
     level = highest_level(inputs, (), "RQ-1", CAPS)
     # 50,000 − 30,144 = 19,856 lx·h over 663 h: 29.94 lx.
     assert level == level_of(29) + 18  # 29.9 lx
-    assert highest_words(level, CLOSES) == "At most 29.9 lx last to Sun 6 Sep 2026."
+    assert highest_words(level, CLOSES) == "At up to 29.9 lx its light lasts to Sun 6 Sep 2026."
     fits = if_up(inputs, CAPS, Change(label="", level=level))
     passes = if_up(inputs, CAPS, Change(label="", level=level + 2))
     assert fits is not None

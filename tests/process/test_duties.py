@@ -223,6 +223,11 @@ def test_a_turn_is_told_to_its_people_fourteen_days_ahead() -> None:
     facts = shown(display__appointments=(turn(14),))
     duty = by_code(facts, "move.start_rotation")
     assert (duty.people, duty.hard) == (frozenset({4, 5}), True)
+    assert duty.why == "Planned with Marit Oldacre and Bram Oduya."
+    said = shown(display__appointments=(turn(14, reason="Most even of the allowed days."),))
+    assert by_code(said, "move.start_rotation").why.endswith(
+        "Oduya. Most even of the allowed days."
+    )
     moved = shown(display__appointments=(turn(10),))
     assert by_code(moved, "move.start_rotation").key == duty.key, "the key stays when the day moves"
     out = put(facts, "stage", Stage.ROTATION)

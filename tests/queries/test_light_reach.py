@@ -12,7 +12,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
 from lifecycle.queries.light import account_of, light_of
 from lifecycle.queries.light.reach import reached_by
-from lifecycle.records.models import Face, Person, Place, Showing
+from lifecycle.records.models import Face, LightEvent, Person, Place, Showing
 from lifecycle.records.models.light import ChangeOfLight
 from tests.builders.core import AT, make_face, make_museum, make_person, make_place
 from tests.builders.light import hang, make_case, make_meter, read_light, want
@@ -79,6 +79,11 @@ def test_an_event_changes_the_days_of_exactly_the_objects_it_reached(reader: Per
         ((then, _),) = before[pk]
         assert shorter[pk] is not None
         assert shorter[pk] < then
+    for one in reached_by(here, at, event=LightEvent.objects.latest("pk")):
+        ((_, days),) = before[one.period.showing_id]
+        assert one.days_before == days
+        assert one.days_in_hand is not None
+        assert one.days_in_hand < days
     room = here.parent
     assert room is not None
     assert {one.period.face.pk for one in reached_by(room, at)} == {a[0].pk, b[0].pk}

@@ -61,7 +61,7 @@ def test_plate_5_at_48_lux_for_the_whole_run_takes_61968_of_75000(client: Client
     assert "public hours alone would have shown 51,072 lx·h" in text
     # At the rule's 50 lx, as it stands without a word: 64,550.
     assert "as it is 64,550 75,000 fits" in text
-    assert f"At most 50 lx last to {day_words(closes)}." in text
+    assert f"At up to 50 lx its light lasts to {day_words(closes)}." in text
     brighter = client.get(address, {"lux": "60", "longer": "", "until": ""}).content.decode()
     assert "60 lx 77,460 75,000 too much" in words_of(brighter)
     for wrong, says in (({"lux": "-1"}, "cannot be negative"), ({"until": "x"}, "no day")):

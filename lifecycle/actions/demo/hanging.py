@@ -15,7 +15,9 @@ from lifecycle.actions.display.reading import MeterSays
 from lifecycle.actions.light import read_climate, take_reading
 from lifecycle.actions.looks import record_look
 from lifecycle.exchange.demo_pictures import drawn
+from lifecycle.planning.turn_days import why_this_day
 from lifecycle.process.words import LookVerdict
+from lifecycle.queries.light.turning import Wish, turn_days_of
 from lifecycle.records.models import Face, MuseumObject, Person, Place, Showing
 from lifecycle.records.models.display.install import ArrivalCompared, Fitted
 from lifecycle.records.models.display.rotation import AppointmentKind
@@ -141,4 +143,16 @@ def plan(
 
 def plan_turn(cast: Cast, showing: Showing, day: date, at: datetime) -> None:
     first, second = faces_of(showing)[:2]
-    plan(cast, showing, AppointmentKind.TURN, day, at, from_face=first, to_face=second)
+    answer = turn_days_of(showing, at, Wish()).answer
+    even = "" if answer is None else why_this_day(answer, day)
+    reason = f"{even} Two people trained for it are there.".lstrip()
+    plan(
+        cast,
+        showing,
+        AppointmentKind.TURN,
+        day,
+        at,
+        from_face=first,
+        to_face=second,
+        reason=reason,
+    )

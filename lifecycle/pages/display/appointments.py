@@ -19,12 +19,14 @@ from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.planning.turn_days import why_this_day
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.calendar import day_of, with_all
 from lifecycle.queries.display.beginnings import day_on
 from lifecycle.queries.hands import people_with_hands
+from lifecycle.queries.light.turning import Wish, turn_days_of
 from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.records.base import choices
 from lifecycle.records.models import Appointment, Face, Person, Showing
@@ -65,7 +67,11 @@ class PlanForm(forms.Form):
     person_1 = forms.ModelChoiceField(Person.objects.none(), to_field_name="uid", label="First")
     person_2 = forms.ModelChoiceField(Person.objects.none(), to_field_name="uid", label="Second")
     reason = forms.CharField(
-        label="Why this day", required=False, max_length=500, help_text="Kept beside the day."
+        label="Why this day",
+        required=False,
+        max_length=700,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="Kept beside the day; it stands on Today and on the turn instruction.",
     )
 
     def fill(self, request: SignedInRequest, showing: Showing) -> None:
@@ -105,6 +111,15 @@ def _day_asked(request: SignedInRequest) -> date | None:
         return None
 
 
+def _why(request: SignedInRequest, showing: Showing, kind: AppointmentKind) -> str:
+    """What a page of turn days knows of the day it sent here; to be changed by who plans it."""
+    day = _day_asked(request)
+    if request.method != "GET" or day is None or kind is not AppointmentKind.TURN:
+        return ""
+    answer = turn_days_of(showing, request.at, Wish()).answer
+    return "" if answer is None else why_this_day(answer, day)
+
+
 @signed_in
 def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Plan a day for this showing."""
@@ -125,6 +140,7 @@ def appointment_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "from_face": proposed.from_face.uid if proposed.from_face else None,
             "to_face": proposed.to_face.uid if proposed.to_face else None,
             "person_1": request.person.uid,
+            "reason": _why(request, showing, proposed.kind),
         },
     )
     form.fill(request, showing)

@@ -1,5 +1,6 @@
 """In the gallery: find a place by its code, read light and air there, report what changed."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -30,10 +31,17 @@ from lifecycle.process.words import Certainty, PlaceKind
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.light.pages import at_place, last_read_at, readings_at
 from lifecycle.queries.light.points import hazards_shown_in
-from lifecycle.queries.light.reach import reached_by
+from lifecycle.queries.light.reach import Reached, reached_by
 from lifecycle.queries.light.walking import own_walk
 from lifecycle.queries.rights import about_light_at, about_place, museum_day
-from lifecycle.records.models import DisplayPeriod, Instrument, LightReading, PaperKind, Place
+from lifecycle.records.models import (
+    DisplayPeriod,
+    Instrument,
+    LightEvent,
+    LightReading,
+    PaperKind,
+    Place,
+)
 from lifecycle.records.models.light import ChangeOfLight
 
 GALLERY_FORM = "light/gallery_form.html"
@@ -83,6 +91,10 @@ def light_round(request: SignedInRequest) -> HttpResponse:
     return render(request, "light/round.html", context)
 
 
+def _reached(event: LightEvent | None, at: datetime) -> Sequence[Reached]:
+    return () if event is None else reached_by(event.place, at, event=event)
+
+
 @require_GET
 @signed_in
 def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
@@ -96,7 +108,7 @@ def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
     context = {
         "place": place,
         "record": record,
-        "reached": reached_by(record.voided_by.place, request.at) if record.voided_by else (),
+        "reached": _reached(record.voided_by, request.at),
         "may_read": request.may(Deed.READ_LIGHT, about),
         "may_print_sheet": may_one_of(request, TO_PRINT[PaperKind.READING_SHEET], about),
         "may_print_conditions": place.kind in CASES

@@ -19,7 +19,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from lifecycle.pages.navigation import OTHER_KEYS, NavigationWord, navigation_for
 from lifecycle.pages.theme import chosen_theme
-from lifecycle.process.days import day_words
+from lifecycle.process.days import day_words, in_hand_words
 from lifecycle.process.stages import Role
 from lifecycle.queries.frame import House, house
 from lifecycle.records.models import Person
@@ -178,6 +178,12 @@ def number_filter(value: Any, unit: str = "") -> str:
 def number(value: Any, unit: str = "") -> str:
     """``{% number dose "lx·h" %}``."""
     return number_filter(value, unit)
+
+
+@register.filter
+def in_hand(days: int | None) -> str:
+    """Days in hand in words: '79 days in hand', 'planned for 5 days more than its light allows'."""
+    return "" if days is None else in_hand_words(days)
 
 
 @register.filter

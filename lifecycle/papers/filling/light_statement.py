@@ -160,8 +160,8 @@ def _other(line: Line) -> ShownWords:
 def _days(line: Line) -> str:
     if line.until == line.since:
         return day(line.since)
-    until = "up now" if line.until is None else day(line.until)
-    return f"{day(line.since)}\nto {until}"
+    until = "up now" if line.until is None else f"to {day(line.until)}"
+    return f"{day(line.since)}\n{until}"
 
 
 def _dose(dose: Band) -> str:

@@ -15,11 +15,11 @@ from lifecycle.papers.words.case_conditions import CaseConditionsWords
 
 OBJECTS = (
     Column("Object", 34),
-    Column("Shown in", 28),
-    Column("Light", 24),
-    Column("Air", 28),
+    Column("Shown in", 42),
+    Column("Light", 18),
+    Column("Air", 24),
     Column("Support, glazing", 42),
-    Column("Hazards", 26),
+    Column("Hazards", 22),
 )
 OPENINGS = (Column("Day", 42), Column("For", 42), Column("Object", 98))
 

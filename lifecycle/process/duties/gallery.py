@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Final
 
-from lifecycle.process.days import day_words
+from lifecycle.process.days import day_words, in_hand_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.display import OnShow
@@ -115,7 +115,7 @@ def turns(facts: ShowingFacts) -> Iterator[Duty]:
                 rule="turn",
                 code="move.start_rotation",
                 text=f"Make the {what} of {number}.",
-                why=f"Planned with {_names(turn.people)}.",
+                why=f"Planned with {_names(turn.people)}. {turn.reason}".rstrip(),
                 role=Role.CONSERVATOR,
                 due_on=turn.day,
                 hard=True,
@@ -166,14 +166,6 @@ def turn_to_plan(facts: ShowingFacts) -> Iterator[Duty]:
         )
 
 
-def _in_hand(left: int) -> str:
-    """Days in hand in words; fewer than none is said as days planned too many."""
-    days = f"{abs(left)} day{'s' if abs(left) != 1 else ''}"
-    if left < 0:
-        return f"planned for {days} more than its light allows"
-    return f"{days} in hand" if left else "no day in hand"
-
-
 def _overridden_since(facts: ShowingFacts, last_day: date) -> bool:
     answer = facts.answer
     return answer is not None and answer.override_by_head and answer.on > last_day
@@ -200,7 +192,7 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
     past = line.last_day < facts.today
     if past and _overridden_since(facts, line.last_day):
         return
-    text = f"{facts.object.number}, {label}: {_in_hand(left)}. Turn, cover or dim."
+    text = f"{facts.object.number}, {label}: {in_hand_words(left)}. Turn, cover or dim."
     if past:
         also = {Role.CONSERVATOR, Role.EXHIBITION_MANAGER}
         text = (

@@ -57,6 +57,9 @@ class AppointmentFacts:
     occurrence: str = ""
     """Which turn of the showing this is; stays when the day moves."""
 
+    reason: str = ""
+    """Why this day, as it was written when it was planned."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeDownFacts:

@@ -170,6 +170,7 @@ def _appointments(
                 ),
                 done=row.state == "done",
                 occurrence=row.appointment_no,
+                reason=row.reason,
             )
         )
     return found

@@ -36,13 +36,15 @@ class OwnCase:
 def own_walk(person: Person, facts: PersonFacts, at: datetime) -> list[OwnCase]:
     """Return the cases a person walks: all of them, or those of the galleries they are posted to.
 
+    A technician posted to no gallery walks them all, as their Today asks of them.
     Guests walk past their own objects only.
     """
     roles = facts.roles
     guest = bool(roles) and roles <= GUESTS
     inside = None
-    if not guest and roles <= HANDS | GUESTS:
-        inside = places_below({pk for post in facts.posts for pk in post.galleries})
+    galleries = {pk for post in facts.posts for pk in post.galleries}
+    if not guest and roles <= HANDS | GUESTS and (galleries or Role.TECHNICIAN not in roles):
+        inside = places_below(galleries)
     cases = walk(at, inside=inside)
     if guest:
         own = {pk for post in facts.posts for pk in post.objects}
