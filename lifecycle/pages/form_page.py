@@ -23,6 +23,9 @@ SAVED_BY_ITSELF: Final = "X-Saved-By-Itself"
 class FormPage:
     """The words around a form; ``draft`` keeps what is typed in the browser until it is sent.
 
+    ``again`` is a second button for forms that come many at a time: ``act`` finds it in the POST
+    under the name ``again`` and answers with the address of the next one.
+
     With ``version``, which tells the version that stands after saving, each field is also saved
     by itself while one writes (``drafts.js``), by the same action as the whole form.
     """
@@ -30,6 +33,7 @@ class FormPage:
     title: str
     submit: str
     back: str
+    again: str = ""
     lead: str = ""
     draft: str = ""
     cautions: Iterable[str] = ()

@@ -153,6 +153,7 @@ def test_by_keys_alone_and_by_finger(chromium: Browser, site: str) -> None:
     assert points(page) == []  # two corners are no outline yet
     page.keyboard.press("Control+z")
     assert points(page) == found
+    page.get_by_text("Its place by hand").click()
     page.get_by_label("Its points").fill("10, 10\n30, 10\n30, 30")  # typed, it is drawn
     page.get_by_label("Its points").blur()
     expect(page.locator(".new-mark polygon.mark-line")).to_be_attached()

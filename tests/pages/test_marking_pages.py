@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.process.stages import Role
+from lifecycle.records.models import Vocabulary, Word
 from lifecycle.records.models.condition import Observation
 from lifecycle.science.selectors import ShapeKind, mark_of
 from tests.builders.condition import fill_draft, make_finding, sign_as_author, start_draft, term
@@ -190,3 +191,35 @@ def test_who_may_not_examine_may_not_mark() -> None:
     other = visitor(Role.CURATOR)
     assert other.post(reverse("condition-finding-undo", args=[seen.uid]), {}).status_code == 403
     assert other.get(reverse("condition-scale", args=[desk.row.uid])).status_code == 403
+
+
+def test_one_finding_leads_to_the_next_on_the_same_face_in_the_same_light() -> None:
+    desk = Desk()
+    raking = desk.report.lights_used.create(number=1, light="raking", direction_clock=9)
+    sent = desk.new(shape="point", places="50, 50", seen_in=raking.uid, again="yes")
+    assert sent.status_code == 302
+    following = desk.client.get(sent.url)
+    form = following.context["form"]
+    assert form["face"].value() == desk.row.uid
+    assert form["seen_in"].value() == raking.uid
+    assert "F1 is recorded" in following.content.decode()
+    raking.taken_back = True
+    raking.save()
+    assert desk.client.get(sent.url).context["form"]["seen_in"].value() is None
+
+
+def test_the_terms_of_the_object_s_own_kind_come_first() -> None:
+    desk = Desk()
+    for group in ("sheet", "instrument", "map"):
+        Word.objects.create(
+            vocabulary=Vocabulary.CONDITION_TERM,
+            code=f"of-{group}",
+            label=f"of {group}",
+            group=group,
+        )
+    kind = desk.report.museum_object.object_type
+    kind.code = "map"
+    kind.save()
+    page = desk.client.get(reverse("condition-finding-new", args=[desk.report.uid]))
+    groups = [group for group, *_ in page.context["form"].fields["term"].widget.choices]
+    assert groups.index("map") < groups.index("sheet") < groups.index("instrument")

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any, Final
 
 from django import forms
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Case, Exists, IntegerField, OuterRef, Q, When
 from django.forms.models import ModelChoiceIterator
 from django.utils.text import capfirst
 
@@ -19,6 +19,24 @@ from lifecycle.records.models.condition import ConditionReport, ReportFace
 from lifecycle.records.models.condition.words import Zone
 
 Choices = list[tuple[str, str]]
+_DRAWN: Final = ("sheet", "ink and paint")
+#: Which groups of condition terms come first for an object of a type, by the codes of the lists a
+#: museum starts with (common practice); its own groups and types follow in their order.
+_TERMS_FIRST: Final[dict[str, tuple[str, ...]]] = {
+    "bound-manuscript": ("book", *_DRAWN),
+    "printed-book": ("book", "sheet"),
+    "single-sheet": _DRAWN,
+    "print": _DRAWN,
+    "drawing": _DRAWN,
+    "watercolour": _DRAWN,
+    "pastel": ("ink and paint", "sheet"),
+    "map": ("map", *_DRAWN),
+    "photograph": ("photograph", "sheet"),
+    "album": ("photograph", "book", "sheet"),
+    "textile": ("textile", "ink and paint"),
+    "instrument": ("instrument",),
+    "specimen-sheet": ("specimen", "sheet"),
+}
 ZONES: Final[Choices] = [("", "not stated"), *((zone.value, str(zone.label)) for zone in Zone)]
 
 
@@ -52,6 +70,16 @@ def fill_words(field: Any, vocabulary: Vocabulary, on: date) -> None:
         Q(retired_on=None) | Q(retired_on__gt=on), vocabulary=vocabulary
     ).order_by("group", "label", "pk")
     field.iterator = _Grouped
+    field.widget.choices = field.choices
+
+
+def fill_terms(field: Any, report: ConditionReport, on: date) -> None:
+    """Offer the condition terms in use on a day, those of the object's own kind first."""
+    fill_words(field, Vocabulary.CONDITION_TERM, on)
+    first = _TERMS_FIRST.get(report.museum_object.object_type.code, ())
+    whens = [When(group=group, then=place) for place, group in enumerate(first)]
+    rank = Case(*whens, default=len(first), output_field=IntegerField())
+    field.queryset = field.queryset.annotate(rank=rank).order_by("rank", "group", "label", "pk")
     field.widget.choices = field.choices
 
 

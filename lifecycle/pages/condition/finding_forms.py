@@ -12,6 +12,7 @@ from lifecycle.pages.condition.choosing import (
     closed,
     face_field,
     fill_faces,
+    fill_terms,
     fill_words,
     numbers,
     version_field,
@@ -123,10 +124,26 @@ class FindingForm(forms.Form):
     version = version_field()
     drawn_on = forms.CharField(required=False, max_length=36, widget=forms.HiddenInput())
     field_order = (
-        *("face", "term", "state", "severity", "zone", "length_mm", "width_mm", "count"),
-        *("shape", "places", "unit", "right_here"),
-        *("layer", "activity", "seen_in", "note", "picture", "clock_position"),
+        *("face", "term", "state", "severity", "zone", "right_here", "note"),
+        *("length_mm", "width_mm", "count", "layer", "activity", "seen_in"),
+        *("picture", "shape", "places", "unit", "clock_position"),
     )
+    _IN_A_ROW = ("length_mm", "width_mm", "count", "layer", "activity", "seen_in")
+    _BY_HAND = ("shape", "places", "unit", "clock_position")
+
+    @property
+    def parts(self) -> dict[str, list[forms.BoundField]]:
+        """The fields as they are shown: one below the other, in a row, and the place by hand."""
+        row = [self[name] for name in self._IN_A_ROW]
+        hand = [self[name] for name in self._BY_HAND]
+        apart = {*self._IN_A_ROW, *self._BY_HAND, "picture"}
+        first = [field for field in self.visible_fields() if field.name not in apart]
+        return {"first": first, "row": row, "last": [self["picture"]], "by_hand": hand}
+
+    @property
+    def by_hand_open(self) -> bool:
+        """Whether the place by hand is to be read at once: no picture to mark on, or a fault."""
+        return self.on is None or any(self[name].errors for name in self._BY_HAND)
 
     def fill(self, report: ConditionReport, on: date) -> None:
         """Offer the report's faces and lights and the museum's terms."""
@@ -136,7 +153,7 @@ class FindingForm(forms.Form):
         fields["seen_in"].label_from_instance = lambda used: (
             f"{used.number}. {LightKind(used.light).label}"
         )
-        fill_words(fields["term"], Vocabulary.CONDITION_TERM, on)
+        fill_terms(fields["term"], report, on)
         del fields["right_here"]
 
     def lie_on(

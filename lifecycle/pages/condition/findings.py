@@ -2,12 +2,14 @@
 
 from decimal import Decimal, InvalidOperation
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from lifecycle.actions.condition.findings import add_finding, answer_feature, take_back_finding
@@ -26,7 +28,12 @@ from lifecycle.queries.condition.sheet import ReportSheet, last_pictures, report
 from lifecycle.queries.marks import Marks, marks_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Picture
-from lifecycle.records.models.condition import ConditionReport, Observation, ReportFace
+from lifecycle.records.models.condition import (
+    ConditionReport,
+    LightUsed,
+    Observation,
+    ReportFace,
+)
 from lifecycle.records.models.condition.words import Zone
 
 
@@ -61,6 +68,21 @@ def _place_asked_for(request: SignedInRequest) -> dict[str, Any]:
     return {"shape": shape, "places": places.replace(";", "\n"), "zone": _zone_asked_for(request)}
 
 
+def _for_the_next(report: ConditionReport, row: ReportFace, seen: Observation) -> str:
+    """Where the next finding is marked: the same face, still in the light of the last one."""
+    asked = {"face": str(row.uid)}
+    if seen.seen_in is not None:
+        asked["light"] = str(seen.seen_in.uid)
+    return f"{reverse('condition-finding-new', args=[report.uid])}?{urlencode(asked)}"
+
+
+def _light_asked_for(request: SignedInRequest, report: ConditionReport) -> LightUsed | None:
+    """The light of the finding before, while this report still has it."""
+    asked = request.GET.get("light", "")
+    used = report.lights_used.filter(taken_back=False)
+    return next((light for light in used if str(light.uid) == asked), None) if asked else None
+
+
 def _zone_asked_for(request: SignedInRequest) -> str:
     zone = request.GET.get("zone", "")
     return zone if zone in Zone.values else ""
@@ -77,10 +99,12 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     chosen = request.POST.get("face") or request.GET.get("face", "")
     face = next((row for row in faces if str(row.uid) == chosen), faces[0] if faces else None)
     picture = picture_under(face)
+    light = _light_asked_for(request, report)
     initial = {
         "face": face.uid if face else None,
         "state": FeatureState.FIRST_RECORD,
         "version": 0,
+        "seen_in": light.uid if light else None,
         **_place_asked_for(request),
     }
     form = FindingForm(request.POST or None, request.FILES or None, initial=initial)
@@ -102,11 +126,15 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 at=request.at,
             )
         number = seen.feature.number
-        return f"F{number} is recorded.|{address(report, f'F{number}')}"
+        where = address(report, f"F{number}")
+        if "again" in request.POST:
+            where = _for_the_next(report, data["face"], seen)
+        return f"F{number} is recorded.|{where}"
 
     page = FormPage(
         title=f"A finding in {report}",
         submit="Record the finding",
+        again="Record it, then the next",
         back=address(report, "findings"),
         lead="Say where it is by its zone, or by a mark on the picture.",
         draft=f"condition-finding-{report.uid}",

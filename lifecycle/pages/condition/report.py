@@ -124,6 +124,7 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "object": report.museum_object,
         "faces": drawn_faces(sheet.faces, lent=writing, at=report.signed_at),
         "unanswered": any(row.state is FeatureState.NOT_LOOKED_AT for row in sheet.findings),
+        "known_before": any(row.state is not FeatureState.FIRST_RECORD for row in sheet.findings),
         "kind": ReportKind(report.kind),
         "writing": writing,
         "may_examine": request.may(Deed.EXAMINE, about),

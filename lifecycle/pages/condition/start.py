@@ -42,6 +42,8 @@ _WHY: Final = {
     ReportKind.CALL_BACK: "scheduled-look",
 }
 
+NOTHING_HERE = "no signed report of it is kept here"
+
 AT_CASE = {ReportKind.AT_INSTALL, ReportKind.IN_DISPLAY, ReportKind.DEINSTALL_AT_CASE}
 
 
@@ -132,6 +134,7 @@ def _start(
     initial = {
         "kind": kind,
         "faces": [face.uid for face in faces] or [f.uid for f in museum_object.faces.all()],
+        "none_known": NOTHING_HERE,
         "reason": None if not_for_a_showing else _reason_of(kind),
         "examined_at": request.at,
         "certainty": Certainty.EXACT,

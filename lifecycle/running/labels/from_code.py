@@ -18,6 +18,7 @@ HOUSE: Final = Path(__file__).resolve().parents[2]
 KEYWORDS: Final = {
     "title": Kind.TITLE,
     "submit": Kind.BUTTON,
+    "again": Kind.BUTTON,
     "label": Kind.FIELD,
     "empty_label": Kind.OPTION,
     "link_word": Kind.BUTTON,
