@@ -237,6 +237,19 @@ def test_a_technician_may_start_part_a(marit: Person, showing: Showing) -> None:
     assert report.entered_by == bram
 
 
+def test_outside_a_showing_no_part_of_a_take_down_is_offered(
+    marit: Person, diary: MuseumObject, showing: Showing
+) -> None:
+    client = at_the_door(marit)
+    alone = client.get(reverse("object-condition-start", args=[diary.uid])).context["form"]
+    kinds = {value for value, _ in alone.fields["kind"].choices}
+    assert "return" in kinds
+    assert not kinds & {"deinstall_at_case", "deinstall_at_bench"}
+    assert alone["none_known"].value() == "no signed report of it is kept here"
+    shown = client.get(reverse("condition-start", args=[showing.uid])).context["form"]
+    assert "deinstall_at_bench" in dict(shown.fields["kind"].choices)
+
+
 def test_hazards_of_the_object_stand_on_the_form_before_the_work(
     marit: Person, showing: Showing
 ) -> None:

@@ -9,10 +9,12 @@ from django.urls import reverse
 from lifecycle.actions.condition.advice import answer_recommendation, recommend
 from lifecycle.actions.condition.head import save_conclusions
 from lifecycle.actions.condition.sign import correct_report
+from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.process.duties.duty import Band
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, ReportKind
 from lifecycle.queries.condition.overview import on_object
+from lifecycle.queries.condition.sheet import report_sheet
 from lifecycle.queries.today import TodayLine, today_of
 from lifecycle.records.models import Person
 from lifecycle.records.models.condition import ConditionReport
@@ -24,7 +26,7 @@ from tests.builders.condition import (
     sign_as_author,
     start_draft,
 )
-from tests.builders.core import AT, make_face, make_person
+from tests.builders.core import AT, make_face, make_museum, make_person
 
 pytestmark = pytest.mark.django_db
 DUE = date(2026, 9, 1)
@@ -94,6 +96,18 @@ def test_an_answer_holds_for_the_corrected_version_of_its_report_too(marit: Pers
     assert again.recommendations.count() == 1
     assert of_objects(marit) == []
     assert on_object(report.museum_object, AT).advice == ()
+    assert [row.answered for row in report_sheet(again).advice] == [True]
+
+
+def test_a_signed_paper_tells_advice_and_meaning_apart_from_what_is_there(marit: Person) -> None:
+    make_museum()
+    report = asked_again(marit)
+    assert [row.answered for row in report_sheet(report).advice] == [False]
+    written = dict(condition_report_words(report, AT).written_so_far)
+    said = "housing: A sink mat,\nunbuffered. Wanted by Tue 1 September 2026"
+    assert written["Recommendation 1"].removesuffix(".") == said
+    assert written["Support"].splitlines()[1] == "It means: Folded since it was made."
+    assert written["Grade"].startswith("Fair: ")
 
 
 def test_the_next_check_comes_on_today_four_weeks_before_and_goes_when_it_is_made(

@@ -126,6 +126,12 @@ class StartForm(OccasionForm):
         if signed_reports(museum_object).exists():
             del fields["none_known"]
 
+    def outside_a_showing(self) -> None:
+        """Part A and part B belong to a showing; they are not offered without one."""
+        fields: dict[str, Any] = self.fields
+        parts = {ReportKind.DEINSTALL_AT_CASE.value, ReportKind.DEINSTALL_AT_BENCH.value}
+        fields["kind"].choices = [one for one in fields["kind"].choices if one[0] not in parts]
+
 
 class CircumstancesForm(OccasionForm):
     """The head of a report, as its first section."""

@@ -145,6 +145,8 @@ def _start(
     form = StartForm(request.POST or None, initial=initial)
     form.fill(museum_day(request.at))
     form.offer_faces(museum_object)
+    if showing is None:
+        form.outside_a_showing()
 
     def act(data: dict[str, Any]) -> str:
         report = start_report(

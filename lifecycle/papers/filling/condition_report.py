@@ -126,6 +126,7 @@ def _with_everything(report: ConditionReport) -> ConditionReport:
             "report_faces__picture",
             "lights_used__picture",
             "not_seen__what",
+            "recommendations",
             "sections",
             "ink_ratings__face",
         )
@@ -262,7 +263,8 @@ def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, st
     for name in SectionName:
         row = sections.get(name.value)
         if row is not None and (row.observed or row.interpretation):
-            yield name.label, "\n".join(part for part in (row.observed, row.interpretation) if part)
+            meant = f"It means: {row.interpretation}" if row.interpretation else ""
+            yield name.label, "\n".join(part for part in (row.observed, meant) if part)
     if report.nothing_to_note:
         yield "Findings", "nothing to note on the faces examined"
     yield from _judged(report)
@@ -270,7 +272,7 @@ def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, st
 
 def _judged(report: ConditionReport) -> Iterator[tuple[str, str]]:
     if report.grade:
-        yield "Grade", Grade(report.grade).label
+        yield "Grade", Grade(report.grade).with_meaning
     if report.stability:
         yield "Stability", Stability(report.stability).label
     if report.result:
@@ -287,6 +289,12 @@ def _judged(report: ConditionReport) -> Iterator[tuple[str, str]]:
     if fits:
         limits = [report.fit_limits] if report.fit_limits else []
         yield "Fit for", "; ".join([*fits, *limits])
+    if report.treatment_needed:
+        yield "Treatment needed", str(report.get_treatment_needed_display())
+    for row in sorted(report.recommendations.all(), key=lambda row: row.number):
+        if not row.taken_back:
+            by = f" Wanted by {day(row.due_on)}." if row.due_on else ""
+            yield f"Recommendation {row.number}", f"{row.get_about_display()}: {row.text}{by}"
     if report.next_check_due is not None:
         yield "Next check due", day(report.next_check_due)
 

@@ -26,14 +26,18 @@ def _day(at: datetime | None, zone: ZoneInfo, otherwise: datetime) -> date:
     return (at or otherwise).astimezone(zone).date()
 
 
-def open_recommendations() -> "QuerySet[Recommendation]":
-    """Those of signed reports that nobody answered; an answer holds for corrected versions too."""
-    answered = RecommendationAnswer.objects.filter(
+def answers_of() -> "QuerySet[RecommendationAnswer]":
+    """The answers to a recommendation of an outer query; they hold for corrected versions too."""
+    return RecommendationAnswer.objects.filter(
         recommendation__report__report_no=OuterRef("report__report_no"),
         recommendation__number=OuterRef("number"),
     )
+
+
+def open_recommendations() -> "QuerySet[Recommendation]":
+    """Those of signed reports that nobody answered."""
     return (
-        Recommendation.objects.filter(~Exists(answered), standing("report"), taken_back=False)
+        Recommendation.objects.filter(~Exists(answers_of()), standing("report"), taken_back=False)
         .exclude(report__digest="")
         .select_related("report__museum_object")
         .defer("report__signed_text")

@@ -5,7 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import Exists
+
 from lifecycle.process.words import FeatureState
+from lifecycle.queries.condition.due import answers_of
 from lifecycle.queries.condition.known import CHANGED
 from lifecycle.queries.condition.sightings import Interval, intervals
 from lifecycle.queries.signed_text.registry import signatures_of
@@ -28,6 +31,12 @@ from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.signing import Signature
+
+
+def _advice(report: ConditionReport) -> tuple[Recommendation, ...]:
+    """What the examiner advises, each with ``answered``: whether it was dealt with since."""
+    rows = report.recommendations.filter(taken_back=False)
+    return tuple(rows.annotate(answered=Exists(answers_of())).order_by("number"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +181,7 @@ def report_sheet(report: ConditionReport) -> ReportSheet:
         not_seen=tuple(
             report.not_seen.filter(taken_back=False).select_related("what").order_by("pk")
         ),
-        advice=tuple(report.recommendations.filter(taken_back=False).order_by("number")),
+        advice=_advice(report),
         signatures=signatures,
         as_found=AsFound.objects.filter(report=report).select_related("picture").first(),
         bench_check=BenchCheck.objects.filter(report=report)
