@@ -26,6 +26,7 @@ from lifecycle.records.models import (
 from lifecycle.records.models.treatment import Material
 from tests.builders.condition import picture_bytes
 from tests.builders.core import AT, kept_by, make_person, make_word
+from tests.builders.tickets import make_mount
 from tests.builders.treatment import agree, put_at
 from tests.pages.signing_in import visitor
 from tests.pages.test_treatment_pages import Scene, step_form, text
@@ -159,5 +160,8 @@ def test_a_test_of_a_batch_is_read_off_its_sheet_and_its_lapse_is_warned(scene: 
     assert "counted until" in text(client.get(reverse("materials")))
     bad = client.post(address, said | {"rating": "permanent"})
     assert "is rated: passed, failed" in bad.context["form"].errors["rating"][0]
+    mount = make_mount(scene.showing.museum_object, showing=scene.showing)
+    offered = text(client.get(reverse("mount-material", args=[mount.uid])))
+    assert f"{paste} (test lapsed)" in offered
     stranger = visitor(person=make_person(Role.ATTENDANT))
     assert stranger.get(reverse("treated-with")).status_code == 403

@@ -40,6 +40,7 @@ from lifecycle.process.words import Orientation
 from lifecycle.queries.preparation.housing import housing_refusals, labels_of, units_of
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
+from lifecycle.queries.treatment.reading import housing_advice
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Component, MuseumObject
 from lifecycle.records.models.papers_out import PaperKind
@@ -60,6 +61,7 @@ def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
     context = {
         "showing": showing,
         "called": called(showing),
+        "advice": housing_advice(thing),
         "units": units_of([thing.pk])[thing.pk],
         "refusals": housing_refusals([thing.pk], request.at),
         "may_specify": request.may(Deed.PREPARE, about_showing(showing)),

@@ -1,5 +1,6 @@
 """The proposal a page is about, read with everything it names."""
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -13,9 +14,11 @@ from lifecycle.pages.display.hands import password_field
 from lifecycle.pages.display.seeing import showing_address
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.process.days import day_words
+from lifecycle.process.material_tests import Standing
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import CLOSED
-from lifecycle.queries.rights import about_object, about_showing
+from lifecycle.queries.rights import about_object, about_showing, museum_day
+from lifecycle.queries.treatment.materials import standings
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.pictures import Picture
@@ -109,3 +112,17 @@ def picture_label(picture: Picture) -> str:
         picture.name,
     ]
     return ", ".join(part for part in said if part)
+
+
+def offer_materials(field: Any, at: datetime) -> None:
+    """Offer what is in use; a lapsed or bad test stands beside the name, two queries in all."""
+    rows = list(materials_in_use())
+    told = standings(rows, museum_day(at))
+
+    def named(one: Material) -> str:
+        standing = told.get(one.pk, Standing())
+        beside = "test failed" if standing.bad else "test lapsed" if standing.lapsed else ""
+        return f"{one} ({beside})" if beside else str(one)
+
+    field.queryset = materials_in_use()
+    field.label_from_instance = named

@@ -5,6 +5,7 @@ from typing import Any
 from django.db.models import Prefetch, QuerySet
 
 from lifecycle.records.models.condition import ConditionReport
+from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import (
     Consent,
     ConsentExclusion,
@@ -96,4 +97,17 @@ def reports_to_rest_on(proposal: Proposal) -> QuerySet[ConditionReport, Any]:
         ConditionReport.objects.filter(museum_object=proposal.museum_object)
         .exclude(digest="")
         .order_by("-examined_at", "-pk")
+    )
+
+
+def housing_advice(museum_object: MuseumObject) -> TreatmentReport | None:
+    """The last signed treatment report of an object that advises on its housing; one query."""
+    return (
+        TreatmentReport.objects.filter(proposal__museum_object=museum_object)
+        .exclude(digest="")
+        .exclude(housing_advice="")
+        .select_related("proposal")
+        .defer("signed_text")
+        .order_by("-signed_at", "-pk")
+        .first()
     )

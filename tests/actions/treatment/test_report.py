@@ -20,7 +20,7 @@ from lifecycle.process.words import FaceKind, LightKind, ReportKind
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.queries.treatment.facts import faces_to_picture, report_in_force
-from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.queries.treatment.reading import housing_advice, whole_proposals
 from lifecycle.records.models import Face, HouseRules, Person, Showing
 from lifecycle.records.models.treatment import Proposal, TreatmentReport
 from tests.builders.core import (
@@ -326,5 +326,9 @@ def test_what_stays_on_the_object_needs_words_on_how_it_comes_off_again(treated:
     with pytest.raises(Refused, match="wheat starch paste stayed on the object") as refused:
         treated.sign()
     assert [reason.field for reason in refused.value.reasons] == ["take_off"]
+    assert housing_advice(treated.face.museum_object) is None
     treated.write(take_off="Damp the mend locally for a minute and lift it with a spatula.")
     assert "Damp the mend" in treated.sign().signed_text
+    told = housing_advice(treated.face.museum_object)
+    assert told is not None
+    assert told.housing_advice == WORDS["housing_advice"]
