@@ -87,7 +87,7 @@ def test_the_bench_is_read_in_a_fixed_count_however_long_the_log(
     marit, wen, exhibition = people()
     showing = treated(marit, wen, exhibition, steps=steps)
     proposal = Proposal.objects.get(showing=showing)
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(29):
         bench = bench_of(proposal, AT + 9 * HOUR)
     assert len(bench.steps) == steps
 
@@ -98,7 +98,7 @@ def test_the_part_on_the_showings_page_is_read_in_a_fixed_count(
 ) -> None:
     marit, wen, exhibition = people()
     showing = treated(marit, wen, exhibition, steps=steps)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(19):
         part = on_showing(showing, AT + 9 * HOUR)
     assert len(part.proposals[0].steps) == steps
 

@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from decimal import Decimal
 
+from django.db.models import prefetch_related_objects
+
 from lifecycle.papers.filling.block_o import (
     WITH_OBJECT,
     House,
@@ -60,6 +62,7 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         for step in proposal.steps.all()
         if report.signed_at is None or step.entered_at <= report.signed_at
     ]
+    prefetch_related_objects(steps, "cautions")
     based_on, after = _reports(proposal, report)
     return TreatmentReportWords(
         institution=of_house.name,
@@ -235,8 +238,12 @@ def _results(step: TreatmentStep) -> Iterator[str]:
     yield step.result
     if step.emergency:
         yield f"Emergency: {step.emergency_reason}"
-    if step.caution_reason:
+    cautions = list(step.cautions.all())
+    if step.caution_reason and not cautions:
         yield f"Gone on in spite of a caution: {step.caution_reason}"
+    for caution in cautions:
+        about = f"{caution.get_trait_display()} and {caution.get_brings_display()}"
+        yield f"Caution ({about}); gone on: {caution.why or 'no reason was asked for'}"
 
 
 def _under(step: TreatmentStep) -> str:

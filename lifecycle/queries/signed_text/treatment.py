@@ -174,7 +174,7 @@ def _steps(lines: Lines, report: TreatmentReport, wording: Wording) -> None:
         steps = steps.filter(entered_at__lte=report.signed_at)
     rows = steps.select_related(
         "step", "material", "face", "feature", "observed_by", "version", "corrects"
-    )
+    ).prefetch_related("cautions")
     for step in rows.order_by("observed_at", "pk"):
         lines.moment("Done", step.observed_at)
         lines.say("Step", wording.of(step.step, "label"))
@@ -198,6 +198,9 @@ def _steps(lines: Lines, report: TreatmentReport, wording: Wording) -> None:
         lines.prose("Result", step.result)
         if step.deviation:
             lines.prose("Deviation, because", step.deviation_why)
+        for caution in sorted(step.cautions.all(), key=lambda row: row.pk):
+            lines.prose("Caution", caution.warning)
+            lines.prose("Gone on all the same, because", caution.why)
         lines.quantity("Work", step.hours, "hours")
         lines.prose("Removed", step.removed)
         lines.prose("Kept", step.removed_where)

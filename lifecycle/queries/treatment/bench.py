@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import prefetch_related_objects
+
 from lifecycle.process.cautions import Caution, CautionFor, cautions_for
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.queries.treatment.cautions import (
@@ -77,6 +79,8 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
     waiting = [v for v in sent if current is None or v.version > current.version]
     shown = current or (waiting[-1] if waiting else None)
     planned = [m.material for version in sent for m in version.materials.all()]
+    steps = list(whole.steps.all())
+    prefetch_related_objects(steps, "cautions")
     thing = at_bench(whole.museum_object)
     raised = raised_by_version(thing, shown, clock.today) if shown else ()
     return Bench(
@@ -87,7 +91,7 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
         limits=limits_of(current, clock) if current else (),
         excluded=excluded_in(current) if current else (),
         open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
-        steps=list(whole.steps.all()),
+        steps=steps,
         raised=tuple(said(raised, reasons_of(shown))),
         media=tuple(object_cautions(thing)),
         materials=tuple(material_cautions({m.pk: m for m in planned}.values())),

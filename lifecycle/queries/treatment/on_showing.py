@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, prefetch_related_objects
 
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.queries.treatment.bench import excluded_in, limits_of
@@ -101,6 +101,9 @@ def proposal_view(proposal: Proposal, at: datetime) -> ProposalView:
 
 def _views(proposals: Sequence[Proposal], clock: Clock) -> list[ProposalView]:
     parts = _parts_of(proposals)
+    prefetch_related_objects(
+        [step for proposal in proposals for step in proposal.steps.all()], "cautions"
+    )
     read = second_readings(proposals)
     return [_view(proposal, clock, parts, read) for proposal in proposals]
 
@@ -194,6 +197,6 @@ def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
             "showing",
             "medium_test",
         )
-        .prefetch_related("findings__feature")
+        .prefetch_related("findings__feature", "cautions")
         .order_by("observed_at", "pk")
     )

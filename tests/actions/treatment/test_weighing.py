@@ -17,6 +17,7 @@ from lifecycle.actions.treatment.caution_rules import write_caution_rule
 from lifecycle.process.bench_cautions import Basis, Brings, Trait
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
+from lifecycle.queries.treatment.on_showing import on_object
 from lifecycle.records.models import Person, Vocabulary
 from lifecycle.records.models.treatment import (
     CautionRule,
@@ -127,6 +128,8 @@ def test_the_bench_keeps_what_it_went_on_in_spite_of_with_reason_and_source(db: 
     (kept,) = step.cautions.all()
     assert (kept.trait, kept.brings, kept.why) == ("iron_gall_ink", "moisture", WHY)
     assert "irongallink.org" in kept.warning
+    seen = on_object(step.museum_object, AT + 2 * HOUR)
+    assert [c.why for s in seen.proposals[0].steps for c in s.cautions.all()] == [WHY]
 
 
 def test_the_bench_does_not_ask_again_what_the_consented_version_answers(db: None) -> None:
