@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.class_limits import Limits
+from lifecycle.process.offsets import OFFSETS
 from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -25,7 +26,7 @@ from lifecycle.records.models import (
     Person,
     SensitivityClass,
 )
-from lifecycle.records.models.rules import SecondFactor
+from lifecycle.records.models.rules import DAYS_SOURCE, SecondFactor
 
 MOST_DAYS = 730
 
@@ -59,6 +60,8 @@ class RulesDetails:
     ink_sign_off_from: int | None = 3
     facsimile_print_days: int = 15
     facsimile_proof_days: int = 10
+    days_source: str = DAYS_SOURCE
+    days_off: Sequence[tuple[str, str]] = ()
 
 
 def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) -> list[Reason]:
@@ -71,6 +74,9 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
                 "valid_from",
             )
         )
+    if not details.days_source.strip():
+        said = "Say where the days come from by which things are needed."
+        reasons.append(Reason(said, "days_source"))
     if not details.source.strip():
         reasons.append(Reason("Say where the figures come from.", "source"))
     named = details.second_factor == SecondFactor.NAMED_ROLES
@@ -108,17 +114,22 @@ def _reasons(details: RulesDetails, limits: Sequence[ClassLimits], today: date) 
     return reasons
 
 
-def _gate_reasons(off: Collection[str], days: Mapping[str, int]) -> Iterator[Reason]:
+def _gate_reasons(
+    off: Collection[str], days: Mapping[str, int], working: Collection[str] = ()
+) -> Iterator[Reason]:
     """Yield what is wrong with the gates: the chain every showing keeps has no switch."""
     for gate in sorted(set(off) - set(Switch)):
         text = f"“{gate}” can’t be switched off: it belongs to the chain every showing keeps."
         yield Reason(text, code="rules.gate_kept")
-    known = {gate.code: gate for gate in READY_GATES}
+    known: dict[str, str] = {gate.code: gate.label for gate in READY_GATES}
+    known |= {one.code: one.label for one in OFFSETS}
+    if set(working) - set(days):
+        yield Reason("Say how many working days.", code="rules.gate_days")
     for code, figure in days.items():
         if code not in known:
             yield Reason(f"There is no gate {code} in the readiness.", code="rules.gate_unknown")
         elif not 0 <= figure <= MOST_DAYS:
-            text = f"{code} {known[code].label}: between 0 and {MOST_DAYS} days before."
+            text = f"{code} {known[code]}: between 0 and {MOST_DAYS} days before."
             yield Reason(text, f"days_{code}", "rules.gate_days")
 
 
@@ -133,11 +144,13 @@ def approve_rules(
     follows: int,
     off: Collection[str] = (),
     days: Mapping[str, int] | None = None,
+    working: Collection[str] = (),
 ) -> HouseRules:
     """Approve the next version, whole, by the head of collections.
 
     ``off`` names the gates that are left out, ``days`` how many days before a gate of the
-    readiness is needed where the museum says otherwise. ``follows`` is the version the person
+    readiness is needed where the museum says otherwise; ``working`` names those that are counted in
+    working days. ``follows`` is the version the person
     copied; when another came meanwhile, this one is refused and nothing is lost, since the form
     keeps what was typed.
     """
@@ -145,7 +158,7 @@ def approve_rules(
     today = museum_day(at)
     list(HouseRules.objects.select_for_update().order_by("version").values_list("pk", flat=True))
     last = HouseRules.objects.aggregate(last=Max("version"))["last"] or 0
-    reasons = [*_reasons(details, limits, today), *_gate_reasons(off, days or {})]
+    reasons = [*_reasons(details, limits, today), *_gate_reasons(off, days or {}, working)]
     if last != follows:
         reasons.append(
             Reason(
@@ -172,7 +185,9 @@ def approve_rules(
             by=by, role=role, why=why, at=at
         )
     for code, figure in (days or {}).items():
-        GateDays(house_rules=version, gate=code, days=figure).keep(by=by, role=role, why=why, at=at)
+        GateDays(house_rules=version, gate=code, days=figure, working=code in working).keep(
+            by=by, role=role, why=why, at=at
+        )
     return version
 
 

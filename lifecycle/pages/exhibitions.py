@@ -1,6 +1,7 @@
 """Exhibitions and one exhibition: which objects are ready, which are late, what blocks each."""
 
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -13,13 +14,19 @@ from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.exhibition_edit.views import may_keep
 from lifecycle.pages.lists_as_tables import readiness_as_table
 from lifecycle.pages.tables_out import wanted_file
+from lifecycle.process.offsets import OFFSETS
 from lifecycle.process.readiness import GateMark, gates_kept
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
 from lifecycle.queries.display.lists import lists_in
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts.rules import rules_in_force, rules_of
-from lifecycle.queries.readiness import ObjectLine, exhibitions_seen, readiness_table
+from lifecycle.queries.readiness import (
+    ObjectLine,
+    exhibitions_seen,
+    first_late_of,
+    readiness_table,
+)
 from lifecycle.queries.rights import about_exhibition, museum_day, sees_all_showings
 from lifecycle.records.models import Exhibition, PaperKind
 
@@ -32,6 +39,11 @@ class Named:
     role: object
     href: str
     link_word: str
+    owner: str = ""
+    """Who has it in hand, by name; without one the role is said."""
+
+    needed_by: date | None = None
+    late_by: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +93,21 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "rows": rows,
         "closed": [line for line in lines if line.stage in CLOSED],
         "gates": [
-            (gate.code, gate.label_in(rules), gate.days_in(rules), gate.before_close)
+            (
+                gate.code,
+                gate.label_in(rules),
+                gate.days_in(rules),
+                "closing" if gate.before_close else "install",
+                gate.code in rules.working,
+            )
             for gate in gates_kept(rules)
         ],
         "marks": list(GateMark),
         "ready": sum(1 for row in rows if row.line.word == "on_course"),
+        "first_late": first_late_of(row.line for row in rows),
+        "offsets": [
+            (one.label, one.days_in(rules), one.working_in(rules), one.before) for one in OFFSETS
+        ],
         "late": sum(1 for row in rows if row.line.late_by),
         "days_to_install": (exhibition.install_from - today).days,
         "days_to_opening": (exhibition.opens - today).days,
@@ -120,9 +142,21 @@ def _row(line: ObjectLine, who: PersonFacts, exhibition_id: int) -> ReadyRow:
     )
     found = [blocker for cell in line.cells for blocker in cell.blockers]
     once = {blocker.key: blocker for blocker in (*found, *line.blockers)}
+    links = {link.key: link for cell in line.cells for link in cell.links}
     named = []
     for blocker in once.values():
         errand = errand_of(blocker.code, blocker.about, line.facts)
         word = errand.word if errand is not None else ""
-        named.append(Named(blocker.text, blocker.role, href_of(errand, who, about), word))
+        link = links.get(blocker.key)
+        named.append(
+            Named(
+                blocker.text,
+                blocker.role,
+                href_of(errand, who, about),
+                word,
+                link.owner if link and link.named else "",
+                link.needed_by if link and link.presses else None,
+                link.late_by if link else 0,
+            )
+        )
     return ReadyRow(line, tuple(named))

@@ -67,6 +67,9 @@ def _value(key: str, cells: dict[str, str]) -> Value:
     return Decimal(text) if text and key in _NUMBERS else text
 
 
+LATE: Final = ("", "", None)
+
+
 def readiness_as_table(
     title: str, lines: Sequence[ObjectLine], kept: Sequence[ReadyGate], rules: Rules
 ) -> ListTable:
@@ -74,6 +77,7 @@ def readiness_as_table(
     gates = [f"{gate.code} {gate.label_in(rules)}" for gate in kept]
     headings = [
         *("object number", "title", "showing", "stage", "state", "days late", "latest gate"),
+        *("of", "with", "needed by"),
         *("install", *gates, "still missing"),
     ]
     rows = []
@@ -86,7 +90,9 @@ def readiness_as_table(
         rows.append(
             [
                 *(line.object_number, line.title, line.request_no, line.stage.label, state),
-                *(line.late_by or None, line.late_gate, line.install_on),
+                *(line.late_by or None, line.late_gate),
+                *((line.late.about, line.late.owner, line.late.needed_by) if line.late else LATE),
+                line.install_on,
                 *(marks.get(gate.code, "") for gate in kept),
                 "" if closed else " ".join(missing),
             ]

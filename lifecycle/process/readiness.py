@@ -3,19 +3,21 @@
 Contents and days after the table of gates in our job map, 2.17.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from enum import StrEnum
 from typing import Final
 
-from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import Rules, ShowingFacts, WaiverFacts
 from lifecycle.process.gates import asking, examining, ink, leaving, preparing
 from lifecycle.process.gates.blocker import Blocker, Gate
+from lifecycle.process.links import Link, install_day, links_of, needed_by
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.switches import codes_off
 from lifecycle.process.words import FitForDisplay
+from lifecycle.process.worked_back import Lead, lead_of
+from lifecycle.process.working_days import days_back
 
 
 class GateMark(StrEnum):
@@ -64,14 +66,20 @@ class ReadyGate:
         return not self.codes <= codes_off(rules.off)
 
     def due_on(self, facts: ShowingFacts) -> date:
-        """Return the day by which it is needed: before install, or before the closing day."""
+        """Return the working day by which it is needed, before install or the closing day."""
         start = facts.exhibition.closes if self.before_close else install_day(facts)
-        return start - timedelta(days=self.days_in(facts.rules))
+        rules = facts.rules
+        working = self.code in rules.working
+        return days_back(start, self.days_in(rules), working=working, off=rules.days_off)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GateCell:
-    """One gate of one showing today; ``late_by`` counts days, 0 while in time."""
+    """One gate of one showing today; ``late_by`` counts days, 0 while in time.
+
+    ``links`` has one line for each blocker, the first needed first; ``due_on`` is that of the
+    first that presses.
+    """
 
     gate: ReadyGate
     mark: GateMark
@@ -80,12 +88,7 @@ class GateCell:
     blockers: tuple[Blocker, ...]
     waived: tuple[tuple[Blocker, WaiverFacts], ...]
     label: str = ""
-
-
-def install_day(facts: ShowingFacts) -> date:
-    """Return the planned install day, or the first day of install while none is planned."""
-    planned = facts.display.planned(OnShow.INSTALL)
-    return planned.day if planned is not None else facts.exhibition.install_from
+    links: tuple[Link, ...] = ()
 
 
 def _always(facts: ShowingFacts) -> bool:
@@ -242,7 +245,6 @@ _BY_CODE: Final = {gate.code: gate for gate in READY_GATES}
 
 
 def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
-    due_on = gate.due_on(facts)
     off = codes_off(facts.rules.off)
     found = [b for check in gate.checks for b in check(facts) if b.code not in off]
     waived = [
@@ -252,30 +254,32 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
     ]
     left = [b for b in found if facts.waiver_of(b.code, b.about) is None]
     if not gate.needed(facts):
-        mark, left, waived = GateMark.NOT_NEEDED, [], []
+        left, waived = [], []
+    links = links_of(left, facts, gate=gate.code, due_on=gate.due_on(facts), lead=lead_in(facts.rules))
+    if not gate.needed(facts):
+        mark = GateMark.NOT_NEEDED
     elif left:
-        mark = GateMark.WITH_SOMEONE if gate.with_someone(facts) else GateMark.TO_DO
+        in_hand = gate.with_someone(facts) or any(link.named for link in links)
+        mark = GateMark.WITH_SOMEONE if in_hand else GateMark.TO_DO
     else:
         mark = GateMark.WAIVED if waived else GateMark.DONE
-    waits = left and not is_past(gate, facts)
-    late = max(0, (facts.today - due_on).days) if waits else 0
+    pressing = [link for link in links if link.presses]
     return GateCell(
         gate=gate,
         mark=mark,
-        due_on=due_on,
-        late_by=late,
+        due_on=min((link.needed_by for link in pressing), default=gate.due_on(facts)),
+        late_by=max((link.late_by for link in pressing), default=0),
         blockers=tuple(left),
         waived=tuple(waived),
         label=gate.label_in(facts.rules),
+        links=links,
     )
 
 
-def is_past(gate: ReadyGate, facts: ShowingFacts) -> bool:
-    """Whether the object hangs, or hung, already, and the gate was for before that.
-
-    What was taken over without it keeps it as a gap that is named; it is late for nothing.
-    """
-    return not gate.before_close and (facts.stage is not None and facts.stage not in BEFORE_DISPLAY)
+def lead_in(rules: Rules) -> Lead:
+    """Return how long pictures, facsimiles and mounts take under these rules."""
+    days = {gate.code: gate.days_in(rules) for gate in READY_GATES}
+    return lead_of(rules, imaging=days["G6"], facsimile=days["G7"], mount=days["G8"])
 
 
 def readiness_of(facts: ShowingFacts) -> tuple[GateCell, ...]:
@@ -288,7 +292,19 @@ def gates_kept(rules: Rules) -> tuple[ReadyGate, ...]:
     return tuple(gate for gate in READY_GATES if gate.is_kept(rules))
 
 
-def due_of(code: str, facts: ShowingFacts) -> date | None:
-    """Return the day by which a blocker with this code should be dealt with, if a gate says so."""
-    gate = GATE_OF.get(code)
-    return None if gate is None else _BY_CODE[gate].due_on(facts)
+def due_of(code: str, facts: ShowingFacts, about: str = "") -> date | None:
+    """Return the day by which a blocker with this code should be dealt with, if a gate says so.
+
+    With ``about`` it is the day of that very thing: the support of one face, one picture job.
+    """
+    code_of_gate = GATE_OF.get(code)
+    if code_of_gate is None:
+        return None
+    due_on = _BY_CODE[code_of_gate].due_on(facts)
+    return needed_by(code, about, facts, due_on=due_on, lead=lead_in(facts.rules))
+
+
+def first_late(cells: Iterable[GateCell]) -> Link | None:
+    """Return the late link that was needed first: the one everything after it waits for."""
+    late = [link for cell in cells for link in cell.links if link.late_by]
+    return min(late, key=lambda link: link.needed_by, default=None)

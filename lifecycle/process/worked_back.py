@@ -7,14 +7,12 @@ face at the turn. Days are house rules; working days are those of ``working_days
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Final
+from datetime import date
 
 from lifecycle.process.days import day_words
-from lifecycle.process.working_days import working_days_before
-
-BEFORE_A_TURN: Final = 21
-"""Days before a turn by which support and facsimile of a later face are there: three weeks."""
+from lifecycle.process.facts.showing import Rules
+from lifecycle.process.offsets import TURN_FACSIMILE, TURN_MOUNT
+from lifecycle.process.working_days import days_back, working_days_before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,8 +22,32 @@ class Lead:
     imaging_days: int = 35
     facsimile_days: int = 14
     mount_days: int = 21
+    turn_facsimile_days: int = TURN_FACSIMILE.days
+    turn_mount_days: int = TURN_MOUNT.days
     print_days: int = 15
     proof_days: int = 10
+    working: frozenset[str] = frozenset()
+    """Codes of these days that the house counts in working days."""
+
+    days_off: frozenset[date] = frozenset()
+
+    def back(self, code: str, end: date, days: int) -> date:
+        return days_back(end, days, working=code in self.working, off=self.days_off)
+
+
+def lead_of(rules: Rules, *, imaging: int, facsimile: int, mount: int) -> Lead:
+    """Return how long things take under these rules, with the days of their readiness gates."""
+    return Lead(
+        imaging_days=imaging,
+        facsimile_days=facsimile,
+        mount_days=mount,
+        turn_facsimile_days=TURN_FACSIMILE.days_in(rules),
+        turn_mount_days=TURN_MOUNT.days_in(rules),
+        print_days=rules.print_days,
+        proof_days=rules.proof_days,
+        working=rules.working,
+        days_off=rules.days_off,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +125,8 @@ def facsimile_due(face_id: int, periods: Sequence[Period], lead: Lead) -> Due:
         return Due(None, "No other face is planned, so this one is never hidden.")
     if hidden.from_on is None:
         return Due(None, f"Due when {hidden.shown} goes on show; no day is set for that turn yet.")
-    days = lead.facsimile_days if hidden.first else BEFORE_A_TURN
-    day = workday_on_or_before(hidden.from_on - timedelta(days=days))
+    days = lead.facsimile_days if hidden.first else lead.turn_facsimile_days
+    day = lead.back("G7" if hidden.first else TURN_FACSIMILE.code, hidden.from_on, days)
     return Due(
         day,
         f"{hidden.shown} goes on show on {day_words(hidden.from_on)} and hides {hidden.label}; "
@@ -122,10 +144,10 @@ def mount_due(face_ids: Sequence[int], periods: Sequence[Period], lead: Lead) ->
         names = " and ".join(one.label for one in mine)
         return Due(None, f"Due before the turn to {names}; no day is set for it yet.")
     day, first = min(dated, key=lambda pair: pair[0])
-    days = lead.mount_days if first.first else BEFORE_A_TURN
+    days = lead.mount_days if first.first else lead.turn_mount_days
     what = "is installed" if first.first else "is turned to"
     return Due(
-        workday_on_or_before(day - timedelta(days=days)),
+        lead.back("G8" if first.first else TURN_MOUNT.code, day, days),
         f"{first.label} {what} on {day_words(day)}; the fit is checked {days} days before.",
     )
 
@@ -135,7 +157,7 @@ def master_due(face_id: int, periods: Sequence[Period], lead: Lead) -> Due:
     hidden = next((one for one in hidden_in(periods) if one.face_id == face_id), None)
     if hidden is None or hidden.from_on is None:
         return Due(None, facsimile_due(face_id, periods, lead).because)
-    day = working_days_before(hidden.from_on, lead.print_days + lead.proof_days)
+    day = working_days_before(hidden.from_on, lead.print_days + lead.proof_days, lead.days_off)
     return Due(
         day,
         f"The facsimile of {hidden.label} is placed on {day_words(hidden.from_on)}; "
@@ -149,15 +171,6 @@ def pictures_due(periods: Sequence[Period], lead: Lead) -> Due:
     if opens is None:
         return Due(None, "No face is planned yet.")
     return Due(
-        workday_on_or_before(opens - timedelta(days=lead.imaging_days)),
+        lead.back("G6", opens, lead.imaging_days),
         f"Installed on {day_words(opens)}; pictures are there {lead.imaging_days} days before.",
     )
-
-
-def workday_on_or_before(day: date) -> date:
-    """Return the day itself, or the working day before it: nobody delivers on a Sunday.
-
-    >>> workday_on_or_before(date(2026, 3, 15))  # a Sunday
-    datetime.date(2026, 3, 13)
-    """
-    return working_days_before(day + timedelta(days=1), 1)

@@ -1,6 +1,6 @@
 """Exhibitions and how ready they are: fourteen marks an object, in a fixed count of queries."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,9 +8,10 @@ from django.db.models import Count, Q
 
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.links import Link, install_day
 from lifecycle.process.moves import onward
 from lifecycle.process.numbers import reading_order
-from lifecycle.process.readiness import GateCell, GateMark, install_day, is_past, readiness_of
+from lifecycle.process.readiness import GateCell, GateMark, first_late, readiness_of
 from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Stage
 from lifecycle.queries.facts import facts_of
@@ -34,7 +35,7 @@ class ExhibitionLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ObjectLine:
-    """One object in the readiness table. ``late_by`` [days] is that of its latest gate."""
+    """One object in the readiness table. ``late_by`` [days] is that of its first late link."""
 
     showing_uid: str
     request_no: str
@@ -49,6 +50,7 @@ class ObjectLine:
     next_word: str
     late_by: int
     late_gate: str
+    late: Link | None
     held: bool
     facts: ShowingFacts
 
@@ -63,7 +65,7 @@ class ObjectLine:
             cell
             for cell in self.cells
             if cell.mark in (GateMark.TO_DO, GateMark.WITH_SOMEONE)
-            and not is_past(cell.gate, self.facts)
+            and any(link.presses for link in cell.links)
             and (cell.due_on - self.facts.today).days <= 14
         ]
         return "soon" if open_cells else "on_course"
@@ -130,7 +132,8 @@ def _line(facts: ShowingFacts) -> ObjectLine:
     cells = readiness_of(facts)
     move = onward(facts)
     blockers = tuple(move.blockers(facts)) if move is not None else ()
-    worst = max(cells, key=lambda cell: cell.late_by)
+    late = None if done else first_late(cells)
+    labels = {cell.gate.code: cell.label for cell in cells}
     install_on = install_day(facts)
     return ObjectLine(
         showing_uid=facts.uid,
@@ -144,8 +147,15 @@ def _line(facts: ShowingFacts) -> ObjectLine:
         cells=cells,
         blockers=blockers,
         next_word=move.label if move is not None else "",
-        late_by=0 if done else worst.late_by,
-        late_gate="" if done or not worst.late_by else worst.label,
+        late_by=late.late_by if late else 0,
+        late_gate=labels[late.gate] if late else "",
+        late=late,
         held=bool(facts.object.holds) and not done,
         facts=facts,
     )
+
+
+def first_late_of(lines: Iterable[ObjectLine], most: int = 5) -> list[ObjectLine]:
+    """Return the objects whose first late link was needed first, for the head of the table."""
+    late = [line for line in lines if line.late is not None]
+    return sorted(late, key=lambda line: (-line.late_by, reading_order(line.object_number)))[:most]

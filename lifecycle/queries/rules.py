@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from lifecycle.process.facts.showing import Rules
+from lifecycle.process.offsets import OFFSETS
 from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.stages import Role
 from lifecycle.process.switches import ALWAYS, SWITCHED, Switch
@@ -23,6 +25,7 @@ class GatesSaid:
 
     off: frozenset[str] = frozenset()
     days: Mapping[str, int] = field(default_factory=dict)
+    working: frozenset[str] = frozenset()
 
     @property
     def taken(self) -> list[Switch]:
@@ -33,18 +36,25 @@ class GatesSaid:
         return [gate for gate in Switch if gate in self.off]
 
     @property
-    def offsets(self) -> list[tuple[str, str, int, str]]:
-        """Code, word, days and from when they are counted back, of the gates that stand."""
-        return [
+    def offsets(self) -> list[tuple[str, str, int, str, bool]]:
+        """Code, word, days, from when they are counted back, and whether in working days."""
+        gates = [
             (
                 ready.code,
                 ready.label,
                 self.days.get(ready.code, ready.days_before),
                 "closing" if ready.before_close else "install",
+                ready.code in self.working,
             )
             for ready in READY_GATES
             if not ready.codes <= frozenset(c for s in self.left_out for c in SWITCHED[s].codes)
         ]
+        rules = Rules(days=self.days, working=self.working)
+        more = [
+            (one.code, one.label, one.days_in(rules), one.before, one.working_in(rules))
+            for one in OFFSETS
+        ]
+        return gates + more
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +134,12 @@ def gates_said(rules: HouseRules | None) -> GatesSaid:
     if rules is None:
         return GatesSaid()
     off = GateSwitch.objects.filter(house_rules=rules, taken=False).values_list("gate", flat=True)
-    days = GateDays.objects.filter(house_rules=rules).values_list("gate", "days")
-    return GatesSaid(off=frozenset(off), days=dict(days))
+    told = list(GateDays.objects.filter(house_rules=rules).order_by("pk"))
+    return GatesSaid(
+        off=frozenset(off),
+        days={row.gate: row.days for row in told},
+        working=frozenset(row.gate for row in told if row.working),
+    )
 
 
 def said_in(exhibition: Exhibition) -> dict[str, bool]:

@@ -1,10 +1,10 @@
 """The order in which faces go on show, and by when what is made for each is due; six queries."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 
-from lifecycle.process.readiness import READY_GATES
+from lifecycle.process.readiness import lead_in
 from lifecycle.process.worked_back import (
     Due,
     Hidden,
@@ -77,11 +77,4 @@ def schedule_of(showing: Showing, at: datetime) -> Schedule:
 
 def _lead(showing: Showing, at: datetime) -> Lead:
     house = rules_in_force(museum_day(at))
-    rules = rules_of([showing.exhibition_id], house)[showing.exhibition_id]
-    days = {gate.code: gate.days_in(rules) for gate in READY_GATES}
-    lead = Lead(imaging_days=days["G6"], facsimile_days=days["G7"], mount_days=days["G8"])
-    if house is None:
-        return lead
-    return replace(
-        lead, print_days=house.facsimile_print_days, proof_days=house.facsimile_proof_days
-    )
+    return lead_in(rules_of([showing.exhibition_id], house)[showing.exhibition_id])

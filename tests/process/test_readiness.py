@@ -53,7 +53,7 @@ def test_when_all_is_done_every_mark_says_so() -> None:
 
 def test_the_days_are_those_of_the_job_map() -> None:
     cells = {cell.gate.code: cell.due_on for cell in readiness_of(ready())}
-    assert cells.pop("G14") == date(2026, 9, 6) - timedelta(days=28)
+    assert cells.pop("G14") == date(2026, 8, 7), "28 days before a Sunday is one: the Friday"
     assert cells == {code: INSTALL - timedelta(days=days) for code, days in NEEDED.items()}
 
 

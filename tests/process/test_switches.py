@@ -97,10 +97,10 @@ def test_with_every_switch_off_the_readiness_keeps_the_chain() -> None:
 
 def test_the_days_of_the_readiness_are_those_the_museum_set() -> None:
     facts = lawful("declare_ready")
-    sooner = put(facts, "rules.days", {"G9": 2})
+    sooner = put(facts, "rules.days", {"G9": 4})
     before = {cell.gate.code: cell.due_on for cell in readiness_of(facts)}
     after = {cell.gate.code: cell.due_on for cell in readiness_of(sooner)}
-    assert (after["G9"] - before["G9"]).days == 12
+    assert (after["G9"] - before["G9"]).days == 10
     assert {code for code in after if after[code] != before[code]} == {"G9"}
 
 

@@ -13,12 +13,44 @@ from lifecycle.process.ink import InkLevel
 from lifecycle.process.stages import Role
 from lifecycle.records.base import choices
 from lifecycle.records.models import ClassRule, HouseRules, SensitivityClass
-from lifecycle.records.models.rules import SecondFactor
+from lifecycle.records.models.rules import DAYS_SOURCE, SecondFactor
 
 INK_LEVELS = [
     ("", "the house has no such rule"),
     *((str(level.value), level.label) for level in InkLevel if level is not InkLevel.GOOD),
 ]
+
+
+class DaysOffField(forms.CharField):
+    """Days off, one a line: the day as 2026-12-25, then what it is called."""
+
+    widget = forms.Textarea(attrs={"rows": 6})
+
+    def prepare_value(self, value: Any) -> Any:
+        """Rows of a version as the lines they are written in; what was typed stays as it is."""
+        if isinstance(value, str) or value is None:
+            return value
+        return "\n".join(f"{day} {name}".strip() for day, name in value)
+
+    def clean(self, value: Any) -> tuple[tuple[str, str], ...]:
+        """Return (day, name) in the order of the days; a line that is none is named."""
+        found: dict[date, str] = {}
+        faults = []
+        for number, line in enumerate(str(super().clean(value) or "").splitlines(), start=1):
+            if not line.strip():
+                continue
+            written, _, name = line.strip().partition(" ")
+            try:
+                day = date.fromisoformat(written)
+            except ValueError:
+                faults.append(f"Line {number}: “{written}” is no day; write it as 2026-12-25.")
+                continue
+            if day in found:
+                faults.append(f"Line {number}: {written} stands there already.")
+            found[day] = " ".join(name.split())[:80]
+        if faults:
+            raise forms.ValidationError(faults)
+        return tuple((day.isoformat(), found[day]) for day in sorted(found))
 
 
 class RulesForm(forms.Form):
@@ -117,7 +149,22 @@ class RulesForm(forms.Form):
         initial=3,
         help_text="By a conservator, by name, before it is moved.",
     )
+    days_source = forms.CharField(
+        label="Where the days come from by which things are needed",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        initial=DAYS_SOURCE,
+        required=False,
+    )
+    days_off = DaysOffField(
+        label="Days on which the house does not work",
+        required=False,
+        help_text="One a line, as 2026-12-25 Christmas Day. Saturdays and Sundays need no line. "
+        "What is needed on a day off is needed on the working day before it.",
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    def clean_days_source(self) -> str:
+        return str(self.cleaned_data["days_source"]).strip() or DAYS_SOURCE
 
     def clean_second_factor_grace_days(self) -> int:
         days = self.cleaned_data["second_factor_grace_days"]
@@ -146,6 +193,7 @@ RULES_START: dict[str, Any] = {
     "between_readings_mean": True,
     "ink_not_shown_from": 4,
     "ink_sign_off_from": 3,
+    "days_source": DAYS_SOURCE,
 }
 
 

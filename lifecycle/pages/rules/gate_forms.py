@@ -6,6 +6,7 @@ from django import forms
 
 from lifecycle.actions.rules import MOST_DAYS
 from lifecycle.pages.fields import reason_field
+from lifecycle.process.offsets import OFFSETS
 from lifecycle.process.readiness import READY_GATES
 from lifecycle.process.switches import SWITCHED, Switch
 from lifecycle.queries.rules import GatesSaid
@@ -34,6 +35,25 @@ class GatesForm(forms.Form):
                 initial=ready.days_before,
             )
 
+        for one in OFFSETS:
+            self.fields[f"days_{one.code}"] = forms.IntegerField(
+                label=f"{one.label} [days before {one.before}]",
+                min_value=0,
+                max_value=MOST_DAYS,
+                initial=one.days,
+                required=False,
+            )
+        self.fields["working"] = forms.MultipleChoiceField(
+            label="Counted in working days",
+            choices=[
+                *((gate.code, f"{gate.code} {gate.label}") for gate in READY_GATES),
+                *((one.code, one.label) for one in OFFSETS),
+            ],
+            widget=forms.CheckboxSelectMultiple,
+            required=False,
+            initial=[one.code for one in OFFSETS if one.working],
+        )
+
     @property
     def ticks(self) -> list[forms.BoundField]:
         return [self[name] for name in self.fields if name.startswith("gate_")]
@@ -46,7 +66,12 @@ class GatesForm(forms.Form):
         return [gate.value for gate in Switch if not self.cleaned_data[f"gate_{gate.value}"]]
 
     def days(self) -> dict[str, int]:
-        return {ready.code: self.cleaned_data[f"days_{ready.code}"] for ready in READY_GATES}
+        codes = [ready.code for ready in READY_GATES] + [one.code for one in OFFSETS]
+        said = {code: self.cleaned_data[f"days_{code}"] for code in codes}
+        return {code: days for code, days in said.items() if days is not None}
+
+    def working(self) -> list[str]:
+        return [code for code in self.cleaned_data["working"] if code in self.days()]
 
 
 def start_of_gates(said: GatesSaid) -> dict[str, Any]:
@@ -55,6 +80,11 @@ def start_of_gates(said: GatesSaid) -> dict[str, Any]:
     start |= {
         f"days_{ready.code}": said.days.get(ready.code, ready.days_before) for ready in READY_GATES
     }
+    start |= {f"days_{one.code}": said.days.get(one.code, one.days) for one in OFFSETS}
+    start["working"] = [
+        *(code for code in said.working if code in said.days),
+        *(one.code for one in OFFSETS if one.working and one.code not in said.days),
+    ]
     return start
 
 

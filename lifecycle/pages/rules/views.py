@@ -82,6 +82,7 @@ def rules_new(request: SignedInRequest) -> HttpResponse:
                     follows=follows,
                     off=gates.off(),
                     days=gates.days(),
+                    working=gates.working(),
                 )
             except Refused as refused:
                 refusal_to_form(form, refused)

@@ -11,6 +11,8 @@ from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.leaving import housing_fits
+from lifecycle.process.offsets import HOUSED
+from lifecycle.process.readiness import due_of
 from lifecycle.process.stages import Role, Stage
 
 WALKERS: Final = frozenset({Role.TECHNICIAN, Role.ATTENDANT})
@@ -216,9 +218,9 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
 
 
 def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
-    """From 28 days before closing; 'pass check' and 'send home' say the same later."""
-    opens = facts.exhibition.closes - timedelta(days=28)
-    if facts.stage not in SHOWN or facts.today < opens:
+    """From the day of its gate, 28 days before closing; 'send home' says the same later."""
+    opens = due_of("housing.fits", facts)
+    if facts.stage not in SHOWN or opens is None or facts.today < opens:
         return
     for blocker in housing_fits(facts):
         if facts.waiver_of(blocker.code, blocker.about) is None:
@@ -229,7 +231,7 @@ def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
                 text=blocker.text,
                 why=f"The exhibition closes on {day_words(facts.exhibition.closes)}.",
                 role=Role.CONSERVATOR,
-                due_on=facts.exhibition.closes - timedelta(days=14),
+                due_on=HOUSED.before_day(facts.exhibition.closes, facts.rules),
                 about=blocker.about,
                 occurrence=blocker.about,
             )

@@ -115,7 +115,7 @@ def of_blocker(blocker: Blocker, facts: ShowingFacts, *, why: str) -> Duty:
         text=blocker.text,
         why=why,
         role=blocker.role,
-        due_on=due_of(blocker.code, facts) or _due_at_stage(facts),
+        due_on=due_of(blocker.code, facts, blocker.about) or _due_at_stage(facts),
         hard=facts.stage in (Stage.DEINSTALL_CHECK, Stage.ROTATION),
         people=_named(blocker, facts),
         about=blocker.about,

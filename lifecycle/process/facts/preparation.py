@@ -29,6 +29,8 @@ class FacsimileFacts:
     approved: bool = False
     delivered: bool = False
     placed: bool = False
+    person: str = ""
+    """Who has it in hand."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,12 +40,19 @@ class MountFacts:
     uid: str
     number: str
     fits: frozenset[int] = frozenset()
+    faces: frozenset[int] = frozenset()
+    """Every face it is made for, tried or not."""
+
+    person: str = ""
+    """Who makes it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaptionFacts:
     approved: bool = False
     facsimile_worded: bool = True
+    person: str = ""
+    """Who writes what is not approved yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +103,8 @@ class HousingFacts:
     """When the oldest of these labels was printed or written."""
 
     fit_for_travel: bool = False
+    person: str = ""
+    """Who makes what does not fit yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,6 +27,7 @@ class ExhibitionFacts:
     closes: date = LONG_AGO
     deinstall_until: date = LONG_AGO
     over: bool = False
+    manager: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +126,8 @@ class Rules:
     """What the house rules say to gates: figures, gates left out, and days of the readiness.
 
     ``off`` already holds what this one exhibition does otherwise; ``days`` goes by the code of
-    the readiness gate and holds only those the museum has set.
+    the readiness gate, or of another day that is worked back, and holds only those the museum has
+    set. ``print_days`` and ``proof_days`` are working days of a facsimile.
     """
 
     version: int = 0
@@ -135,6 +137,14 @@ class Rules:
     ink_sign_off_from: int | None = 3
     off: frozenset[Switch] = frozenset()
     days: Mapping[str, int] = field(default_factory=dict)
+    working: frozenset[str] = frozenset()
+    """Codes of days that are counted in working days."""
+
+    days_off: frozenset[date] = frozenset()
+    """Days on which the house does not work, beside Saturdays and Sundays."""
+
+    print_days: int = 15
+    proof_days: int = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,11 @@ def rules_in_force(today: date) -> HouseRules | None:
     return HouseRules.objects.filter(valid_from__lte=today).order_by("-version").first()
 
 
+def days_off_of(rules: HouseRules | None) -> frozenset[date]:
+    """Return the days on which the house does not work under these rules."""
+    return frozenset(date.fromisoformat(day) for day, _ in (rules.days_off if rules else ()))
+
+
 def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[int, Rules]:
     """Return the rules as gates read them, by exhibition, in two queries.
 
@@ -32,7 +37,8 @@ def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[in
                 otherwise[row.exhibition_id][Switch(row.gate)] = row.taken
         elif not row.taken:
             house.add(Switch(row.gate))
-    days = dict(GateDays.objects.filter(house_rules=version).values_list("gate", "days"))
+    told = list(GateDays.objects.filter(house_rules=version).order_by("pk"))
+    days_off = days_off_of(rules)
     found = {}
     for pk in ids:
         said = otherwise[pk]
@@ -43,6 +49,10 @@ def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[in
             ink_not_shown_from=4 if rules is None else rules.ink_not_shown_from,
             ink_sign_off_from=3 if rules is None else rules.ink_sign_off_from,
             off=frozenset(off),
-            days=days,
+            days={row.gate: row.days for row in told},
+            working=frozenset(row.gate for row in told if row.working),
+            days_off=days_off,
+            print_days=15 if rules is None else rules.facsimile_print_days,
+            proof_days=10 if rules is None else rules.facsimile_proof_days,
         )
     return found

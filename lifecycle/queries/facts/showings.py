@@ -64,7 +64,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     showings = list(
         Showing.objects.filter(pk__in=list(showing_ids))
         .select_related(
-            "exhibition",
+            "exhibition__manager",
             "museum_object",
             "place",
             "loan__lender",
@@ -197,6 +197,7 @@ def _exhibition(showing: Showing, today: date) -> ExhibitionFacts:
         opens=row.opens,
         closes=row.closes,
         deinstall_until=row.deinstall_until,
+        manager=row.manager.full_name if row.manager else "",
         over=row.state == ExhibitionState.CLOSED or row.closes < today,
     )
 

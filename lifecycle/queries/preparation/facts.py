@@ -99,7 +99,7 @@ def _facsimiles(showings: Sequence[Showing]) -> dict[int, list[made.Facsimile]]:
         made.Facsimile.objects.filter(of_face__museum_object__in=objects)
         .filter(Q(showing__in=list(found)) | Q(state=FacsimileState.KEPT))
         .exclude(state=FacsimileState.DESTROYED)
-        .select_related("of_face")
+        .select_related("of_face", "with_whom")
         .order_by("facsimile_no")
     )
     for row in rows:
@@ -120,6 +120,7 @@ def _facsimile_facts(row: made.Facsimile) -> FacsimileFacts:
         approved=state in APPROVED,
         delivered=state in DELIVERED,
         placed=state is FacsimileState.PLACED,
+        person=row.with_whom.full_name if row.with_whom else "",
     )
 
 
@@ -141,6 +142,7 @@ def _mounts(showings: Sequence[Showing]) -> dict[int, list[MountFacts]]:
     found: dict[int, list[MountFacts]] = defaultdict(list)
     asked = {showing.pk: showing.asked_at for showing in showings}
     mounts = made.Mount.objects.filter(showing__in=asked, retired_at=None)
+    mounts = mounts.select_related("with_whom")
     rows = list(mounts.prefetch_related("fit_checks", "faces").order_by("mount_no"))
     signed = signed_by_both(check for mount in rows for check in mount.fit_checks.all())
     for mount in rows:
@@ -156,7 +158,13 @@ def _mounts(showings: Sequence[Showing]) -> dict[int, list[MountFacts]]:
             if face in carried and str(check.uid) in signed and check.result in made.FITTING
         )
         found[mount.showing_id or 0].append(
-            MountFacts(uid=str(mount.uid), number=mount.mount_no, fits=fits)
+            MountFacts(
+                uid=str(mount.uid),
+                number=mount.mount_no,
+                fits=fits,
+                faces=frozenset(carried),
+                person=mount.with_whom.full_name if mount.with_whom else "",
+            )
         )
     return found
 
@@ -169,7 +177,8 @@ def _captions(
     for showing_id, face_id in wanted.values_list("showing", "face"):
         faces[showing_id].add(face_id)
     captions: dict[int, list[made.Caption]] = defaultdict(list)
-    for caption in made.Caption.objects.filter(showing__in=pks).order_by("pk"):
+    rows = made.Caption.objects.filter(showing__in=pks).select_related("with_whom")
+    for caption in rows.order_by("pk"):
         captions[caption.showing_id].append(caption)
     return {pk: caption_facts(captions[pk], faces[pk], facsimiles.get(pk, [])) for pk in pks}
 
@@ -187,7 +196,9 @@ def caption_facts(
     worded = not shown or (
         bool(captions) and all(c.facsimile_wording for c in captions if c.approved_at is not None)
     )
-    return CaptionFacts(approved=covered, facsimile_worded=worded)
+    waiting = [c.with_whom.full_name for c in captions if c.approved_at is None and c.with_whom]
+    person = " and ".join(dict.fromkeys(waiting))
+    return CaptionFacts(approved=covered, facsimile_worded=worded, person=person)
 
 
 def place_chains(showings: Sequence[Showing]) -> dict[int, list[Place]]:

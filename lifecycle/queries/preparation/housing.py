@@ -147,5 +147,8 @@ def housing_facts(units: Sequence[Unit]) -> HousingFacts:
         not_housed=not_housed,
         label_printed=complete and all(unit.labelled_at is not None for unit in units),
         labelled_at=min((u.labelled_at for u in units if u.labelled_at is not None), default=None),
+        person=" and ".join(
+            dict.fromkeys(h.with_whom.full_name for h in made if h.with_whom and h.fits is not True)
+        ),
         fit_for_travel=complete and all(h.fit_for_travel for h in made),
     )

@@ -7,6 +7,8 @@ from lifecycle.process.switches import Switch
 from lifecycle.process.words import Word
 from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
 
+DAYS_SOURCE = "Common practice; each house sets its own."
+
 
 class SecondFactor(Word):
     """Who must prove themselves with a second step when they sign in."""
@@ -85,6 +87,15 @@ class HouseRules(Kept):
         blank=True,
         default=3,
         help_text="From 1 good to 4 bad; empty: the house has no such rule.",
+    )
+    days_source = models.TextField(
+        "where the days come from by which things are needed", default=DAYS_SOURCE, blank=True
+    )
+    days_off = models.JSONField(
+        "days on which the house does not work",
+        default=list,
+        blank=True,
+        help_text="Each a day and what it is called; Saturdays and Sundays are not named.",
     )
     notes = models.TextField(blank=True)
 
@@ -206,6 +217,7 @@ class GateDays(Kept):
     house_rules = models.ForeignKey(HouseRules, on_delete=models.PROTECT, related_name="gate_days")
     gate = models.CharField(max_length=4)
     days = models.PositiveSmallIntegerField("days before")
+    working = models.BooleanField("counted in working days", default=False)
 
     objects = KeptQuerySet["GateDays"].as_manager()
     history = kept_history()
