@@ -18,6 +18,7 @@ from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.move import Move
 from lifecycle.process.moves import onward, open_moves
+from lifecycle.process.readiness import first_late, readiness_of
 from lifecycle.process.rights import Deed, may
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.waivers import WAIVABLE
@@ -130,6 +131,8 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_place": request.may(Deed.SCHEDULE, about) and showing.stage in BEFORE_DISPLAY,
         "may_decide": request.may(Deed.EXAMINE, about) or request.may(Deed.OVERRIDE),
         "may_hold": request.may(Deed.REPORT_EVENT, about),
+        "gates": readiness_of(facts),
+        "late": first_late(readiness_of(facts)) if showing.stage not in CLOSED else None,
         "answer": showing.answers.order_by("-pk").first(),
         "taken_over": facts.taken_over,
     }

@@ -255,7 +255,9 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
     left = [b for b in found if facts.waiver_of(b.code, b.about) is None]
     if not gate.needed(facts):
         left, waived = [], []
-    links = links_of(left, facts, gate=gate.code, due_on=gate.due_on(facts), lead=lead_in(facts.rules))
+    links = links_of(
+        left, facts, gate=gate.code, due_on=gate.due_on(facts), lead=lead_in(facts.rules)
+    )
     if not gate.needed(facts):
         mark = GateMark.NOT_NEEDED
     elif left:

@@ -1,13 +1,16 @@
 """Today, exhibitions, a showing, moves, waivers and holds, in the browser's own words."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.moves import make_move
+from lifecycle.actions.preparation.mounts import ask_for_mount
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import HoldKind, PlaceKind
-from lifecycle.records.models import FaceWanted, Person, Showing
+from lifecycle.records.models import FaceWanted, Person, Showing, Vocabulary
 from tests.builders.core import (
     AT,
     kept_by,
@@ -18,6 +21,7 @@ from tests.builders.core import (
     make_person,
     make_place,
     make_showing,
+    make_word,
 )
 
 pytestmark = pytest.mark.django_db
@@ -185,3 +189,38 @@ def test_position_and_standing_alone_are_written_on_small_forms(client: Client) 
     client.post(reverse("stand-alone", args=[showing.uid]), {"note": "The card is at print."})
     showing.refresh_from_db()
     assert showing.stands_alone_by == curator
+
+
+def test_a_late_link_and_its_owner_head_the_readiness_and_stand_on_the_showing(
+    client: Client,
+) -> None:
+    """The second support is with the mount maker and was needed three weeks before the install."""
+    exhibition = make_exhibition(
+        install_from=AT.date() + timedelta(days=10),
+        opens=AT.date() + timedelta(days=14),
+        closes=AT.date() + timedelta(days=120),
+        deinstall_until=AT.date() + timedelta(days=130),
+    )
+    rufus = make_person(R.MOUNT_MAKER, name="Rufus Tiller")
+    showing = asked(
+        exhibition=exhibition,
+        show_from=AT.date() + timedelta(days=14),
+        show_to=AT.date() + timedelta(days=100),
+    )
+    marit = make_person(R.CONSERVATOR, name="Marit Oldacre")
+    ask_for_mount(
+        by=marit,
+        role=R.CONSERVATOR,
+        at=AT,
+        showing=showing,
+        kind=make_word(Vocabulary.MOUNT_KIND, "cradle"),
+        faces=list(showing.museum_object.faces.all()),
+        with_whom=rufus,
+    )
+    client = sign_in(client, marit)
+    table = client.get(reverse("exhibition", args=[exhibition.uid])).content.decode()
+    assert "First late links" in table
+    own = client.get(reverse("showing", args=[showing.uid])).content.decode()
+    assert "First late link" in own
+    assert "With Rufus Tiller." in own
+    assert "G8 mount" in own

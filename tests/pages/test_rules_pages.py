@@ -1,12 +1,14 @@
 """House rules through pages: a starting set, the gates, one exhibition otherwise."""
 
 import re
+from datetime import date
 from html import unescape
 
 import pytest
 from django.test import Client
 
 from lifecycle.process.stages import Role, Stage
+from lifecycle.queries.facts.rules import days_off_of
 from lifecycle.records.models import GateSwitch, HouseRules, SensitivityClass
 from tests.builders.core import make_exhibition, make_museum, make_person
 from tests.builders.display import planned_showing, put_at
@@ -75,6 +77,29 @@ def test_what_was_typed_stays_when_the_version_is_refused(head: Client) -> None:
     page = head.post("/house-rules/new/", sent).content.decode()
     assert fields_of(page)["days_G9"] == "11"
     assert not HouseRules.objects.exists()
+
+
+def test_days_off_working_days_and_their_source_are_rules(head: Client) -> None:
+    """A day that is no day keeps what was typed and names its line; good ones are kept in order."""
+    start = head.post("/house-rules/start/", {"figures": "annual", "size": "full"}, follow=True)
+    sent: dict[str, object] = dict(fields_of(start.content.decode()))
+    sent |= {"valid_from": "2099-01-01", "days_T8": "12", "working": ["T8", "C5"]}
+    target = "/house-rules/new/?figures=annual&size=full"
+    bad = head.post(target, sent | {"days_off": "2099-12-25 Christmas Day\n2099-13-01 No"})
+    assert "Line 2: “2099-13-01” is no day" in bad.content.decode()
+    assert "2099-12-25 Christmas Day" in bad.content.decode()
+    assert not HouseRules.objects.exists()
+    good = "2099-12-25 Christmas Day\n2099-04-10 Good Friday"
+    head.post(target, sent | {"days_off": good, "days_source": "The council’s calendar."})
+    made = HouseRules.objects.latest("version")
+    assert made.days_off == [["2099-04-10", "Good Friday"], ["2099-12-25", "Christmas Day"]]
+    days = {row.gate: (row.days, row.working) for row in made.gate_days.all()}
+    assert (days["T8"], days["C5"], days["G8"]) == ((12, True), (10, True), (21, False))
+    shown = head.get(f"/house-rules/?version={made.version}").content.decode()
+    assert "T8 support of the next face: 12 working days before a turn" in shown
+    assert "The council’s calendar." in unescape(shown)
+    assert "2099-04-10 Good Friday" in shown
+    assert date(2099, 12, 25) in days_off_of(made)
 
 
 def test_one_exhibition_does_otherwise_and_its_page_shows_it(head: Client) -> None:

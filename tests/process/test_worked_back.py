@@ -18,8 +18,8 @@ from lifecycle.process.worked_back import (
     mount_due,
     periods_of,
     pictures_due,
-    workday_on_or_before,
 )
+from lifecycle.process.working_days import workday_on_or_before
 
 A, B, C = 1, 2, 3
 OPENS, TURN = date(2026, 3, 14), date(2026, 6, 8)
