@@ -183,3 +183,25 @@ def test_by_keys_alone_and_by_finger(chromium: Browser, site: str) -> None:
     record(page)
     tablet.close()
     marit.close()
+
+
+def test_a_colour_spot_is_laid_out_by_a_tap_on_the_picture(chromium: Browser, site: str) -> None:
+    marit = Visitor(chromium, site, "Marit Oldacre", width=390)
+    page = marit.page
+    page.goto("/find/?q=HCM.1908.12")
+    page.wait_for_url(re.compile("/objects/"))
+    page.get_by_role("link", name="Colour spots and their readings").click()
+    page.get_by_role("link", name=re.compile("Lay out a spot")).first.click()
+    svg = page.locator("[data-tap-spot] svg")
+    frame = svg.bounding_box()
+    assert frame is not None
+    svg.click(position={"x": frame["width"] * 0.3, "y": frame["height"] * 0.6})
+    found = [page.get_by_label(f"From {side} [%]").input_value() for side in ("left", "top")]
+    assert abs(float(found[0]) - 30) < 0.6
+    assert abs(float(found[1]) - 60) < 0.6
+    page.get_by_label("From left [%]").fill("50")
+    ring = svg.locator("circle").last
+    assert float(ring.get_attribute("cx") or 0) == float(
+        svg.evaluate("drawing => drawing.viewBox.baseVal.width / 2")
+    )
+    marit.close()

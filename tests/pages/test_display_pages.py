@@ -10,6 +10,8 @@ from django.test import Client
 from django.urls import reverse
 from django.utils.timezone import now
 
+from lifecycle.actions.condition.ink import Rated, rate_ink
+from lifecycle.process.ink import InkLevel, InkMethod
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import (
@@ -20,7 +22,9 @@ from lifecycle.records.models import (
     Picture,
     Showing,
 )
+from tests.builders.condition import fill_draft, sign_as_author, start_draft
 from tests.builders.core import (
+    AT,
     kept_by,
 )
 from tests.builders.display import (
@@ -312,6 +316,32 @@ def test_the_case_page_asks_the_same_number_of_queries_for_one_and_for_three(
             visit(crew.conservator).get(reverse("install-case", args=[case.uid]))
         counts.append(len(found))
     assert counts[0] == counts[1], counts
+
+
+def test_the_assessment_shows_how_the_ink_is_rated() -> None:
+    crew = make_crew()
+    _, places = make_case("N6", 1)
+    showing = put_at(planned_showing(running(), places[0]), Stage.EXAMINATION)
+    address = reverse("assess", args=[showing.uid])
+    assert "Iron-gall ink" not in visit(crew.conservator).get(address).content.decode()
+    report = start_draft(showing.museum_object, by=crew.conservator)
+    rate_ink(
+        report=report,
+        rated=Rated(
+            face=report.report_faces.all()[0].face,
+            area="heading",
+            level=InkLevel.POOR,
+            method=InkMethod.RAKING,
+        ),
+        by=crew.conservator,
+        role=Role.CONSERVATOR,
+        at=AT,
+    )
+    fill_draft(report, by=crew.conservator, nothing_to_note=True)
+    sign_as_author(report, by=crew.conservator)
+    page = visit(crew.conservator).get(address).content.decode()
+    assert "rated 3 poor (heading," in page
+    assert reverse("object-ink", args=[showing.museum_object.uid]) in page
 
 
 DOORS = [

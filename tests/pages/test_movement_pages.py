@@ -243,6 +243,18 @@ def test_anybody_reports_an_incident_with_a_photograph() -> None:
     assert row.incident_no in client.get(reverse("incidents")).content.decode()
 
 
+def test_an_incident_begins_where_the_object_stands_for_those_who_may_know_its_place() -> None:
+    make_museum()
+    bay = make_place(kind=PlaceKind.BAY)
+    thing = make_object(current_location=bay)
+    address = f"{reverse('incident-new')}?object={thing.uid}"
+    begun = {
+        role: visitor(role).get(address).context["form"]["place"].value()
+        for role in (Role.REGISTRAR, Role.ATTENDANT)
+    }
+    assert begun == {Role.REGISTRAR: str(bay.uid), Role.ATTENDANT: ""}
+
+
 def test_an_incident_without_words_keeps_what_was_typed() -> None:
     make_museum()
     thing = make_object()

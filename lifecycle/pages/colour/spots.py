@@ -108,7 +108,8 @@ def spot_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"A colour spot on {museum_object.object_number}, {face.label}",
         submit="Lay it out",
         back=reverse("object-colours", args=[museum_object.uid]),
-        lead="In percent of the picture from its top left corner; the template finds it again.",
+        lead="Tap the spot on the picture, or give it in percent from the top left corner; the "
+        "template finds it again.",
         draft=f"colour-spot-{face.uid}",
         template="colour/spot.html",
         cautions=cautions_of(museum_object, CautionFor.EXAMINE),

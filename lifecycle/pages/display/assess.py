@@ -21,8 +21,9 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import FitForDisplay, Orientation
+from lifecycle.queries.condition.ink import ink_of
 from lifecycle.queries.display.assessments import assessments_of, start_of
-from lifecycle.queries.rights import about_showing
+from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.base import choices
 from lifecycle.records.models import Assessment, SensitivityClass, Vocabulary, Word
@@ -145,7 +146,12 @@ def assess(request: SignedInRequest, uid: UUID) -> HttpResponse:
         draft=f"assessment-{showing.uid}",
         cautions=cautions_of(showing.museum_object, CautionFor.EXAMINE),
         template="display/assess.html",
-        more={"showing": showing, "rows": rows, "because": start.because},
+        more={
+            "showing": showing,
+            "rows": rows,
+            "because": start.because,
+            "ink": ink_of(showing.museum_object, museum_day(request.at)),
+        },
     )
     return answer_form(request, form, act, page)
 

@@ -104,6 +104,13 @@ def _asked_object(request: SignedInRequest) -> MuseumObject | None:
     return None
 
 
+def _where_it_is(request: SignedInRequest, thing: MuseumObject | None, about: SubjectFacts) -> str:
+    """Where the object stands, to begin from; not for who may not know its place in the store."""
+    place = thing.current_location if thing is not None else None
+    known = place is not None and request.may(Deed.SEE_STORE_BAY, about)
+    return str(place.uid) if place is not None and known else ""
+
+
 @signed_in
 def incident_new(request: SignedInRequest) -> HttpResponse:
     """Start an incident; everybody who works here may."""
@@ -116,6 +123,7 @@ def incident_new(request: SignedInRequest) -> HttpResponse:
         initial={
             "objects": thing.object_number if thing else "",
             "discovered_at": request.at,
+            "place": _where_it_is(request, thing, about),
         },
     )
 
