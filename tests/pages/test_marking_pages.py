@@ -5,6 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
@@ -12,7 +13,14 @@ from lifecycle.process.stages import Role
 from lifecycle.records.models import Vocabulary, Word
 from lifecycle.records.models.condition import Observation
 from lifecycle.science.selectors import ShapeKind, mark_of
-from tests.builders.condition import fill_draft, make_finding, sign_as_author, start_draft, term
+from tests.builders.condition import (
+    fill_draft,
+    make_finding,
+    picture_bytes,
+    sign_as_author,
+    start_draft,
+    term,
+)
 from tests.builders.core import AT, make_museum
 from tests.builders.marking import LINE, Bench
 from tests.pages.signing_in import questions, visitor
@@ -223,3 +231,20 @@ def test_the_terms_of_the_object_s_own_kind_come_first() -> None:
     page = desk.client.get(reverse("condition-finding-new", args=[desk.report.uid]))
     groups = [group for group, *_ in page.context["form"].fields["term"].widget.choices]
     assert groups.index("map") < groups.index("sheet") < groups.index("instrument")
+
+
+def test_a_picture_in_another_light_stands_beside_the_one_that_is_marked_on() -> None:
+    desk = Desk()
+    before = desk.row.picture
+    assert before is not None
+    address = reverse("condition-face", args=[desk.row.uid])
+    sent = {"light": "raking", "kept": str(before.uid), "beside": "on"}
+    raking = SimpleUploadedFile("raking.png", picture_bytes(64, 48, "PNG"), "image/png")
+    assert desk.client.post(address, {**sent, "picture": raking}).status_code == 302
+    desk.row.refresh_from_db()
+    assert desk.row.picture == before
+    assert desk.row.face.pictures.get(light="raking") != before
+    other = SimpleUploadedFile("other.png", picture_bytes(60, 44, "PNG"), "image/png")
+    desk.client.post(address, {"light": "diffuse", "kept": str(before.uid), "picture": other})
+    desk.row.refresh_from_db()
+    assert desk.row.picture != before

@@ -96,13 +96,13 @@ def test_an_answer_holds_for_the_corrected_version_of_its_report_too(marit: Pers
     assert again.recommendations.count() == 1
     assert of_objects(marit) == []
     assert on_object(report.museum_object, AT).advice == ()
-    assert [row.answered for row in report_sheet(again).advice] == [True]
+    assert [vars(row)["answered"] for row in report_sheet(again).advice] == [True]
 
 
 def test_a_signed_paper_tells_advice_and_meaning_apart_from_what_is_there(marit: Person) -> None:
     make_museum()
     report = asked_again(marit)
-    assert [row.answered for row in report_sheet(report).advice] == [False]
+    assert [vars(row)["answered"] for row in report_sheet(report).advice] == [False]
     written = dict(condition_report_words(report, AT).written_so_far)
     said = "housing: A sink mat,\nunbuffered. Wanted by Tue 1 September 2026"
     assert written["Recommendation 1"].removesuffix(".") == said

@@ -360,6 +360,11 @@ class FacePictureForm(forms.Form):
     light = forms.ChoiceField(
         label="Taken in", required=False, choices=closed(LightKind), initial=LightKind.DIFFUSE
     )
+    beside = forms.BooleanField(
+        label="Keep it beside the picture that is marked on",
+        required=False,
+        help_text="For the same face in another light: it can be laid over the first.",
+    )
     scale_present = forms.BooleanField(label="A scale is in the picture", required=False)
     nothing_further = forms.BooleanField(label="Nothing further seen on this face", required=False)
 

@@ -144,9 +144,10 @@ def face_picture(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 scale_present=data["scale_present"],
                 taken_at=report.examined_at,
             )
+            beside = data["beside"] and row.picture is not None
             put_face_picture(
                 row=row,
-                picture=sent or data["kept"],
+                picture=data["kept"] if beside else sent or data["kept"],
                 nothing_further=data["nothing_further"],
                 by=request.person,
                 role=role,

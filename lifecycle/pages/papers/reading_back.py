@@ -36,12 +36,15 @@ BEFORE = ("sheet_code", "observed_at", "written_by_name", "written_by")
 AFTER = ("scan", "kept_scan", "no_scan_because", "original_kept_at", "note", "first_seen")
 
 
+NO_CODE = "Type the short code that stands below the QR code of the sheet in your hand."
+
+
 class ReadBackForm(BackForm):
     """What stands on one sheet: who and when, then every question of the paper, none ticked."""
 
     sheet_code = forms.CharField(
         label="Short code on the sheet",
-        required=False,
+        error_messages={"required": NO_CODE},
         max_length=16,
         help_text="Seven letters below the QR code: they tell that this is the sheet in your hand.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
