@@ -30,6 +30,7 @@ class CautionFor(StrEnum):
     CONDITION_PAPER = "condition_paper"
     DEINSTALL_PAPER = "deinstall_paper"
     MOVEMENT_PAPER = "movement_paper"
+    MATERIAL_TEST = "material_test"
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +175,13 @@ _BADGES: Final = Caution(
 
 _SPOT_TEST: Final = tuple(Caution("Spot test", text) for text in SPOT_TEST_CAUTIONS)
 
+_COUPONS: Final = Caution(
+    "Metal coupons and heat",
+    "Lead coupons and their dust harm: wear gloves, do not sand them dry, wash hands. Closed glass "
+    "at 60 °C can burst and scalds: eye protection, let it cool before it is opened; an oven that "
+    "nobody uses for food.",
+)
+
 _BY_ACTIVITY: Final[Mapping[CautionFor, tuple[Caution, ...]]] = MappingProxyType(
     {
         CautionFor.EXAMINE: (_TOUCH, _LAMPS),
@@ -184,6 +192,7 @@ _BY_ACTIVITY: Final[Mapping[CautionFor, tuple[Caution, ...]]] = MappingProxyType
         CautionFor.INSTALL: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
         CautionFor.TAKE_DOWN: (_TOUCH, _LIFTING, _HEIGHT, _GLASS, _MAGNETS, _BADGES),
         CautionFor.SPOT_TEST: (_TOUCH, _MOISTURE, *_SPOT_TEST),
+        CautionFor.MATERIAL_TEST: (_COUPONS,),
         CautionFor.READ_LIGHT: (_LIVE, _UV_READING, _HEIGHT),
         CautionFor.CONDITION_PAPER: (_TOUCH, _LAMPS, _UV),
         CautionFor.DEINSTALL_PAPER: (_TOUCH, _LIFTING, _HEIGHT, _GLASS),

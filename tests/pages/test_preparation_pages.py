@@ -345,3 +345,10 @@ def test_every_record_shows_its_history(shop: Workshop) -> None:
     ]
     for page in pages:
         assert "What changed here, by whom and why" in text(marit.get(page))
+
+
+def test_who_places_a_facsimile_at_the_open_case_reads_the_cautions_first(shop: Workshop) -> None:
+    row = shop.facsimile()
+    said = text(client_of(shop.marit).get(reverse("facsimile-step", args=[row.uid, "place"])))
+    assert "glazing breaks" in said
+    assert "local codes" in said

@@ -126,8 +126,9 @@ def test_the_line_above_the_labels_is_as_long_as_it_says() -> None:
 
 def test_a_pack_of_labels_shares_its_sheets_and_no_two_lie_on_each_other() -> None:
     nine = [replace(HOUSING, housing_no=f"HG-{at:04d}") for at in range(1, 10)]
+    labels: list[PaperWords] = [*nine, TAG, MOUNT, FACSIMILE]
     drawn = draw_pack(
-        [Sheet(sheet_of(one), stamp(), "a4") for one in (*nine, TAG, MOUNT, FACSIMILE)],
+        [Sheet(sheet_of(one), stamp(), "a4") for one in labels],
         pictures=drawn_picture,
     )
     pages = frames(drawn.pdf)

@@ -28,6 +28,7 @@ def test_a_hazard_of_the_object_is_never_missing(hazard: Hazard, activity: Cauti
         (CautionFor.TAKE_DOWN, ("platforms", "glazing breaks")),
         (CautionFor.CONDITION_PAPER, ("exposure", "pencil")),
         (CautionFor.DEINSTALL_PAPER, ("Two people",)),
+        (CautionFor.MATERIAL_TEST, ("Lead coupons", "eye protection")),
         (CautionFor.MOVEMENT_PAPER, ("Two people",)),
     ],
 )

@@ -6,6 +6,7 @@ Friday and Easter Monday of 2026 are 3 and 6 April.
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -53,7 +54,7 @@ def test_days_are_worked_back_over_weekends_and_days_off_as_by_hand(
     assert days_back(end, days, working=working, off=OFF) == wanted
 
 
-def hanging(today: date, **rules: object) -> ShowingFacts:
+def hanging(today: date, **rules: Any) -> ShowingFacts:
     """The diary with opening A on show since March and a turn to B planned for 8 June."""
     turn = AppointmentFacts(uid="t", kind=OnShow.TURN, day=date(2026, 6, 8), to_face_id=B)
     facts = put(FULL, "display.appointments", (turn,))
@@ -137,7 +138,8 @@ def test_while_nobody_is_named_the_role_is_said() -> None:
 
 
 def test_house_rules_set_days_units_and_days_off() -> None:
-    rules = {"days": {"T8": 5}, "working": frozenset({"T8"}), "days_off": {date(2026, 6, 4)}}
+    rules: dict[str, Any] = {"days": {"T8": 5}, "working": frozenset({"T8"})}
+    rules["days_off"] = frozenset({date(2026, 6, 4)})
     facts = without_second_support(hanging(date(2026, 5, 27), **rules))
     assert links(facts, "G8")[0].needed_by == date(2026, 5, 29), "Thu 4 June is off"
 

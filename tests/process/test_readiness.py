@@ -11,8 +11,9 @@ from lifecycle.process.facts.home import IncidentFacts
 from lifecycle.process.facts.objects import HoldFacts
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
 from lifecycle.process.gates.preparing import months_after
+from lifecycle.process.links import install_day
 from lifecycle.process.moves import MOVES, onward
-from lifecycle.process.readiness import GATE_OF, GateMark, due_of, install_day, readiness_of
+from lifecycle.process.readiness import GATE_OF, GateMark, due_of, readiness_of
 from lifecycle.process.sheet import process_sheet
 from lifecycle.process.stages import Stage
 from lifecycle.process.subjects import subject_uid

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.preparation import facsimiles as deeds
-from lifecycle.pages.display.seeing import called, seen_showing, showing_address
+from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
@@ -29,6 +29,7 @@ from lifecycle.pages.preparation.record import (
     who,
 )
 from lifecycle.pages.treatment.seeing import posted
+from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.people import holders_of
@@ -286,6 +287,8 @@ def facsimile_step(request: SignedInRequest, uid: UUID, step: str) -> HttpRespon
         submit=taken.label,
         back=reverse("facsimile", args=[uid]),
         lead=f"Facsimile of {row.of_face.museum_object.object_number}, {row.of_face.label}.",
+        # It is placed and taken out beside the original, at the open case.
+        cautions=cautions_of(row.of_face.museum_object, CautionFor.INSTALL),
     )
     return answer_form(request, form, act, page)
 

@@ -15,8 +15,10 @@ from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
+from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.material_tests import HowTested, MaterialUse, Rating
 from lifecycle.process.rights import Deed
+from lifecycle.process.words import Hazard
 from lifecycle.records.base import choices
 from lifecycle.records.models.treatment import Material
 
@@ -85,6 +87,7 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Keep the result",
         back=reverse("material", args=[uid]),
         lead="A pass is a pass of this batch: another batch is tested anew.",
+        cautions=[one.text for one in cautions_for([Hazard.NONE_KNOWN], CautionFor.MATERIAL_TEST)],
         draft=f"material-result-{uid}",
     )
     return answer_form(request, form, act, page)
