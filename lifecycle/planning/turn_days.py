@@ -183,12 +183,20 @@ def why_this_day(answer: TurnAnswer, day: date) -> str:
     if even:
         text = f"Most even of the allowed days: {loads}."
     else:
-        text = (
-            f"It gives {loads}. The most even, {days_words(best.days)}, would give "
-            f"{load_words(best, question.even_by)}."
-        )
+        text = f"{loads}; {days_words(best.days)} would be the most even."
     days, middle = sharing.middle(question.shown_from)
-    return f"{text} {_not_by_calendar(question, sharing, days, middle)}"
+    return f"{text} The calendar’s middle, {_middle_words(sharing, days, middle)}."
+
+
+def _middle_words(sharing: Sharing, days: Sequence[date], middle: TurnPlan | None) -> str:
+    """Say in a few words why no turn is made in the calendar's middle."""
+    middles = " and ".join(day_words(day) for day in days)
+    if middle is None:
+        return f"{middles}, is past; what was had since counts"
+    if any(day not in {row.day for row in sharing.run.allowed} for day in days):
+        return f"{middles}, is no day on which a turn can be made"
+    uneven = percent_of(middle.spread, max(row.load for row in middle.stretches))
+    return f"{middles}, would leave them {uneven} % apart"
 
 
 def _reasons(sharing: Sharing, middle: TurnPlan) -> Iterator[str]:

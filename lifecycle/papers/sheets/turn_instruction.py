@@ -45,7 +45,12 @@ def _front(words: TurnInstructionWords) -> list[Block]:
                 ("Exhibition", words.exhibition),
                 ("Place", words.place),
                 ("Day", words.planned_for),
-                ("Why this day", words.why_this_day),
+            ),
+            columns=2,
+        ),
+        Facts((("Why this day", words.why_this_day),), columns=1),
+        Facts(
+            (
                 ("Last day", words.last_day),
                 ("Days in hand", words.days_in_hand),
                 ("People", people or "two people are still to be named"),
