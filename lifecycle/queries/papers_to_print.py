@@ -13,6 +13,7 @@ from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.object_list import LEFT_OUT
+from lifecycle.queries.papers_of_cases import of_cases
 from lifecycle.queries.papers_of_treatment import proposals, treatment_reports
 from lifecycle.queries.printable import LIST_LIMIT, Asked, Printable
 from lifecycle.queries.rights import (
@@ -71,6 +72,8 @@ def printables(
         *_labels(Mount, PaperKind.MOUNT_LABEL, objects(PaperKind.MOUNT_LABEL), asked),
         *_facsimiles(objects(PaperKind.FACSIMILE_LABEL), asked),
         *proposals(objects(PaperKind.TREATMENT_PROPOSAL), asked),
+        *of_cases(PaperKind.READING_SHEET, showings(PaperKind.READING_SHEET), asked),
+        *of_cases(PaperKind.CASE_CONDITIONS, showings(PaperKind.CASE_CONDITIONS), asked),
         *treatment_reports(objects(PaperKind.TREATMENT_REPORT), asked),
     ]
     times = Print.objects.filter(record_uid__in=[row.uid for row in rows])

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from functools import reduce
 from operator import or_
-from typing import Any
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
@@ -18,11 +18,14 @@ from lifecycle.process.rights import (
     Post,
     SubjectFacts,
     always,
+    at_take_down,
     on_the_pass,
     own_exhibition,
     own_gallery,
+    own_gallery_if_trained,
     own_job,
     own_job_or_gallery,
+    own_job_or_gallery_or_at_take_down,
 )
 from lifecycle.process.stages import CLOSED, Role
 from lifecycle.process.words import PlaceKind
@@ -184,11 +187,25 @@ def places_below(galleries: Iterable[int]) -> frozenset[int]:
     return frozenset(found)
 
 
+OF_A_GALLERY: Final = frozenset(
+    {
+        own_gallery,
+        own_gallery_if_trained,
+        own_job_or_gallery,
+        own_job_or_gallery_or_at_take_down,
+    }
+)
+
+
 def _showing_filter(cell: Cell, person: PersonFacts, post: Post) -> Q:
-    """Return the database form of one cell of the rights table, about showings."""
+    """Return the database form of one cell of the rights table, about showings.
+
+    What holds at a take-down only is decided there, never for a list.
+    """
+    none = Q(pk__in=[])
     job = reduce(or_, (Q(**{path: person.person_id}) for path in JOB_PATHS))
-    gallery = Q(pk__in=[])
-    if post.galleries and cell in (own_gallery, own_job_or_gallery):
+    gallery = none
+    if post.galleries and cell in OF_A_GALLERY:
         places = places_below(post.galleries)
         gallery = Q(place__in=places) | Q(museum_object__current_location__in=places)
     by_cell: dict[Cell, Q] = {
@@ -196,7 +213,10 @@ def _showing_filter(cell: Cell, person: PersonFacts, post: Post) -> Q:
         own_exhibition: Q(exhibition__in=post.exhibitions),
         own_job: job,
         own_gallery: gallery,
+        own_gallery_if_trained: gallery if post.trained else none,
         own_job_or_gallery: job | gallery,
+        own_job_or_gallery_or_at_take_down: job | gallery,
+        at_take_down: none,
         on_the_pass: Q(museum_object__in=post.objects),
     }
     return by_cell[cell]

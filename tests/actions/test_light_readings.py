@@ -118,6 +118,17 @@ def test_an_odd_value_is_asked_about_once_then_kept_and_marked(
     assert kept.counts
 
 
+def test_uv_far_from_what_was_read_last_is_asked_about_once_too(
+    conservator: Person, case: Place
+) -> None:
+    read_light(case, "48", AT - timedelta(days=7), uv=Decimal(8))
+    assert not reading(conservator, case, uv=Decimal(17)).suspicious  # a meter's own spread
+    with pytest.raises(Refused) as refused:
+        reading(conservator, case, "48", uv=Decimal(95))
+    assert [(one.field, one.code) for one in refused.value.reasons] == [("uv", "reading.odd")]
+    assert reading(conservator, case, "48", uv=Decimal(95), sure=True).suspicious
+
+
 def test_light_above_the_ceiling_by_half_is_asked_about_and_told_at_once(
     conservator: Person, case: Place
 ) -> None:

@@ -11,12 +11,22 @@ from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.papers.filling.any_paper import words_for
 from lifecycle.papers.standing import moved_on
 from lifecycle.process.stages import Role
+from lifecycle.process.words import PlaceKind
 from lifecycle.queries.papers_out import expected_back, on_showing, papers_of_showing, papers_out
 from lifecycle.queries.papers_to_print import printables
 from lifecycle.queries.printable import Asked
 from lifecycle.queries.rights import person_facts
-from lifecycle.records.models import CopyWord, Showing
-from tests.builders.core import AT, DAY, kept_by, make_object, make_person, make_place
+from lifecycle.records.models import CopyWord, PaperKind, Showing
+from tests.builders.core import (
+    AT,
+    DAY,
+    kept_by,
+    make_exhibition,
+    make_object,
+    make_person,
+    make_place,
+    make_showing,
+)
 from tests.builders.printing import (
     make_finding,
     make_movement,
@@ -201,6 +211,25 @@ def test_what_there_is_to_print_follows_the_days_of_the_work() -> None:
     assert [row.number for row in printables(registrar(), AT, Asked(day=late.day), TO_PRINT)] == [
         late.appointment_no
     ]
+
+
+@pytest.mark.parametrize("hanging", [1, 3])
+def test_the_cases_of_an_exhibition_have_a_reading_sheet_and_their_conditions(
+    hanging: int, django_assert_num_queries: Any
+) -> None:
+    case, show = make_place(kind=PlaceKind.CASE), make_exhibition()
+    for _ in range(hanging):
+        make_showing(exhibition=show, place=make_place(parent=case))
+    make_showing(place=make_place(kind=PlaceKind.CASE))
+    person, kinds = registrar(), {PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS}
+
+    with django_assert_num_queries(17):
+        rows = printables(person, AT, Asked(exhibition=show), TO_PRINT)
+
+    offered = [row for row in rows if row.paper in kinds]
+    assert {(row.paper, row.uid) for row in offered} == {(kind, case.uid) for kind in kinds}
+    assert {len(row.objects) for row in offered} == {hanging}
+    assert not kinds & {row.paper for row in printables(person, AT, Asked(), TO_PRINT)}
 
 
 def test_a_technician_is_not_offered_papers_of_other_peoples_objects() -> None:

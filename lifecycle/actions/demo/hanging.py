@@ -145,7 +145,6 @@ def plan_turn(cast: Cast, showing: Showing, day: date, at: datetime) -> None:
     first, second = faces_of(showing)[:2]
     answer = turn_days_of(showing, at, Wish()).answer
     even = "" if answer is None else why_this_day(answer, day)
-    reason = f"{even} Two people trained for it are there.".lstrip()
     plan(
         cast,
         showing,
@@ -154,5 +153,5 @@ def plan_turn(cast: Cast, showing: Showing, day: date, at: datetime) -> None:
         at,
         from_face=first,
         to_face=second,
-        reason=reason,
+        reason=even,
     )

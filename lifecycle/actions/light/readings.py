@@ -17,7 +17,7 @@ from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.jobs_of import job_person_ids
-from lifecycle.queries.light.oddness import Usual, usual_at
+from lifecycle.queries.light.oddness import Usual, last_uv_at, usual_at
 from lifecycle.queries.rights import about_light_at, museum_day, person_facts, place_chain
 from lifecycle.records.models import (
     Face,
@@ -32,6 +32,8 @@ from lifecycle.records.models.light import TENTH, InstrumentKind
 
 MOST_LUX, MOST_UV = Decimal("99999.9"), Decimal(5000)
 LUX_METERS: Final = frozenset({InstrumentKind.LUX, InstrumentKind.LUX_AND_UV})
+#: UV this near to the last reading is a meter's own spread [µW/lm]; the figure is ours.
+UV_MARGIN: Final = Decimal(10)
 
 
 def _tenth(value: Decimal) -> Decimal:
@@ -107,6 +109,15 @@ def _odd(lux: Decimal, state: LampState, usual: Usual) -> str:
     return ""
 
 
+def _odd_uv(uv: Decimal | None, last: Decimal | None) -> str:
+    """Return the question for UV [µW/lm] far from what was read last: a filter lost, or a slip."""
+    if uv is None or last is None or abs(uv - last) < UV_MARGIN:
+        return ""
+    if uv > 2 * last or 2 * uv < last:
+        return f"{uv} µW/lm is far from the last UV reading here, {last} µW/lm"
+    return ""
+
+
 @transaction.atomic
 def take_reading(
     *,
@@ -168,10 +179,14 @@ def take_reading(
     if true_lux > MOST_LUX:
         raise Refused(Reason("With the meter's correction the value is out of range.", "lux"))
     usual = usual_at(place, read_at, lamp_state)
-    question = _odd(true_lux, lamp_state, usual)
-    if question and not sure:
-        text = f"{question}. Look at the meter again; if it is right, say so and it is kept."
-        raise Refused(Reason(text, "lux", "reading.odd"))
+    last_uv = None if uv is None else last_uv_at(place, read_at, lamp_state)
+    asked = {"lux": _odd(true_lux, lamp_state, usual), "uv": _odd_uv(uv, last_uv)}
+    questions = {field: text for field, text in asked.items() if text}
+    if questions and not sure:
+        again = "Look at the meter again; if it is right, say so and it is kept."
+        raise Refused(
+            [Reason(f"{text}. {again}", field, "reading.odd") for field, text in questions.items()]
+        )
     due = None if instrument is None else instrument.calibration_due
     reading = LightReading(
         place=place,
@@ -187,7 +202,7 @@ def take_reading(
         read_by=reader,
         entered_at=at,
         entered_by=by,
-        suspicious=bool(question),
+        suspicious=bool(questions),
         meter_lapsed=due is not None and due < museum_day(read_at),
         by_volunteer=volunteer,
         counts=not volunteer or (instrument is not None and point is not None),

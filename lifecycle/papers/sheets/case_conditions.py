@@ -14,9 +14,9 @@ from lifecycle.papers.words.blocks import (
 from lifecycle.papers.words.case_conditions import CaseConditionsWords
 
 OBJECTS = (
-    Column("Object", 34),
-    Column("Shown in", 42),
-    Column("Light", 18),
+    Column("Object", 31),
+    Column("Shown in", 40),
+    Column("Light", 23),
     Column("Air", 24),
     Column("Support, glazing", 42),
     Column("Hazards", 22),

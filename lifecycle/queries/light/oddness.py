@@ -30,6 +30,12 @@ def readings_near(place: Place, at: datetime, state: LampState) -> QuerySet[Ligh
     return valid_readings(at).filter(place__in=near, lamp_state=state.value, counts=True)
 
 
+def last_uv_at(place: Place, at: datetime, state: LampState) -> Decimal | None:
+    """Return the UV [µW/lm] read last at a place in one lamp state, if it was ever read."""
+    rows = readings_near(place, at, state).exclude(uv=None).order_by("-read_at", "-pk")
+    return rows.values_list("uv", flat=True).first()
+
+
 def usual_at(place: Place, at: datetime, state: LampState) -> Usual:
     """Return what a new reading at ``place`` is compared with."""
     last = readings_near(place, at, state).order_by("-read_at", "-pk").first()
