@@ -17,7 +17,7 @@ from tests.builders.treatment import HOUR
 
 pytestmark = pytest.mark.django_db
 
-BAD = {
+BAD: dict[str, tuple[str, dict[str, Any]]] = {
     "treatment_finding_says_what": ("finding", {"what": ""}),
     "treatment_finding_entered_after": ("finding", {"observed_at": AT + 9 * HOUR}),
     "treatment_finding_zone_known": ("finding", {"zone": "D9"}),
