@@ -28,6 +28,7 @@ from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.preparation.on_showing import on_showing as preparation_part
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.showing_story import journal_of, line_of_stages, told, waivers_of
+from lifecycle.queries.stand_ins import on_showing as stand_ins_part
 from lifecycle.queries.treatment.on_showing import on_showing as treatment_part
 from lifecycle.records.models import JournalEntry, Showing
 
@@ -37,6 +38,7 @@ PARTS: tuple[tuple[str, str, str, Reader], ...] = (
     ("condition", "Condition", "condition", condition.on_showing),
     ("treatment", "Treatment", "treatment", treatment_part),
     ("preparation", "Preparation", "preparation", preparation_part),
+    ("", "", "stand_ins", stand_ins_part),
     ("display", "Display", "display", display.on_showing),
     ("light", "Light", "light", light.on_showing),
     ("movements", "Movements", "movements", movements.on_showing),

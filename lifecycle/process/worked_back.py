@@ -123,6 +123,11 @@ def facsimile_due(face_id: int, periods: Sequence[Period], lead: Lead) -> Due:
     hidden = next((one for one in hidden_in(periods) if one.face_id == face_id), None)
     if hidden is None:
         return Due(None, "No other face is planned, so this one is never hidden.")
+    return hidden_due(hidden, lead)
+
+
+def hidden_due(hidden: Hidden, lead: Lead) -> Due:
+    """By when a facsimile is delivered for one period in which its face is hidden."""
     if hidden.from_on is None:
         return Due(None, f"Due when {hidden.shown} goes on show; no day is set for that turn yet.")
     days = lead.facsimile_days if hidden.first else lead.turn_facsimile_days

@@ -11,6 +11,7 @@ from lifecycle.process.worked_back import (
     Lead,
     Period,
     facsimile_due,
+    hidden_due,
     hidden_in,
     master_due,
     mount_due,
@@ -21,7 +22,7 @@ from lifecycle.queries.facts.rules import rules_in_force, rules_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Appointment
 from lifecycle.records.models.display.rotation import AppointmentKind
-from lifecycle.records.models.preparation import ImagingPurpose
+from lifecycle.records.models.preparation import Facsimile, FacsimileState, ImagingPurpose
 from lifecycle.records.models.showings import FaceWanted, Showing
 
 
@@ -78,3 +79,32 @@ def schedule_of(showing: Showing, at: datetime) -> Schedule:
 def _lead(showing: Showing, at: datetime) -> Lead:
     house = rules_in_force(museum_day(at))
     return lead_in(rules_of([showing.exhibition_id], house)[showing.exhibition_id])
+
+
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """A face that is hidden while another is shown, its facsimile, and by when that is due."""
+
+    hidden: Hidden
+    facsimile: Facsimile | None
+    due: Due
+    late_by: int
+    stands: bool
+    """It is in the case."""
+
+
+def stand_ins_of(showing: Showing, at: datetime) -> list[StandIn]:
+    """Return, for each display period of the plan, what stands in for the faces it hides."""
+    schedule, today = schedule_of(showing, at), museum_day(at)
+    rows: dict[int, Facsimile] = {}
+    mine = Facsimile.objects.filter(showing=showing).exclude(state=FacsimileState.DESTROYED)
+    for made in mine.order_by("pk"):
+        rows[made.of_face_id] = made
+    found = []
+    for hidden in schedule.hidden:
+        row, due = rows.get(hidden.face_id), hidden_due(hidden, schedule.lead)
+        there = row is not None and row.delivered_at is not None
+        late = 0 if there or due.on is None else max(0, (today - due.on).days)
+        stands = row is not None and row.state == FacsimileState.PLACED
+        found.append(StandIn(hidden, row, due, late, stands))
+    return found

@@ -198,6 +198,7 @@ READY = (
     _one("declare_ready", "case.curing", f"{PREP}.case.cure_until", date(2026, 2, 3),
          ),
     _one("declare_ready", "case.proof", f"{PREP}.case.proof", False),
+    _one("declare_ready", "case.proof", f"{PREP}.case.outside", True),
     _one("declare_ready", "light.proof", f"{PREP}.light_proof", None),
     _one("declare_ready", "light.proof", f"{PREP}.light_proof.uv", None),
     _one("declare_ready", "light.no_ceiling", "light.faces.0.ceiling", None,

@@ -14,6 +14,7 @@ from lifecycle.actions.display.photos import Photo, keep_photo
 from lifecycle.actions.display.placing import faults_of_place, open_period
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
 from lifecycle.actions.moves import lock_showing, make_move, so_far
+from lifecycle.actions.preparation.standing_in import exchange_facsimiles
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
 from lifecycle.process.moves import MOVES
@@ -275,5 +276,15 @@ def install(
         at=at,
         install_check=row,
     )
+    if seen.facsimile is Fitted.RIGHT:
+        exchange_facsimiles(
+            showing=kept,
+            shown=face,
+            place=place,
+            since=row.closed_at,
+            by=lead.person,
+            role=lead.role,
+            at=at,
+        )
     done_today(kept, AppointmentKind.INSTALL, row.closed_at, by=lead.person, role=lead.role, at=at)
     return row

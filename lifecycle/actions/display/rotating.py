@@ -17,10 +17,12 @@ from lifecycle.actions.display.placing import (
 from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_reading
 from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.numbering import next_number
+from lifecycle.actions.preparation.standing_in import exchange_facsimiles
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
 from lifecycle.process.minutes import before
 from lifecycle.process.words import ReportKind
+from lifecycle.queries.display.companions import companions_on_show, names
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models import (
     Appointment,
@@ -165,6 +167,7 @@ class Shown:
     way_up_right: bool = False
     facsimile: SwapDone | None = None
     caption: SwapDone | None = None
+    companions_named: str = ""
     photo_after: Photo | None = None
     meter: MeterSays = NOTHING_READ
     courier: Person | None = None
@@ -186,7 +189,16 @@ def _missing(shown: Shown, turn: TurnRecord, number: str) -> list[Reason]:
         (shown.meter.lux is not None, "lux", "Read the lux again: this face may sit higher."),
         (shown.meter.uv is not None, "uv", "Read the UV again."),
     )
-    return [Reason(text, field, f"turn.{field}") for said, field, text in asked if not said]
+    missing = [Reason(text, field, f"turn.{field}") for said, field, text in asked if not said]
+    for period in companions_on_show(turn.showing.museum_object_id):
+        other = period.museum_object.object_number
+        if not names(shown.companions_named, other):
+            text = (
+                f"{other} in {period.place.name} belongs with {number}: name it, and say whether "
+                "it lies as it did."
+            )
+            missing.append(Reason(text, "companions_named", "turn.companions"))
+    return missing
 
 
 @transaction.atomic
@@ -228,7 +240,7 @@ def show_again(
     turn.facsimile = shown.facsimile.value if shown.facsimile else ""
     turn.caption = shown.caption.value if shown.caption else ""
     turn.support_fits, turn.way_up_right = shown.support_fits, shown.way_up_right
-    turn.courier = shown.courier
+    turn.courier, turn.companions_named = shown.courier, shown.companions_named.strip()
     turn.lux_after, turn.uv_after = shown.meter.lux, shown.meter.uv
     turn.reading_point, turn.meter = shown.meter.point, shown.meter.meter
     turn.person_1, turn.person_2 = lead.person, pair.second.person
@@ -280,6 +292,16 @@ def show_again(
         at=at,
         turn=turn,
     )
+    if shown.facsimile is SwapDone.DONE:
+        exchange_facsimiles(
+            showing=kept,
+            shown=shown.to_face,
+            place=shown.place,
+            since=done_at,
+            by=lead.person,
+            role=lead.role,
+            at=at,
+        )
     finish_planned(turn, kept, done_at, lead, at)
     return turn
 

@@ -15,6 +15,7 @@ from lifecycle.actions.display.reading import NOTHING_READ, MeterSays, keep_read
 from lifecycle.actions.display.rotating import latest_report, open_turn_of
 from lifecycle.actions.moves import lock_showing, make_move, so_far
 from lifecycle.actions.people_named import faults_of_pair
+from lifecycle.actions.preparation.standing_in import take_facsimiles_out
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.days import day_words
 from lifecycle.process.minutes import before
@@ -186,6 +187,8 @@ def take_down(
             why="lamps off, taken down",
             at=at,
         )
+    if said.facsimile is FacsimileOut.OUT:
+        take_facsimiles_out(showing=kept, since=said.taken_down_at, by=by, role=role, at=at)
     if turn is not None:
         turn.ended_at, turn.ended_without = said.taken_down_at, "taken down out of rotation"
         turn.keep(by=by, role=role, why="taken down out of rotation", at=at)

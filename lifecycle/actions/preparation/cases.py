@@ -43,6 +43,7 @@ class CaseMade:
     test_from: datetime | None = None
     test_to: datetime | None = None
     test_result: str = ""
+    test_outside: bool | None = None
     lamps: str = ""
     captions_clear: bool = False
     locks: str = ""
@@ -103,6 +104,9 @@ def write_case(
     if made.test_result.strip() and not (made.test_from and made.test_to and made.test_logger):
         text = "A result of the test run needs its logger, its begin and its end."
         reasons.append(Reason(text, "test_result"))
+    if made.test_outside is not None and not made.test_result.strip():
+        text = "Say what the test run measured before you judge it."
+        reasons.append(Reason(text, "test_result"))
     if made.buffer_target_rh is not None and not 0 < made.buffer_target_rh < 100:
         reasons.append(Reason("Relative humidity lies between 0 and 100 %.", "buffer_target_rh"))
     if made.buffer_mass_kg is not None and made.buffer_mass_kg <= 0:
@@ -140,6 +144,9 @@ def say_case_ready(*, by: Person, role: Role, at: datetime, case: CaseReadiness)
         reasons.append(Reason(text, "cure_until", "case.curing"))
     if not held.test_result:  # A result stands only beside the begin and end of its run.
         reasons.append(Reason("The climate test run has no result.", "test_result", "case.proof"))
+    elif held.test_outside:
+        text = f"The air in {held.place} left its band during the test run: mend it, run it again."
+        reasons.append(Reason(text, "test_outside", "case.proof"))
     if held.ready_at is not None:
         reasons.append(Reason(f"{held.place} was said to be ready already."))
     if reasons:

@@ -89,6 +89,13 @@ class CaseForm(forms.Form):
     test_from = moment_field("Test run from", required=False)
     test_to = moment_field("Test run to", required=False)
     test_result = prose("Result of the test run, against the band wanted", rows=2)
+    test_outside = forms.TypedChoiceField(
+        label="The air during the test run",
+        choices=[("", "not judged yet"), ("no", "kept to its band"), ("yes", "left its band")],
+        coerce=lambda value: value == "yes",
+        empty_value=None,
+        required=False,
+    )
     lamps = prose("Lamps: position, kind, filter, level, aim")
     captions_clear = forms.BooleanField(label="Captions stand clear of objects", required=False)
     locks = prose("Locks, keys, alarm (restricted)", rows=2)

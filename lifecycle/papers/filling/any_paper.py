@@ -177,8 +177,8 @@ def about(record: PrintedRecord, at: datetime, kind: PaperKind | None = None) ->
                 None,
             )
         case ImagingJob():
-            of = record.face.museum_object_id
-            return About(record.job_no, ((of, record.showing_id),), None)
+            pair = ((record.face.museum_object_id, record.showing_id),)
+            return About(record.job_no, pair, None)
         case Place():
             return About(record.code, tuple(_in_place(record, at, kind).items()), record)
 

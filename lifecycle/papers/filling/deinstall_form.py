@@ -28,6 +28,7 @@ from lifecycle.queries.condition.known import (
     signed_reports,
 )
 from lifecycle.queries.condition.sheet import last_pictures
+from lifecycle.queries.display.companions import named_companions
 from lifecycle.records.models import (
     DisplayPeriod,
     Face,
@@ -49,7 +50,7 @@ def deinstall_form_words(showing: Showing, at: datetime) -> DeinstallFormWords:
             "place__parent__parent__parent__parent",
             *(f"museum_object__{name}" for name in WITH_OBJECT),
         )
-        .prefetch_related("museum_object__hazards", "museum_object__companions__companion")
+        .prefetch_related("museum_object__hazards")
         .get(pk=showing.pk)
     )
     museum_object = showing.museum_object
@@ -86,9 +87,7 @@ def deinstall_form_words(showing: Showing, at: datetime) -> DeinstallFormWords:
         events=tuple(_events(museum_object, since, at, of_house)),
         due=light.due,
         companions=tuple(
-            f"{row.companion.object_number} ({row.reason})"
-            for row in sorted(museum_object.companions.all(), key=lambda row: row.pk)
-            if row.ended_on is None
+            f"{number} ({reason})" for number, reason in named_companions(museum_object.pk)
         ),
         lights=tuple(one.label for one in LightKind if one is not LightKind.OTHER),
         not_seen=tuple(

@@ -20,6 +20,7 @@ from lifecycle.papers.words.parts import BlockO, FacePage, SignatureWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
 from lifecycle.process.cautions import CautionFor
 from lifecycle.queries.condition.known import known_features, next_feature_number
+from lifecycle.queries.display.companions import companions_on_show
 from lifecycle.queries.preparation.mounts import fixing_lines
 from lifecycle.records.models import (
     Appointment,
@@ -90,6 +91,10 @@ def turn_instruction_words(appointment: Appointment, at: datetime) -> TurnInstru
         steps=tuple(_steps(off, on, mount_on)),
         light=light.words,
         stop_rule=STOP_RULE,
+        companions=tuple(
+            f"{row.museum_object.object_number} in {row.place.name}"
+            for row in companions_on_show(museum_object.pk)
+        ),
     )
 
 

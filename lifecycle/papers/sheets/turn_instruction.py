@@ -58,6 +58,7 @@ def _front(words: TurnInstructionWords) -> list[Block]:
                 ("Facsimile out", words.facsimile_out),
                 ("Facsimile in", words.facsimile_in),
                 ("People", people or "two people are still to be named"),
+                *((("Companions", "; ".join(words.companions)),) if words.companions else ()),
                 ("Tools", words.tools),
                 *light_rows(words.light, spent=False),
             ),

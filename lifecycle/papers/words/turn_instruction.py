@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from lifecycle.papers.words.parts import BlockO, FacePage, LightWords, SignatureWords
+from lifecycle.papers.words.stored import later
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,3 +32,4 @@ class TurnInstructionWords:
     steps: tuple[str, ...]
     light: LightWords | None
     stop_rule: str
+    companions: tuple[str, ...] = later(())

@@ -59,6 +59,9 @@ class Companion:
     object_number: str
     placed: bool = False
     taken_down: bool = False
+    needed: bool = True
+    """Whether this object waits for it at install; the bond is named from this object then."""
+
     may_stand_alone: str = ""
     """The curator's word that this object may be shown without it: who and when."""
 

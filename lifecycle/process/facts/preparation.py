@@ -63,7 +63,10 @@ class CaseFacts:
     cleaned: bool = False
     cure_until: date | None = None
     proof: bool = False
-    """The climate proof run is recorded."""
+    """The climate proof run is recorded, and nobody says that the air left its band in it."""
+
+    outside: bool = False
+    """The air left its band during that run."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,7 +30,7 @@ def mount_fits_in_place(facts: ShowingFacts) -> Iterator[Blocker]:
 
 def companions_are_placed(facts: ShowingFacts) -> Iterator[Blocker]:
     for companion in facts.object.companions:
-        if not companion.placed and not companion.may_stand_alone:
+        if companion.needed and not companion.placed and not companion.may_stand_alone:
             text = (
                 f"{companion.object_number} belongs with {facts.object.number} and is not placed: "
                 "place it, or let the curator say that it may stand alone."

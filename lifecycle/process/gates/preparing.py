@@ -90,7 +90,13 @@ def case_is_proven(facts: ShowingFacts) -> Iterator[Blocker]:
             f"{facts.object.number} waits until then."
         )
         yield Blocker("case.curing", text, Role.EXHIBITION_MANAGER)
-    if not case.proof:
+    if case.outside:
+        text = (
+            f"The air in {where} left its band during the climate proof: mend it and run it again "
+            f"before {facts.object.number} enters."
+        )
+        yield Blocker("case.proof", text, Role.CONSERVATOR)
+    elif not case.proof:
         text = (
             f"The climate proof of {where} is missing: run it before {facts.object.number} enters."
         )

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from lifecycle.process.words import ReportKind
+from lifecycle.queries.display.companions import companions_on_show
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import (
     AsFound,
-    Companionship,
     ConditionReport,
     DisplayPeriod,
     Showing,
@@ -27,7 +27,7 @@ class BeforeTakeDown:
 
 
 def before_take_down(showing: Showing, at: datetime) -> BeforeTakeDown:
-    """Read part A, the open period and the companions that are on show, in four queries."""
+    """Read part A, the open period and the companions that are on show, in five queries."""
     part_a = (
         ConditionReport.objects.filter(
             showing=showing, kind=ReportKind.DEINSTALL_AT_CASE.value, struck_at=None
@@ -36,12 +36,6 @@ def before_take_down(showing: Showing, at: datetime) -> BeforeTakeDown:
         .first()
     )
     found = AsFound.objects.filter(report=part_a).first() if part_a else None
-    pairs = Companionship.objects.filter(ended_on=None).filter(
-        museum_object=showing.museum_object_id
-    )
-    companions = DisplayPeriod.objects.filter(
-        museum_object__in=pairs.values("companion"), closed_at=None, struck_at=None
-    ).select_related("museum_object", "place")
     return BeforeTakeDown(
         part_a=part_a,
         found=str(found.as_placed) if found else "",
@@ -52,6 +46,6 @@ def before_take_down(showing: Showing, at: datetime) -> BeforeTakeDown:
         early=museum_day(at) < showing.show_to,
         companions=tuple(
             f"{row.museum_object.object_number} in {row.place.name}"
-            for row in companions.order_by("pk")
+            for row in companions_on_show(showing.museum_object_id)
         ),
     )

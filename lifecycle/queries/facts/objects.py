@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date, tzinfo
 
+from django.db.models import Q
+
 from lifecycle.process.facts.objects import (
     Companion,
     HoldFacts,
@@ -187,12 +189,14 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
     """Companions of the objects; two that go in together count as placed when both are checked."""
     found: dict[int, list[Companion]] = defaultdict(list)
     ids = {showing.museum_object_id for showing in showings}
-    rows = list(
-        Companionship.objects.filter(museum_object__in=ids, ended_on=None)
-        .select_related("companion")
-        .order_by("companion__object_number")
-    )
-    companion_ids = {row.companion_id for row in rows}
+    bonds = Companionship.objects.filter(
+        Q(museum_object__in=ids) | Q(companion__in=ids), ended_on=None
+    ).select_related("companion", "museum_object")
+    # From either side: who takes the key down names the clock. Only the named one is waited for.
+    rows = [(row.museum_object_id, row.companion, True) for row in bonds]
+    rows += [(row.companion_id, row.museum_object, False) for row in bonds]
+    rows = sorted((r for r in rows if r[0] in ids), key=lambda row: row[1].object_number)
+    companion_ids = {other.pk for _, other, _ in rows}
     shown = set(
         DisplayPeriod.objects.filter(
             museum_object__in=companion_ids, closed_at=None, struck_at=None
@@ -209,15 +213,16 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
         )
     )
     for showing in showings:
-        for row in rows:
-            if row.museum_object_id != showing.museum_object_id:
+        for of, other, needed in rows:
+            if of != showing.museum_object_id:
                 continue
-            number = row.companion.object_number
+            number = other.object_number
             found[showing.pk].append(
                 Companion(
                     object_number=number,
-                    placed=row.companion_id in shown or row.companion_id in checked,
-                    taken_down=row.companion_id not in shown or number in named.get(showing.pk, ""),
+                    placed=other.pk in shown or other.pk in checked,
+                    taken_down=other.pk not in shown or number in named.get(showing.pk, ""),
+                    needed=needed,
                     may_stand_alone=showing.stands_alone_note,
                 )
             )

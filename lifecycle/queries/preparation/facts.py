@@ -238,7 +238,8 @@ def case_facts(case: made.CaseReadiness) -> CaseFacts:
         built=case.construction_done_on is not None,
         cleaned=case.cleaned_on is not None,
         cure_until=case.cure_until,
-        proof=case.test_to is not None and bool(case.test_result),
+        proof=case.test_to is not None and bool(case.test_result) and not case.test_outside,
+        outside=bool(case.test_outside),
     )
 
 

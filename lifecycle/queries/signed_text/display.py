@@ -120,6 +120,8 @@ def turn_text(row: TurnRecord, wording: Wording) -> str:
     lines.yes_no("The right way up", row.way_up_right)
     lines.say("Facsimile exchanged", _label(SwapDone, row.facsimile))
     lines.say("Caption exchanged", _label(SwapDone, row.caption))
+    if row.companions_named:  # What was signed before they were asked for says nothing of them.
+        lines.prose("Companions", row.companions_named)
     lines.say("Courier present", wording.of(row.courier, "full_name"))
     _light(lines, row, row.lux_after, row.uv_after, wording)
     lines.say("First person", wording.of(row.person_1, "full_name"))

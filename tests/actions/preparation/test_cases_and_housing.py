@@ -141,6 +141,7 @@ def test_a_case_is_built_cleaned_and_proven_before_it_is_ready(shop: Workshop) -
         ({"cleaned_on": None}, "cleaned_on"),
         ({"cure_until": DAY + timedelta(days=5)}, "cure_until"),
         ({"test_to": None, "test_result": ""}, "test_result"),
+        ({"test_outside": True}, "test_outside"),
     ],
 )
 def test_what_is_not_done_keeps_the_case_from_being_ready(
@@ -152,6 +153,14 @@ def test_what_is_not_done_keeps_the_case_from_being_ready(
     assert field in {reason.field for reason in refused.value.reasons}
 
 
+def test_a_run_that_left_its_band_proves_nothing(shop: Workshop) -> None:
+    case(shop, test_outside=True)
+    seen = facts(shop).case
+    assert (seen.proof, seen.outside) == (False, True)
+    case(shop, edition=1, test_outside=False)
+    assert facts(shop).case.proof
+
+
 @pytest.mark.parametrize(
     ("values", "field"),
     [
@@ -160,6 +169,7 @@ def test_what_is_not_done_keeps_the_case_from_being_ready(
         ({"construction_done_on": None}, "construction_done_on"),
         ({"test_to": AT + HOUR}, "test_to"),
         ({"test_logger": ""}, "test_result"),
+        ({"test_result": "", "test_outside": False}, "test_result"),
         ({"buffer_target_rh": Decimal(120)}, "buffer_target_rh"),
         ({"buffer_mass_kg": Decimal(0)}, "buffer_mass_kg"),
     ],

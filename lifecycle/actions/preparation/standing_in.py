@@ -1,0 +1,66 @@
+"""Facsimiles that stand in for hidden faces: placed and taken out with the face that goes on show.
+
+Who confirms at the case that the facsimile is right, was exchanged or was taken out, has moved it;
+its own record follows in the same transaction, so that nobody writes it twice.
+"""
+
+from datetime import datetime
+
+from lifecycle.process.stages import Role
+from lifecycle.records.models.objects import Face
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.places import Place
+from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
+from lifecycle.records.models.showings import Showing
+
+STAND_IN = (FacsimileUse.SHOWS_OTHER_FACE.value, FacsimileUse.STANDS_IN.value)
+TO_HAND = (FacsimileState.DELIVERED.value, FacsimileState.TAKEN_OUT.value)
+
+
+def _locked(showing: Showing) -> list[Facsimile]:
+    rows = Facsimile.objects.select_for_update(of=("self",)).filter(
+        showing=showing, use__in=STAND_IN
+    )
+    return list(rows.order_by("pk"))
+
+
+def exchange_facsimiles(
+    *,
+    showing: Showing,
+    shown: Face,
+    place: Place,
+    since: datetime,
+    by: Person,
+    role: Role,
+    at: datetime,
+) -> list[Facsimile]:
+    """Place the facsimile of every hidden face, and take out that of the face on show ``since``.
+
+    To be called in the transaction that opens the display period; returns what was moved. One that
+    was never delivered stays where its chain is.
+    """
+    moved = []
+    for row in _locked(showing):
+        if row.of_face_id == shown.pk and row.state == FacsimileState.PLACED:
+            moved.append(_out(row, since, by, role, at, f"{shown.label} is on show"))
+        elif row.of_face_id != shown.pk and row.state in TO_HAND:
+            row.state, row.placed_at, row.placed_where = FacsimileState.PLACED, since, place
+            row.taken_out_at = None
+            why = f"placed in {place} while {shown.label} is on show"
+            moved.append(row.keep(by=by, role=role, why=why, at=at))
+    return moved
+
+
+def take_facsimiles_out(
+    *, showing: Showing, since: datetime, by: Person, role: Role, at: datetime
+) -> list[Facsimile]:
+    """Take out what stood in for a showing that came down."""
+    standing = [row for row in _locked(showing) if row.state == FacsimileState.PLACED]
+    return [_out(row, since, by, role, at, "taken down") for row in standing]
+
+
+def _out(
+    row: Facsimile, since: datetime, by: Person, role: Role, at: datetime, because: str
+) -> Facsimile:
+    row.state, row.taken_out_at = FacsimileState.TAKEN_OUT, since
+    return row.keep(by=by, role=role, why=f"taken out: {because}", at=at)

@@ -1,0 +1,193 @@
+"""What stands beside an object: facsimiles follow the face on show, companions are named."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from lifecycle.actions.display.rotating import Shown, show_again, start_rotation
+from lifecycle.actions.display.taking_down import take_down
+from lifecycle.actions.preparation.standing_in import exchange_facsimiles, take_facsimiles_out
+from lifecycle.actions.refusals import Refused
+from lifecycle.process.stages import Role
+from lifecycle.process.words import ReportKind
+from lifecycle.queries.display.companions import names
+from lifecycle.queries.facts import facts_of_one
+from lifecycle.queries.signed_text.registry import faults_of, kind_of
+from lifecycle.queries.stand_ins import on_showing
+from lifecycle.records.models import Companionship, Face, Showing, TurnRecord
+from lifecycle.records.models.display.ending import FacsimileOut
+from lifecycle.records.models.display.rotation import SupportDone, SwapDone
+from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
+from tests.actions.test_display_take_down import found
+from tests.builders.core import kept_by, make_exhibition, make_place
+from tests.builders.display import (
+    Crew,
+    a_photo,
+    a_picture,
+    face_of,
+    hand,
+    install_it,
+    make_case,
+    make_crew,
+    meter_says,
+    on_display,
+    ready_showing,
+    signed_report,
+)
+
+pytestmark = pytest.mark.django_db
+INSTALLED = datetime(2026, 3, 11, 9, 30, tzinfo=UTC)
+TURN = datetime(2026, 6, 8, 8, 0, tzinfo=UTC)
+DOWN = datetime(2026, 9, 8, 8, 0, tzinfo=UTC)
+
+
+def delivered(crew: Crew, showing: Showing, face: Face, number: int) -> Facsimile:
+    by = crew.conservator
+    return Facsimile(
+        facsimile_no=f"FX-{number:04d}",
+        of_face=face,
+        showing=showing,
+        use=FacsimileUse.SHOWS_OTHER_FACE,
+        mark_on_back="Facsimile made 2026, not the original",
+        public_label="A facsimile.",
+        state=FacsimileState.DELIVERED,
+        master=a_picture(face, INSTALLED),
+        asked_by=by,
+        asked_at=INSTALLED,
+        proof_seen_by=by,
+        proof_seen_at=INSTALLED,
+        approved_by=by,
+        approved_at=INSTALLED,
+        delivered_by=by,
+        delivered_at=INSTALLED,
+        mark_seen_on_back=True,
+    ).keep(**kept_by())
+
+
+def turn(crew: Crew, showing: Showing, **values: Any) -> TurnRecord:
+    both: dict[str, Any] = {
+        "one": hand(crew.conservator, Role.CONSERVATOR),
+        "other": hand(crew.technician, Role.TECHNICIAN),
+    }
+    first, second = face_of(showing, 1), face_of(showing, 2)
+    if Showing.objects.get(pk=showing.pk).stage == "on_display":
+        early = TURN - timedelta(minutes=30)
+        signed_report(crew, showing, ReportKind.OFF_GOING_FACE, early, first)
+        start_rotation(**both, at=TURN, showing=showing, reason="Half over.", started_at=TURN)
+        later = TURN + timedelta(minutes=20)
+        signed_report(crew, showing, ReportKind.ON_COMING_FACE, later, second)
+    assert showing.place is not None
+    said: dict[str, Any] = {
+        "to_face": second,
+        "place": showing.place,
+        "support": SupportDone.CHANGED,
+        "support_fits": True,
+        "way_up_right": True,
+        "facsimile": SwapDone.DONE,
+        "caption": SwapDone.DONE,
+        "photo_after": a_photo(),
+        "meter": meter_says("45"),
+    } | values
+    at = TURN + timedelta(minutes=40)
+    return show_again(**both, at=at, showing=showing, shown=Shown(**said), done_at=at)
+
+
+def states(*rows: Facsimile) -> list[str]:
+    return [Facsimile.objects.get(pk=row.pk).state for row in rows]
+
+
+def test_facsimiles_follow_the_face_that_is_shown_until_it_comes_down() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    of_a = delivered(crew, showing, face_of(showing, 1), 1)
+    of_b = delivered(crew, showing, face_of(showing, 2), 2)
+    install_it(crew, showing, INSTALLED)
+    assert states(of_a, of_b) == ["delivered", "placed"]
+    hidden = on_showing(Showing.objects.get(pk=showing.pk), TURN).hidden
+    assert [(row.hidden.label, row.stands) for row in hidden] == [
+        (face_of(showing, 2).label, True),
+        (face_of(showing, 1).label, False),
+    ]
+    turn(crew, showing)
+    assert states(of_a, of_b) == ["placed", "taken_out"]
+    kept = Facsimile.objects.get(pk=of_a.pk)
+    assert (kept.placed_where, kept.placed_at) == (place, TURN + timedelta(minutes=40))
+    before = DOWN - timedelta(minutes=5)
+    signed_report(crew, showing, ReportKind.DEINSTALL_AT_CASE, before, face_of(showing, 2))
+    take_down(
+        by=crew.conservator,
+        role=Role.CONSERVATOR,
+        at=DOWN,
+        showing=showing,
+        said=found(DOWN, facsimile=FacsimileOut.OUT),
+        second=crew.technician,
+        second_role=Role.TECHNICIAN,
+    )
+    assert states(of_a, of_b) == ["taken_out", "taken_out"]
+
+
+def test_what_was_never_delivered_or_serves_otherwise_is_not_moved() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    travels = delivered(crew, showing, face_of(showing, 2), 1)
+    travels.use = FacsimileUse.TRAVELS
+    travels.keep(**kept_by())
+    proof = delivered(crew, showing, face_of(showing, 2), 2)
+    proof.state = FacsimileState.PROOF
+    proof.keep(**kept_by())
+    acts: dict[str, Any] = {"showing": showing, "since": TURN, "by": crew.conservator, "at": TURN}
+    role = Role.CONSERVATOR
+    shown = face_of(showing, 1)
+    assert exchange_facsimiles(**acts, role=role, shown=shown, place=place) == []
+    assert take_facsimiles_out(**acts, role=role) == []
+
+
+def test_a_turn_names_the_companions_whichever_side_the_bond_was_named_from() -> None:
+    crew = make_crew()
+    _, positions = make_case("N3", 3)
+    first = on_display(crew, positions[0], INSTALLED, faces=2)
+    second = on_display(crew, positions[1], INSTALLED, exhibition=first.exhibition)
+    Companionship(
+        museum_object=second.museum_object, companion=first.museum_object, reason="its key"
+    ).keep(**kept_by())
+    number = second.museum_object.object_number
+    with pytest.raises(Refused, match=f"{number} in .* belongs with") as refused:
+        turn(crew, first, companions_named=f"{number}9 stays")
+    assert [reason.field for reason in refused.value.reasons] == ["companions_named"]
+    made = turn(crew, first, companions_named=f"{number}: lies as it did")
+    assert f"{number}: lies as it did" in TurnRecord.objects.get(pk=made.pk).signed_text
+    assert list(faults_of(TurnRecord.objects.get(pk=made.pk), kind_of(made))) == []
+    (companion,) = facts_of_one(first, DOWN).object.companions
+    assert (companion.object_number, companion.placed, companion.needed) == (number, True, False)
+    assert not companion.taken_down
+
+
+def test_a_companion_is_planned_together_elsewhere_or_not_asked_for() -> None:
+    crew = make_crew()
+    _, positions = make_case("N3", 3)
+    first = ready_showing(crew, positions[0], INSTALLED)
+    beside = ready_showing(crew, positions[1], INSTALLED, exhibition=first.exhibition)
+    apart = ready_showing(crew, make_place("S9/1"), INSTALLED, exhibition=first.exhibition)
+    other = ready_showing(crew, positions[2], INSTALLED, exhibition=make_exhibition())
+    for showing in (beside, apart, other):
+        Companionship(
+            museum_object=first.museum_object, companion=showing.museum_object, reason="set"
+        ).keep(**kept_by())
+    lines = {row.thing.pk: row for row in on_showing(first, INSTALLED).companions}
+    said = [lines[row.museum_object_id] for row in (beside, apart, other)]
+    assert [(row.asked is not None, row.together) for row in said] == [
+        (True, True),
+        (True, False),
+        (False, False),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "there"),
+    [("HCM.1, HCM.2 stay", True), ("(HCM.2)", True), ("HCM.22 stays", False), ("", False)],
+)
+def test_a_number_is_named_whole(text: str, there: bool) -> None:
+    assert names(text, "HCM.2") is there
