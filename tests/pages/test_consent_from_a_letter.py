@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils.timezone import now
@@ -28,6 +29,7 @@ from lifecycle.records.models.treatment import (
     StepSequence,
     TreatmentStep,
 )
+from tests.builders.condition import picture_bytes
 from tests.builders.core import (
     AT,
     kept_by,
@@ -159,6 +161,18 @@ def test_a_step_is_done_again_with_its_figures(scene: Scene) -> None:
     assert 'value="12.0"' in page
     assert 'value="C2"' in page
     assert text(marit.get(f"{scene.bench}?again=nonsense"))
+
+
+def test_several_pictures_come_with_one_step(scene: Scene) -> None:
+    agree(scene.wen, scene.version, at=AT)
+    sent = [
+        SimpleUploadedFile(f"{colour}.jpg", picture_bytes(colour=colour), "image/jpeg")
+        for colour in ("ivory", "grey")
+    ]
+    marit = scene.client(scene.marit)
+    marit.post(scene.bench, step("mend", face=scene.a.uid, picture=sent))
+    shown = TreatmentStep.objects.get().pictures.select_related("picture")
+    assert sorted(row.picture.name for row in shown) == ["grey.jpg", "ivory.jpg"]
 
 
 def sequence(scene: Scene, *codes: str) -> StepSequence:

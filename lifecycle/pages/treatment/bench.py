@@ -38,22 +38,21 @@ from lifecycle.records.models.treatment import TreatmentStep
 def _pictures(
     request: SignedInRequest, data: dict[str, Any], museum_object: MuseumObject, role: Role
 ) -> tuple[Picture, ...]:
-    sent = data["picture"]
-    if sent is None:
-        return ()
-    picture = store_picture(
-        data=sent,
-        name=sent.name,
-        purpose=PicturePurpose.RECORD_DURING,
-        by=request.person,
-        role=role,
-        at=request.at,
-        face=data["face"],
-        museum_object=museum_object,
-        light=data["light"],
-        taken_at=data["observed_at"],
+    return tuple(
+        store_picture(
+            data=sent,
+            name=sent.name,
+            purpose=PicturePurpose.RECORD_DURING,
+            by=request.person,
+            role=role,
+            at=request.at,
+            face=data["face"],
+            museum_object=museum_object,
+            light=data["light"],
+            taken_at=data["observed_at"],
+        )
+        for sent in data["picture"]
     )
-    return (picture,)
 
 
 def _again(request: SignedInRequest, museum_object: MuseumObject) -> TreatmentStep | None:

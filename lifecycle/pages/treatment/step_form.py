@@ -7,7 +7,7 @@ from typing import Any, Final
 from django import forms
 
 from lifecycle.actions.treatment import MediumTested, StepDone
-from lifecycle.pages.display.hands import photo_field
+from lifecycle.pages.fields import FilesField
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import faces_of, materials_in_use, words_of
@@ -54,7 +54,7 @@ FOLDS: Final = (
     ("A reason to go on in spite of a caution", ("caution_reason",)),
     ("Something was removed", ("removed", "removed_where")),
     ("A spot test of a medium", ("medium", "liquid", "outcome")),
-    ("A picture", ("picture", "light")),
+    ("Pictures", ("picture", "light")),
     ("Otherwise than consented", ("deviation", "deviation_why")),
     ("An emergency", ("emergency", "emergency_reason")),
 )
@@ -129,9 +129,13 @@ class StepForm(forms.Form):
         required=False,
         help_text="One that moved is warned of from now on.",
     )
-    picture = photo_field("Picture", help_text="Of the state during or after this step.")
+    picture = FilesField(
+        label="Pictures",
+        required=False,
+        help_text="Of the state during or after this step; several at once, in the same light.",
+    )
     light = forms.TypedChoiceField(
-        label="Light of the picture",
+        label="Light of the pictures",
         choices=choices(LightKind),
         coerce=LightKind,
         initial=LightKind.DIFFUSE,
