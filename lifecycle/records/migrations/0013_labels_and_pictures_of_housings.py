@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0001_squashed_0012'),
+        ('records', '0012_case_openings_sections_taken_signatures_awaited'),
     ]
 
     operations = [
