@@ -289,19 +289,20 @@ def treat(trip: Trip) -> None:
     page = trip.by(MARIT, f"{proposal}report/", {}, "Begin the report")
     pair = next(link for link in links(page) if link.endswith("/pictures/"))
     moment = datetime.now()  # noqa: DTZ005 - local time, as a date-and-time field wants it
-    trip.by(
-        MARIT,
-        pair,
-        {
-            "face": "recto",
-            "before_file": trip.picture,
-            "before_taken_at": local(moment - timedelta(hours=2)),
-            "after_file": trip.picture,
-            "after_taken_at": local(moment),
-            "light": "diffuse",
-        },
-        "Put side by side",
-    )
+    for face in ("recto", "verso"):
+        trip.by(
+            MARIT,
+            pair,
+            {
+                "face": face,
+                "before_file": trip.picture,
+                "before_taken_at": local(moment - timedelta(hours=2)),
+                "after_file": trip.picture,
+                "after_taken_at": local(moment),
+                "light": "diffuse",
+            },
+            "Put side by side",
+        )
     trip.by(
         MARIT,
         f"{proposal}report/",
@@ -310,6 +311,8 @@ def treat(trip: Trip) -> None:
             "not_done": "The tear of the verso is stable.",
             "remaining_risks": "None new.",
             "new_limits": "None.",
+            "housing_advice": "The folder it came in, with a new cover sheet.",
+            "take_off": "Paste and tissue come off with a damp swab.",
             "after_check": "CR-",
         },
         "Save the report",

@@ -62,9 +62,15 @@ class Walk:
 
 
 def put(field: Locator, value: Value) -> None:
-    """Fill one control whatever its kind."""
+    """Fill one control whatever its kind; what is folded away is unfolded as a person would."""
     first = field.first
-    kind = first.evaluate("control => control.tagName + ':' + (control.type || '')")
+    kind, folded = first.evaluate(
+        "control => [control.tagName + ':' + (control.type || ''),"
+        " control.closest('details:not([open])') !== null]"
+    )
+    if folded:
+        for summary in first.locator("xpath=ancestor::details[not(@open)]/summary").all():
+            summary.click()
     if kind.startswith("SELECT"):
         _choose(first, str(value))
     elif kind == "INPUT:file":

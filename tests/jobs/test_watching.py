@@ -152,7 +152,7 @@ def test_the_look_out_asks_the_same_queries_for_one_face_and_for_three(
 ) -> None:
     for _ in range(number):
         shown(crew)
-    with django_assert_num_queries(23):
+    with django_assert_num_queries(24):
         assert len(last_days_come(LAST)) == number
 
 

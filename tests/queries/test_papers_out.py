@@ -127,7 +127,7 @@ def test_the_papers_of_a_showing_are_four_queries(
         assert len(papers_of_showing(showing, AT)) == prints
 
 
-QUERIES = {"condition_report": 22, "movement_slip": 6}
+QUERIES = {"condition_report": 23, "movement_slip": 6}
 
 
 @pytest.mark.parametrize("findings", [1, 30])
