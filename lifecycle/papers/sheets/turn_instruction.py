@@ -57,12 +57,18 @@ def _front(words: TurnInstructionWords) -> list[Block]:
                 ("Support next", words.support_next),
                 ("Facsimile out", words.facsimile_out),
                 ("Facsimile in", words.facsimile_in),
+            ),
+            columns=2,
+        ),
+        # Long words take fewer lines across the page, and the front has none to spare.
+        Facts(
+            (
                 ("People", people or "two people are still to be named"),
                 *((("Companions", "; ".join(words.companions)),) if words.companions else ()),
                 ("Tools", words.tools),
                 *light_rows(words.light, spent=False),
             ),
-            columns=2,
+            columns=1,
         ),
         Heading("Steps"),
         *(Text(f"{number}. {step}") for number, step in enumerate(words.steps, start=1)),
