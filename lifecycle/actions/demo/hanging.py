@@ -12,7 +12,7 @@ from lifecycle.actions.display.appointments import Plan, plan_appointment
 from lifecycle.actions.display.installing import Seen, install
 from lifecycle.actions.display.photos import Photo
 from lifecycle.actions.display.reading import MeterSays
-from lifecycle.actions.light import read_climate, take_reading
+from lifecycle.actions.light import take_reading
 from lifecycle.actions.looks import record_look
 from lifecycle.exchange.demo_pictures import drawn
 from lifecycle.planning.turn_days import why_this_day
@@ -86,19 +86,6 @@ def read_along(cast: Cast, showing: Showing, days: list[date], lux: int) -> None
             read_at=at,
             instrument=cast.instruments["luxmeter"],
             showing=showing,
-            **cast.acting("marit", at),
-        )
-
-
-def climate_along(cast: Cast, place: Place, days: list[date]) -> None:
-    for step, day in enumerate(days):
-        at = cast.moment(day, 11, 40)
-        read_climate(
-            place=place,
-            t_c=Decimal("19.4") + Decimal(step % 3) / 5,
-            rh=Decimal(48 + step % 4),
-            read_at=at,
-            instrument=cast.instruments["hygrometer"],
             **cast.acting("marit", at),
         )
 

@@ -147,9 +147,6 @@ class ObjectDue:
     ceiling: int | None
     flags: tuple[Look, ...]
 
-    def overdue_by(self, today: date) -> int:
-        return (today - self.due).days
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseDue:

@@ -277,11 +277,6 @@ class _Later:
         return found
 
 
-def findings_of(museum_object: MuseumObject) -> QuerySet[TreatmentFinding, Any]:
-    """The findings made during treatment of an object, oldest first."""
-    return finding_rows().filter(museum_object=museum_object).order_by("observed_at", "pk")
-
-
 def finding_rows() -> QuerySet[TreatmentFinding, Any]:
     """Findings with everything their page names."""
     return TreatmentFinding.objects.select_related(

@@ -109,11 +109,6 @@ class TreatedObject:
     call_backs: tuple[CallBack, ...]
 
 
-def same_material(material: Material) -> QuerySet[Material, Any]:
-    """Every batch of the same name, whatever its grade; the batch is what tells them apart."""
-    return Material.objects.filter(name__iexact=material.name).order_by("grade", "batch", "pk")
-
-
 def treated_objects(materials: Collection[Material], *, with_bay: bool) -> list[TreatedObject]:
     """Return each object that one of these batches touched, in the order of numbers.
 
