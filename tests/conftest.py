@@ -32,8 +32,21 @@ OPENING = frozenset({"db", "transactional_db", "django_db_reset_sequences", "liv
 PACKAGE = re.compile(r"apt-get install ([a-z0-9.+-]+)")
 
 
+# What holds a processor, or waits for one, for long: begun first, so that no worker is left with it
+# at the end while the others have nothing more to do.
+LONG = ("crawls", "own_houses", "broker", "chromium", "slow")
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """One more than there are processors: tests of workers, browsers and locks wait a good deal."""
+    if os.environ.get("PYTEST_XDIST_AUTO_NUM_WORKERS"):
+        return None  # xdist's own setting is heeded
+    return len(os.sched_getaffinity(0)) + 1
+
+
+@pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what opens no database, so that the run on a second database may leave it out."""
+    """Mark what opens no database, so that a second database may leave it out; long files first."""
     for item in items:
         case = getattr(item, "cls", None)
         opens = (
@@ -43,6 +56,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         )
         if not opens:
             item.add_marker("no_database")
+    rank: dict[str, int] = {}
+    for item in items:
+        places = [place for place, mark in enumerate(LONG) if item.get_closest_marker(mark)]
+        rank[str(item.path)] = min([rank.get(str(item.path), len(LONG)), *places])
+    items.sort(key=lambda item: rank[str(item.path)])
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
