@@ -18,9 +18,10 @@ from lifecycle.process.offsets import OFFSETS
 from lifecycle.process.readiness import GateMark, gates_kept
 from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts
 from lifecycle.process.stages import CLOSED
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.display.lists import lists_in
 from lifecycle.queries.errands import errand_of
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.readiness import (
     ObjectLine,
     exhibitions_seen,

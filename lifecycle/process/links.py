@@ -12,8 +12,8 @@ from datetime import date
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
-from lifecycle.process.offsets import CONSENT
 from lifecycle.process.stages import BEFORE_DISPLAY, Stage
+from lifecycle.process.treatment_days import consent_needed
 from lifecycle.process.worked_back import (
     Lead,
     Period,
@@ -99,7 +99,7 @@ def links_of(
 def needed_by(code: str, about: str, facts: ShowingFacts, *, due_on: date, lead: Lead) -> date:
     """Return by when this very thing is needed; ``due_on`` is the day of its gate."""
     if code in BEFORE_TREATMENT:
-        return CONSENT.before_day(due_on, facts.rules)
+        return consent_needed(facts, due_on)
     if code == "imaging.open":
         jobs = (job.due_on for job in facts.preparation.imaging if job.job_no == about)
         return next((day for day in jobs if day is not None), due_on)

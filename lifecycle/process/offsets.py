@@ -34,9 +34,12 @@ class Offset:
         return days_back(end, self.days_in(rules), working=working, off=rules.days_off)
 
 
-CONSENT: Final = Offset("C5", "consent", 10, "the end of treatment", working=True)
+CONSENT: Final = Offset("C5", "consent", 10, "the start of treatment", working=True)
+BENCH: Final = Offset(
+    "B5", "treatment begun, while no hours are estimated", 10, "the end of treatment", working=True
+)
 TURN_FACSIMILE: Final = Offset("T7", "facsimile of the face that is hidden then", 21, "a turn")
 TURN_MOUNT: Final = Offset("T8", "support of the next face", 21, "a turn")
 HOUSED: Final = Offset("H14", "housing finished", 14, "closing")
 
-OFFSETS: Final = (CONSENT, TURN_FACSIMILE, TURN_MOUNT, HOUSED)
+OFFSETS: Final = (CONSENT, BENCH, TURN_FACSIMILE, TURN_MOUNT, HOUSED)

@@ -15,6 +15,7 @@ from lifecycle.process.gates.blocker import Blocker, Gate
 from lifecycle.process.links import Link, install_day, links_of, needed_by
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.switches import codes_off
+from lifecycle.process.treatment_days import proposal_due
 from lifecycle.process.words import FitForDisplay
 from lifecycle.process.worked_back import Lead, lead_of
 from lifecycle.process.working_days import days_back
@@ -303,6 +304,8 @@ def due_of(code: str, facts: ShowingFacts, about: str = "") -> date | None:
     if code_of_gate is None:
         return None
     due_on = _BY_CODE[code_of_gate].due_on(facts)
+    if code == "proposal.missing":
+        return proposal_due(facts, due_on)
     return needed_by(code, about, facts, due_on=due_on, lead=lead_in(facts.rules))
 
 

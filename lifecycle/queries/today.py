@@ -150,7 +150,7 @@ def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]
 
 
 def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
-    """What signed reports wait for, in a showing or at rest; seven queries at most."""
+    """What signed reports wait for, in a showing or at rest; eight queries at most."""
     roles = {post.role for post in who.posts if not post.deputy}
     zone = museum_zone()
     found: list[Duty] = []
@@ -160,7 +160,7 @@ def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
         found += [recall_to_keep(recall) for recall in recalls_due(today, zone)]
         found += [material_to_test(lapse) for lapse in lapses_due(today)]
     if Role.REGISTRAR in roles:
-        found += [signature_to_get(awaited) for awaited in awaited_signatures(zone)]
+        found += [signature_to_get(awaited) for awaited in awaited_signatures(today, zone)]
     return found
 
 

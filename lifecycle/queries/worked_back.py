@@ -18,7 +18,8 @@ from lifecycle.process.worked_back import (
     periods_of,
     pictures_due,
 )
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.days_off import rules_in_force
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Appointment
 from lifecycle.records.models.display.rotation import AppointmentKind

@@ -12,8 +12,9 @@ from lifecycle.process.moves import MOVES
 from lifecycle.process.readiness import READY_GATES, readiness_of
 from lifecycle.process.stages import Role
 from lifecycle.process.switches import Switch
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.facts import facts_of_one
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.records.models import (
     GateDays,
     GateSwitch,

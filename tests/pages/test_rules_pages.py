@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from lifecycle.process.stages import Role, Stage
-from lifecycle.queries.facts.rules import days_off_of
+from lifecycle.queries.days_off import days_off_of
 from lifecycle.records.models import GateSwitch, HouseRules, SensitivityClass
 from tests.builders.core import make_exhibition, make_museum, make_person
 from tests.builders.display import planned_showing, put_at

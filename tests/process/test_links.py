@@ -15,7 +15,6 @@ from lifecycle.process.facts.display import AppointmentFacts, OnShow
 from lifecycle.process.facts.preparation import FacsimileFacts, MountFacts
 from lifecycle.process.facts.showing import Rules, ShowingFacts
 from lifecycle.process.links import Link
-from lifecycle.process.offsets import CONSENT
 from lifecycle.process.readiness import GateMark, first_late, readiness_of
 from lifecycle.process.stages import Stage
 from lifecycle.process.working_days import days_back
@@ -142,15 +141,6 @@ def test_house_rules_set_days_units_and_days_off() -> None:
     rules["days_off"] = frozenset({date(2026, 6, 4)})
     facts = without_second_support(hanging(date(2026, 5, 27), **rules))
     assert links(facts, "G8")[0].needed_by == date(2026, 5, 29), "Thu 4 June is off"
-
-
-def test_a_consent_is_needed_working_days_before_treatment_should_be_over() -> None:
-    facts = put(lawful("declare_ready"), "proposals.0.report_signed", False)
-    facts = put(put(facts, "proposals.0.consents.0.agreed", False), "home.loan", None)
-    due = next(cell.gate.due_on(facts) for cell in readiness_of(facts) if cell.gate.code == "G5")
-    asked = [link for link in links(facts, "G5") if link.code == "consent.missing"]
-    assert {link.needed_by for link in asked} == {CONSENT.before_day(due, facts.rules)}
-    assert {link.needed_by for link in asked} == {date(2026, 1, 12)}
 
 
 def test_housing_is_chased_from_the_day_of_its_gate_and_done_by_the_house_rule() -> None:

@@ -13,10 +13,11 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.switches import Switch
 from lifecycle.process.words import ListAnswer, Priority
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.display.list_lines import LineSaid
 from lifecycle.queries.display.lists import LineAnswer, answers_to
 from lifecycle.queries.display.requests import late_by
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.rights import about_exhibition, museum_day
 from lifecycle.records.models import (
     Exhibition,

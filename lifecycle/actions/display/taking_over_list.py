@@ -12,8 +12,8 @@ from lifecycle.actions.work.rows import ask
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.display.taking_over_lines import LineMeant, TakenLine, what_lines_mean
-from lifecycle.queries.facts.rules import rules_in_force
 from lifecycle.queries.rights import about_exhibition, museum_day, person_facts
 from lifecycle.records.models import Document, Exhibition, Person, Showing
 from lifecycle.records.models.work import Work, WorkKind

@@ -16,7 +16,7 @@ from lifecycle.process.gates.ink import not_signed_off
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.condition.ink import ink_facts
-from lifecycle.queries.facts.rules import rules_in_force
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.movements import STORE_KINDS, loads_of
 from lifecycle.queries.preparation import housing_refusals
 from lifecycle.queries.rights import about_object, about_showing, museum_day

@@ -23,8 +23,9 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.switches import Switch
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.display.requests import Booking, late_by, other_bookings
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.light import LightCheck, NextAllowed, light_check, next_allowed_for
 from lifecycle.queries.light.answers_again import answer_then
 from lifecycle.queries.light.offers import offers_for, offers_instead

@@ -39,10 +39,10 @@ from lifecycle.pages.treatment.seeing import (
     seen_version,
 )
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.rights import Deed
-from lifecycle.process.working_days import working_days_after
+from lifecycle.process.treatment_days import answer_due
 from lifecycle.queries.changes import changes_of
+from lifecycle.queries.days_off import days_off_on
 from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.queries.treatment.on_showing import on_showing, proposal_view
 from lifecycle.records.models import PaperKind
@@ -183,7 +183,8 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
 def _too_soon(version: ProposalVersion, at: datetime) -> date | None:
     """The day by which answers are due, where work is to start before it; nothing is barred."""
-    due = working_days_after(museum_day(at), ANSWER_DAYS)
+    today = museum_day(at)
+    due = answer_due(today, days_off_on(today))
     start = version.start_not_before
     return due if not version.signed and start is not None and start < due else None
 

@@ -20,11 +20,11 @@ from lifecycle.papers.words.treatment_proposal import (
     WeighedCaution,
 )
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.stages import Role
+from lifecycle.process.treatment_days import answer_due
 from lifecycle.process.words import ReportKind
-from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.condition.ink import ink_sentences
+from lifecycle.queries.days_off import days_off_on
 from lifecycle.queries.treatment.consenting import roles_needed
 from lifecycle.queries.treatment.reading import options_of, with_consents
 from lifecycle.records.models import ConditionReport, Picture, ProposalVersion, RemovedMatter
@@ -160,7 +160,7 @@ def _no_answer(version: ProposalVersion, of_house: House) -> str:
     if version.signed_at is None:
         return "it was not sent yet"
     sent_on = version.signed_at.astimezone(of_house.zone).date()
-    until = day(working_days_after(sent_on, ANSWER_DAYS))
+    until = day(answer_due(sent_on, days_off_on(sent_on)))
     return f"by {until}: nothing is done, and the conservator asks again"
 
 

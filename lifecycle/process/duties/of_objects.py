@@ -8,7 +8,6 @@ from typing import Final
 from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.stages import Role
-from lifecycle.process.working_days import working_days_after
 
 ADVICE_CUT: Final = 140
 """Characters of a recommendation on one line of Today; the page it leads to has all of it."""
@@ -92,7 +91,7 @@ class AwaitedFacts:
     person: str
     capacity: str
     left_at: str
-    left_on: date
+    due_on: date
     because: str
     object_number: str
     title: str
@@ -106,7 +105,7 @@ def signature_to_get(awaited: AwaitedFacts) -> Duty:
         text=f"Get the signature of {awaited.person} under {awaited.report_no}.",
         why=f"{awaited.capacity.capitalize()} left {awaited.left_at}, because {awaited.because}",
         role=Role.REGISTRAR,
-        due_on=working_days_after(awaited.left_on, 5),
+        due_on=awaited.due_on,
         object_number=awaited.object_number,
         title=awaited.title,
         subject_uid=awaited.report_uid,

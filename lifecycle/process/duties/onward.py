@@ -193,8 +193,9 @@ def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:
 def _due_at_stage(facts: ShowingFacts) -> date | None:
     """Return the day a stage should be over where no gate sets one."""
     last = facts.journal[-1].at.date() if facts.journal else facts.today
+    off = facts.rules.days_off
     if facts.stage is Stage.SELECTION:
-        return working_days_after(last, DECISION_DAYS)
+        return working_days_after(last, DECISION_DAYS, off)
     if facts.stage is Stage.EXAMINATION:
         return facts.exhibition.install_from - timedelta(weeks=12)
     if facts.stage is Stage.TREATMENT and not facts.aftercare:
@@ -204,5 +205,5 @@ def _due_at_stage(facts: ShowingFacts) -> date | None:
     if facts.stage is Stage.ROTATION:
         return last
     if facts.stage is Stage.DEINSTALL_CHECK:
-        return working_days_after(last, BENCH_DAYS)
-    return working_days_after(last, HOUSED_DAYS)
+        return working_days_after(last, BENCH_DAYS, off)
+    return working_days_after(last, HOUSED_DAYS, off)

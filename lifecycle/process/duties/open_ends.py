@@ -7,8 +7,8 @@ from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
 from lifecycle.process.duties.onward import make
 from lifecycle.process.facts.showing import ShowingFacts
-from lifecycle.process.facts.treatment import ANSWER_DAYS
 from lifecycle.process.stages import CLOSED, Role, Stage
+from lifecycle.process.treatment_days import answer_due
 from lifecycle.process.words import ReportKind
 from lifecycle.process.working_days import working_days_after
 
@@ -22,7 +22,7 @@ def hold_to_settle(facts: ShowingFacts) -> Iterator[Duty]:
             text=f"Decide on the hold of {facts.object.number}: {hold.reason}.",
             why=f"Held by {hold.placed_by} since {day_words(hold.placed_on)}; everything waits.",
             role=Role.CONSERVATOR,
-            due_on=working_days_after(hold.placed_on, 2),
+            due_on=working_days_after(hold.placed_on, 2, facts.rules.days_off),
             hard=True,
             stopped=True,
             occurrence=hold.uid,
@@ -44,7 +44,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 text=f"Decide on {proposal.label} for {facts.object.number}.",
                 why=f"Consent was asked on {day_words(asked)}; treatment waits for it.",
                 role=consent.role,
-                due_on=working_days_after(asked, ANSWER_DAYS),
+                due_on=answer_due(asked, facts.rules.days_off),
                 people=people,
                 about=f"{proposal.number} v{proposal.version} {consent.role.value}",
                 occurrence=f"{proposal.number}/{proposal.version}/{consent.role.value}",
@@ -61,7 +61,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                         "back what comes."
                     ),
                     role=Role.REGISTRAR,
-                    due_on=working_days_after(asked, ANSWER_DAYS),
+                    due_on=answer_due(asked, facts.rules.days_off),
                     occurrence=f"{proposal.number}/{proposal.version}",
                     subject_uid=proposal.version_uid,
                 )
@@ -84,7 +84,9 @@ def deviation_asked(facts: ShowingFacts) -> Iterator[Duty]:
                     ),
                     why="It went beyond what was consented; the treatment stands still.",
                     role=role,
-                    due_on=working_days_after(one.since if one else facts.today, 2),
+                    due_on=working_days_after(
+                        one.since if one else facts.today, 2, facts.rules.days_off
+                    ),
                     stopped=True,
                     about=label,
                     occurrence=f"{proposal.number}/{one.uid if one else label}/{role.value}",
@@ -104,7 +106,7 @@ def asked_again(facts: ShowingFacts) -> Iterator[Duty]:
             text=f"{todo}: {asked.what} of {facts.object.number}.",
             why=f"{asked.feature} was found during treatment: {asked.because}.",
             role=asked.role,
-            due_on=working_days_after(asked.asked_on, 3),
+            due_on=working_days_after(asked.asked_on, 3, facts.rules.days_off),
             people=people,
             about=f"{asked.feature} {asked.what}",
             occurrence=f"{asked.feature}/{asked.kind.value}/{asked.number}/{asked.person_id or ''}",
@@ -164,7 +166,7 @@ def report_to_sign(facts: ShowingFacts) -> Iterator[Duty]:
                 ),
                 why=f"Begun on {day_words(report.examined_on)} and not signed.",
                 role=Role.CONSERVATOR,
-                due_on=working_days_after(report.examined_on, 3),
+                due_on=working_days_after(report.examined_on, 3, facts.rules.days_off),
                 about=report.report_no,
                 occurrence=report.report_no,
                 subject_uid=report.uid,

@@ -66,6 +66,7 @@ class AnswerFacts:
 class AssessmentFacts:
     fit: FitForDisplay
     signed: bool = False
+    signed_on: date | None = None
     conditions: bool = False
     hours_of_treatment: bool = False
 

@@ -68,6 +68,11 @@ class ProposalFacts:
     report_signed: bool = False
     sent: bool = True
     version_uid: str = ""
+    hours: float | None = None
+    """Estimated hours at the bench."""
+
+    start_not_before: date | None = None
+    finish_by: date | None = None
 
     @property
     def label(self) -> str:

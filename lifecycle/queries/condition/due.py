@@ -1,6 +1,7 @@
 """What signed reports wait for: advice, next checks, signatures. Rows to facts."""
 
 from datetime import date, datetime
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -12,7 +13,9 @@ from lifecycle.process.duties.of_objects import (
     AwaitedFacts,
     CheckFacts,
 )
+from lifecycle.process.working_days import working_days_after
 from lifecycle.queries.condition.known import FULL, standing
+from lifecycle.queries.days_off import days_off_on
 from lifecycle.records.models.condition import (
     ConditionReport,
     LeftUnsigned,
@@ -97,8 +100,12 @@ def checks_due(today: date, zone: ZoneInfo) -> list[CheckFacts]:
     ]
 
 
-def awaited_signatures(zone: ZoneInfo) -> list[AwaitedFacts]:
-    """Return who left before signing and has not signed since; one query."""
+SIGNATURE_DAYS: Final = 5
+"""Working days in which a signature that is waited for should be in."""
+
+
+def awaited_signatures(today: date, zone: ZoneInfo) -> list[AwaitedFacts]:
+    """Return who left before signing and has not signed since; two queries at most."""
     signed = Signature.objects.filter(
         record_uid=OuterRef("report__uid"),
         record_version=OuterRef("report__version"),
@@ -111,6 +118,8 @@ def awaited_signatures(zone: ZoneInfo) -> list[AwaitedFacts]:
         .defer("report__signed_text")
         .order_by("left_at", "pk")
     )
+    found = list(rows)
+    days_off = days_off_on(today) if found else frozenset()
     return [
         AwaitedFacts(
             uid=str(row.uid),
@@ -120,10 +129,12 @@ def awaited_signatures(zone: ZoneInfo) -> list[AwaitedFacts]:
             capacity=row.get_capacity_display(),
             left_at=f"{row.left_at.astimezone(zone):%H:%M} on "
             f"{day_words(row.left_at.astimezone(zone).date())}",
-            left_on=row.left_at.astimezone(zone).date(),
+            due_on=working_days_after(
+                row.left_at.astimezone(zone).date(), SIGNATURE_DAYS, days_off
+            ),
             because=row.because,
             object_number=row.report.museum_object.object_number,
             title=row.report.museum_object.title,
         )
-        for row in rows
+        for row in found
     ]

@@ -2,23 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import date
 
 from django.db.models import Q
 
 from lifecycle.process.facts.showing import Rules
 from lifecycle.process.switches import Switch
+from lifecycle.queries.days_off import days_off_of
 from lifecycle.records.models import GateDays, GateSwitch, HouseRules
-
-
-def rules_in_force(today: date) -> HouseRules | None:
-    """Return the latest version of the house rules that is valid on this day."""
-    return HouseRules.objects.filter(valid_from__lte=today).order_by("-version").first()
-
-
-def days_off_of(rules: HouseRules | None) -> frozenset[date]:
-    """Return the days on which the house does not work under these rules."""
-    return frozenset(date.fromisoformat(day) for day, _ in (rules.days_off if rules else ()))
 
 
 def rules_of(exhibition_ids: Iterable[int], rules: HouseRules | None) -> dict[int, Rules]:

@@ -30,11 +30,12 @@ from lifecycle.process.gates.asking import YES_OF_A_KIND
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.words import Answer, ExhibitionState, FitForDisplay
 from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.queries.facts.condition import reports_of
 from lifecycle.queries.facts.display import displays_of, take_overs_of
 from lifecycle.queries.facts.home import homes_of, last_moved
 from lifecycle.queries.facts.objects import latest_answers, objects_of, plan_of
-from lifecycle.queries.facts.rules import rules_in_force, rules_of
+from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light import light_of
 from lifecycle.queries.preparation import preparation_facts_of
@@ -99,7 +100,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
         take_overs=take_overs_of(showings, at, zone, rules.taking_over_until if rules else None),
         moved=last_moved(showings),
         alternatives=_alternatives(pks),
-        assessments=_assessments(pks),
+        assessments=_assessments(pks, zone),
         waivers=_waivers(pks),
         withdrawals=withdrawals,
         jobs=job_person_ids(pks),
@@ -245,12 +246,13 @@ def _answer(row: RequestAnswer | None, zone: tzinfo) -> AnswerFacts | None:
     )
 
 
-def _assessments(pks: Sequence[int]) -> dict[int, AssessmentFacts]:
+def _assessments(pks: Sequence[int], zone: tzinfo) -> dict[int, AssessmentFacts]:
     rows = Assessment.objects.filter(showing__in=pks).exclude(digest="")
     return {
         row.showing_id: AssessmentFacts(
             fit=FitForDisplay(row.fit_for_display),
             signed=True,
+            signed_on=row.signed_at.astimezone(zone).date() if row.signed_at else None,
             conditions=True,
             hours_of_treatment=row.treatment_hours is not None,
         )

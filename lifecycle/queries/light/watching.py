@@ -12,6 +12,7 @@ from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.minutes import before
 from lifecycle.process.words import LookVerdict, PlaceKind
 from lifecycle.process.working_days import working_days_after
+from lifecycle.queries.days_off import days_off_of
 from lifecycle.queries.light.gathering import Gathered
 from lifecycle.queries.rights import places_below
 from lifecycle.records.models import DisplayPeriod, Look, Place, Showing
@@ -118,6 +119,12 @@ class Watch:
             look_due=self.look_due(showing),
         )
 
+    def _answer_due(self, look: Look) -> date:
+        day = self._day(look.looked_at)
+        if look.verdict == LookVerdict.ACT_NOW:
+            return day
+        return working_days_after(day, 2, days_off_of(self.gathered.rules))
+
     def flags_of(self, showing: Showing) -> tuple[FlagFacts, ...]:
         """Return the flags without an answer; 'look again' is due in two working days."""
         return tuple(
@@ -125,15 +132,11 @@ class Watch:
                 uid=str(look.uid),
                 act_now=look.verdict == LookVerdict.ACT_NOW,
                 flagged_on=self._day(look.looked_at),
-                answer_due=answer_due(look, self._day(look.looked_at)),
+                answer_due=self._answer_due(look),
                 by=look.looked_by.full_name,
             )
             for look in self.flags[showing.pk]
         )
-
-
-def answer_due(look: Look, day: date) -> date:
-    return day if look.verdict == LookVerdict.ACT_NOW else working_days_after(day, 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

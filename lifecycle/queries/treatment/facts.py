@@ -169,4 +169,7 @@ def _facts(
         report_signed=is_finished(report, read),
         sent=bool(sent),
         version_uid=str(latest.uid),
+        hours=None if latest.hours_est is None else float(latest.hours_est),
+        start_not_before=latest.start_not_before,
+        finish_by=latest.finish_by,
     )
