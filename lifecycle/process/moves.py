@@ -157,6 +157,7 @@ _TABLE: Final = (
             preparing.mount_fits_every_face,
             preparing.caption_is_approved,
             preparing.place_is_planned,
+            preparing.companions_are_planned_with_it,
             preparing.case_is_proven,
             preparing.light_is_under_the_ceiling,
             preparing.route_is_walked,

@@ -130,6 +130,7 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "install.ceiling": _INSTALL,
         "install.uv": _INSTALL,
         "courier.install": _INSTALL,
+        "companion.apart": _Page("Let it stand alone", showing="stand-alone"),
         "companion.missing": _Page("Let it stand alone", showing="stand-alone"),
         "movement.received": _CARRY,
         "movement.home": _CARRY,

@@ -1,23 +1,33 @@
 """What stands beside an object: facsimiles follow the face on show, companions are named."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
 
 from lifecycle.actions.display.rotating import Shown, show_again, start_rotation
 from lifecycle.actions.display.taking_down import take_down
+from lifecycle.actions.preparation.facsimiles import take_facsimile_out
 from lifecycle.actions.preparation.standing_in import exchange_facsimiles, take_facsimiles_out
 from lifecycle.actions.refusals import Refused
+from lifecycle.actions.strikes import strike_move
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.display.companions import names
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.stand_ins import on_showing
-from lifecycle.records.models import Companionship, Face, Showing, TurnRecord
+from lifecycle.records.models import (
+    Appointment,
+    Companionship,
+    Face,
+    JournalEntry,
+    Person,
+    Showing,
+    TurnRecord,
+)
 from lifecycle.records.models.display.ending import FacsimileOut
-from lifecycle.records.models.display.rotation import SupportDone, SwapDone
+from lifecycle.records.models.display.rotation import AppointmentKind, SupportDone, SwapDone
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
 from tests.actions.test_display_take_down import found
 from tests.builders.core import kept_by, make_exhibition, make_place
@@ -128,6 +138,46 @@ def test_facsimiles_follow_the_face_that_is_shown_until_it_comes_down() -> None:
     assert states(of_a, of_b) == ["taken_out", "taken_out"]
 
 
+def strike(crew: Crew, showing: Showing, at: datetime) -> None:
+    entry = JournalEntry.objects.filter(showing=showing, struck=None).latest("pk")
+    by = Person.objects.get(pk=entry.by_id)
+    strike_move(entry_id=entry.pk, by=by, role=Role(entry.role), at=at, reason="Wrong sheet.")
+
+
+def test_a_struck_move_puts_facsimiles_back_where_they_were() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    of_a = delivered(crew, showing, face_of(showing, 1), 1)
+    of_b = delivered(crew, showing, face_of(showing, 2), 2)
+    install_it(crew, showing, INSTALLED)
+    strike(crew, showing, INSTALLED + timedelta(minutes=30))
+    assert states(of_a, of_b) == ["delivered", "delivered"]
+    install_it(crew, showing, INSTALLED + timedelta(hours=1))
+    turn(crew, showing)
+    assert states(of_a, of_b) == ["placed", "taken_out"]
+    strike(crew, showing, TURN + timedelta(hours=2))
+    assert states(of_a, of_b) == ["delivered", "placed"]
+    kept = Facsimile.objects.get(pk=of_b.pk)
+    assert (kept.placed_where, kept.taken_out_at) == (place, None)
+
+
+def test_a_facsimile_moved_by_hand_after_the_struck_move_stays_there() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    of_b = delivered(crew, showing, face_of(showing, 2), 2)
+    install_it(crew, showing, INSTALLED)
+    take_facsimile_out(
+        by=crew.conservator,
+        role=Role.CONSERVATOR,
+        at=INSTALLED + timedelta(minutes=10),
+        facsimile=of_b,
+    )
+    strike(crew, showing, INSTALLED + timedelta(minutes=30))
+    assert states(of_b) == ["taken_out"]
+
+
 def test_what_was_never_delivered_or_serves_otherwise_is_not_moved() -> None:
     crew = make_crew()
     _, (place, *_) = make_case("N3", 2)
@@ -183,6 +233,38 @@ def test_a_companion_is_planned_together_elsewhere_or_not_asked_for() -> None:
         (True, False),
         (False, False),
     ]
+    number = {row.pk: row.museum_object.object_number for row in (beside, apart, other)}
+    facts = facts_of_one(first, INSTALLED)
+    assert {one.object_number: one.apart for one in facts.object.companions} == {
+        number[beside.pk]: "",
+        number[apart.pk]: "is planned for S9/1",
+        number[other.pk]: "is not asked for in this exhibition",
+    }
+    for showing, day in ((first, 9), (beside, 10)):
+        Appointment(
+            appointment_no=f"AP-{day}",
+            kind=AppointmentKind.INSTALL,
+            showing=showing,
+            day=date(2026, 3, day),
+            place=showing.place,
+            person_1=crew.conservator,
+            person_2=crew.technician,
+        ).keep(**kept_by())
+    later = facts_of_one(first, INSTALLED).object.companions
+    said = {one.object_number: one.apart for one in later}
+    assert said[number[beside.pk]] == "is to go in only on Tue 10 Mar 2026"
+
+
+def test_a_companion_that_lies_in_the_case_already_is_not_apart() -> None:
+    crew = make_crew()
+    _, positions = make_case("N3", 2)
+    there = on_display(crew, positions[0], INSTALLED)
+    coming = ready_showing(crew, positions[1], INSTALLED, exhibition=make_exhibition())
+    Companionship(
+        museum_object=coming.museum_object, companion=there.museum_object, reason="its key"
+    ).keep(**kept_by())
+    (companion,) = facts_of_one(coming, INSTALLED).object.companions
+    assert (companion.placed, companion.apart) == (True, "")
 
 
 @pytest.mark.parametrize(

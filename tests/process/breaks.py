@@ -216,6 +216,12 @@ INSTALL = (
     _one("install", "install.two", "display.install.signed_by", ("Marit Oldacre",)),
     _one("install", "install.two", "display.install.signed_by", ("Marit Oldacre",) * 2),
     _one("install", "install.mount", "display.install.mount_fits", False),
+    _one(
+        "declare_ready",
+        "companion.apart:HCM.1899.3",
+        "object.companions.0.apart",
+        "is planned for N5",
+    ),
     _one("install", "companion.missing:HCM.1899.3", "object.companions.0.placed", False),
     _one("install", "courier.install", "display.install.courier_present", False),
     _one("install", "install.face", "display.install.face_id", B),

@@ -5,6 +5,7 @@ from datetime import datetime
 from django.db import transaction
 
 from lifecycle.actions.movements.locating import set_location
+from lifecycle.actions.preparation.standing_in import put_facsimiles_back
 from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
@@ -43,6 +44,7 @@ def put_back(
     }.get(entry.move)
     if undo is not None:
         undo(showing, by, role, at, reason)
+    put_facsimiles_back(showing=showing, moved_at=entry.at, by=by, role=role, at=at, reason=reason)
 
 
 def _refuse_carried(showing: Showing, entry: JournalEntry) -> None:

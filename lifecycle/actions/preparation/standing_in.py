@@ -59,6 +59,27 @@ def take_facsimiles_out(
     return [_out(row, since, by, role, at, "taken down") for row in standing]
 
 
+def put_facsimiles_back(
+    *, showing: Showing, moved_at: datetime, by: Person, role: Role, at: datetime, reason: str
+) -> list[Facsimile]:
+    """Put back what the struck move of ``moved_at`` had placed or taken out.
+
+    To be called in the transaction that strikes the move. One that somebody moved by hand since
+    stays where it was put.
+    """
+    back = []
+    for row in _locked(showing):
+        last, *earlier = row.history.order_by("-history_id")[:2]
+        moved = row.state in (FacsimileState.PLACED, FacsimileState.TAKEN_OUT)
+        if not (earlier and moved and last.history_date == moved_at):
+            continue
+        (was,) = earlier
+        row.state, row.placed_at, row.taken_out_at = was.state, was.placed_at, was.taken_out_at
+        row.placed_where_id = was.placed_where_id
+        back.append(row.keep(by=by, role=role, why=f"move struck: {reason}", at=at))
+    return back
+
+
 def _out(
     row: Facsimile, since: datetime, by: Person, role: Role, at: datetime, because: str
 ) -> Facsimile:

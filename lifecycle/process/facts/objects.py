@@ -62,6 +62,9 @@ class Companion:
     needed: bool = True
     """Whether this object waits for it at install; the bond is named from this object then."""
 
+    apart: str = ""
+    """How it is planned apart: in another case, for a later day, not at all; else nothing."""
+
     may_stand_alone: str = ""
     """The curator's word that this object may be shown without it: who and when."""
 

@@ -79,6 +79,18 @@ def place_is_planned(facts: ShowingFacts) -> Iterator[Blocker]:
         yield Blocker("place.planned", text, Role.REGISTRAR)
 
 
+def companions_are_planned_with_it(facts: ShowingFacts) -> Iterator[Blocker]:
+    """What belongs in one case is planned for one case, and not for a later day."""
+    for companion in facts.object.companions:
+        if companion.needed and companion.apart and not companion.may_stand_alone:
+            text = (
+                f"{companion.object_number} belongs with {facts.object.number} and "
+                f"{companion.apart}: plan them together, or let the curator say in writing that "
+                "it may stand alone."
+            )
+            yield Blocker("companion.apart", text, Role.CURATOR, companion.object_number)
+
+
 def case_is_proven(facts: ShowingFacts) -> Iterator[Blocker]:
     case, where = facts.preparation.case, facts.place or "the case"
     if not (case.built and case.cleaned):

@@ -80,15 +80,15 @@ def companions_in(showing: Showing) -> list[CompanionLine]:
             thing,
             reasons[thing.pk],
             asked.get(thing.pk),
-            together=_case_of(showing.place) is not None
-            and _case_of(showing.place) == _case_of(getattr(asked.get(thing.pk), "place", None)),
+            together=case_of(showing.place) is not None
+            and case_of(showing.place) == case_of(getattr(asked.get(thing.pk), "place", None)),
             on_show=thing.pk in shown,
         )
         for thing in things
     ]
 
 
-def _case_of(place: Place | None) -> int | None:
+def case_of(place: Place | None) -> int | None:
     """The case a position lies in; a case, or a position in none, is itself."""
     if place is None:
         return None

@@ -1,11 +1,13 @@
 """Objects of showings: hazards, holds, companions, and where else they are promised."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, tzinfo
 
 from django.db.models import Q
 
+from lifecycle.process.days import day_words
 from lifecycle.process.facts.objects import (
     Companion,
     HoldFacts,
@@ -15,10 +17,12 @@ from lifecycle.process.facts.objects import (
     PlanFace,
 )
 from lifecycle.process.gates.asking import YES_OF_A_KIND
-from lifecycle.process.stages import CLOSED, PAST_SELECTION
+from lifecycle.process.stages import CLOSED, PAST_SELECTION, Stage
 from lifecycle.process.words import Answer, Hazard, PlaceKind
 from lifecycle.queries.condition.ink import ink_facts
+from lifecycle.queries.display.companions import case_of
 from lifecycle.records.models import (
+    Appointment,
     Companionship,
     DisplayPeriod,
     FaceWanted,
@@ -27,10 +31,12 @@ from lifecycle.records.models import (
     MovementLine,
     MuseumObject,
     ObjectHazard,
+    Place,
     RequestAnswer,
     Showing,
     TakeDown,
 )
+from lifecycle.records.models.display.rotation import AppointmentKind, AppointmentState
 
 
 def latest_answers(showing_ids: Sequence[int]) -> dict[int, RequestAnswer]:
@@ -197,11 +203,13 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
     rows += [(row.companion_id, row.museum_object, False) for row in bonds]
     rows = sorted((r for r in rows if r[0] in ids), key=lambda row: row[1].object_number)
     companion_ids = {other.pk for _, other, _ in rows}
-    shown = set(
-        DisplayPeriod.objects.filter(
+    shown = {
+        period.museum_object_id: period.place
+        for period in DisplayPeriod.objects.filter(
             museum_object__in=companion_ids, closed_at=None, struck_at=None
-        ).values_list("museum_object_id", flat=True)
-    )
+        ).select_related("place")
+    }
+    plans = _plans(showings, companion_ids) if rows else {}
     checked = set(
         InstallCheck.objects.filter(showing__museum_object__in=companion_ids, period=None)
         .exclude(digest="")
@@ -223,7 +231,61 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
                     placed=other.pk in shown or other.pk in checked,
                     taken_down=other.pk not in shown or number in named.get(showing.pk, ""),
                     needed=needed,
+                    apart=_apart(
+                        plans.get((showing.exhibition_id, showing.museum_object_id)),
+                        plans.get((showing.exhibition_id, other.pk)),
+                        shown.get(other.pk),
+                    ),
                     may_stand_alone=showing.stands_alone_note,
                 )
             )
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where and when one object is to go in; the day is that of its install, if one is planned."""
+
+    place: Place | None
+    day: date | None
+
+
+def _plans(
+    showings: Sequence[Showing], companion_ids: Iterable[int]
+) -> dict[tuple[int, int], _Plan]:
+    """Return the plans of objects and companions, by exhibition and object, in two queries."""
+    things = {*companion_ids, *(showing.museum_object_id for showing in showings)}
+    rows = list(
+        Showing.objects.filter(
+            exhibition__in={showing.exhibition_id for showing in showings}, museum_object__in=things
+        )
+        .exclude(stage__in=("", Stage.DECLINED.value, Stage.WITHDRAWN.value))
+        .select_related("place")
+        .order_by("pk")
+    )
+    days: dict[int, date] = {}
+    planned = Appointment.objects.filter(showing__in=rows, kind=AppointmentKind.INSTALL)
+    for row in planned.exclude(state=AppointmentState.CANCELLED).order_by("-day", "-pk"):
+        days[row.showing_id] = row.day
+    return {
+        (row.exhibition_id, row.museum_object_id): _Plan(row.place, days.get(row.pk))
+        for row in rows
+    }
+
+
+def _apart(mine: _Plan | None, other: _Plan | None, shown: Place | None) -> str:
+    """Say how a companion is planned apart, or nothing; what lies in the case already is there."""
+    if mine is None or mine.place is None:
+        return ""  # Without a place of its own nothing can be apart from it.
+    case = case_of(mine.place)
+    if shown is not None and case_of(shown) == case:
+        return ""
+    if other is None:
+        return "is not asked for in this exhibition"
+    if other.place is None:
+        return "has no place yet"
+    if case_of(other.place) != case:
+        return f"is planned for {other.place.name}"
+    if mine.day is not None and other.day is not None and other.day > mine.day:
+        return f"is to go in only on {day_words(other.day)}"
+    return ""
