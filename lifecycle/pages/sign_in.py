@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from lifecycle.exchange.demo_data import demo_password
 from lifecycle.process.stages import Role
 from lifecycle.queries.people import PersonLine, demo_people
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Museum
 
 #: What a role does all day, in one line, for the demo's door.
@@ -75,7 +76,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         if wanted:
             answer["Location"] += f"?{request.GET.urlencode()}"
         return answer
-    people = [_button(line) for line in demo_people(timezone.localdate())]
+    people = [_button(line) for line in demo_people(museum_day(timezone.now()))]
     shown = {
         "museum": museum,
         "people": people,
@@ -91,7 +92,7 @@ def sign_in_as(request: HttpRequest, uid: UUID) -> HttpResponse:
     if _demo() is None:
         raise Http404
     line = next(
-        (line for line in demo_people(timezone.localdate()) if line.person.uid == uid), None
+        (line for line in demo_people(museum_day(timezone.now())) if line.person.uid == uid), None
     )
     if line is None or line.person.account is None:
         raise Http404

@@ -28,6 +28,8 @@ from lifecycle.records.models import (
     PrintWriteOff,
     RoleAssignment,
 )
+from lifecycle.records.models.display.rotation import STILL_TO_COME
+from lifecycle.records.models.exhibitions import ExhibitionState
 from lifecycle.records.models.preparation import (
     Caption,
     Facsimile,
@@ -87,8 +89,8 @@ def _appointment(row: Appointment) -> str:
     return f"{row.get_kind_display()} of {object_number} on {day_words(row.day)}"
 
 
-_TO_COME: Final = Q(state__in=("planned", "moved"))
-_RUNNING: Final = ~Q(state="closed")
+_TO_COME: Final = Q(state__in=STILL_TO_COME)
+_RUNNING: Final = ~Q(state=ExhibitionState.CLOSED)
 HELD: Final[Mapping[str, Held]] = MappingProxyType(
     {
         "manager": Held(
@@ -141,11 +143,13 @@ HELD: Final[Mapping[str, Held]] = MappingProxyType(
             related=(),
             route="movement",
         ),
-        "imaging": _preparation("Pictures to take", ImagingJob, Q(accepted_at=None)),
+        "imaging": _preparation(
+            "Pictures to take", ImagingJob, Q(accepted_at=None, dropped_at=None)
+        ),
         "facsimile": _preparation("Facsimiles to make", Facsimile, Q(ended_at=None)),
         "caption": _preparation("Captions to write", Caption, Q(approved_at=None)),
-        "mount": _preparation("Mounts to make", Mount),
-        "housing": _preparation("Housings to make", Housing),
+        "mount": _preparation("Mounts to make", Mount, Q(retired_at=None)),
+        "housing": _preparation("Housings to make", Housing, Q(retired_at=None)),
     }
 )
 

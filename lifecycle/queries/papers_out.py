@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from lifecycle.process.rights import PersonFacts, SubjectFacts
+from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.pictures import Size, picture_bytes
-from lifecycle.queries.rights import about_object, about_showing, may_see_objects, museum_day
+from lifecycle.queries.rights import about_object, about_showing, may_see_objects
 from lifecycle.records.base import typed_code
 from lifecycle.records.models import (
     Museum,
@@ -109,13 +111,13 @@ def papers_out(
         rows = rows.filter(Q(place=place) | Q(place__parent=place))
     if museum_object is not None:
         rows = rows.filter(about__museum_object=museum_object)
-    return in_words(with_states(rows).order_by("printed_at", "pk")[:most], museum_day(at))
+    return in_words(with_states(rows).order_by("printed_at", "pk")[:most], at)
 
 
 def papers_of_showing(showing: Showing, at: datetime) -> list[PaperOut]:
     """Every print about a showing, newest first."""
     rows = with_states(Print.objects.filter(about__showing=showing))
-    return in_words(rows.order_by("-printed_at", "-pk")[:LIST_LIMIT], museum_day(at))
+    return in_words(rows.order_by("-printed_at", "-pk")[:LIST_LIMIT], at)
 
 
 def with_states(rows: "QuerySet[Print]") -> "QuerySet[Print]":
@@ -128,12 +130,13 @@ def with_states(rows: "QuerySet[Print]") -> "QuerySet[Print]":
     )
 
 
-def in_words(rows: Iterable[Print], today: date) -> list[PaperOut]:
-    """Annotated prints as rows of a list."""
-    return [_paper(row, today) for row in rows]
+def in_words(rows: Iterable[Print], at: datetime) -> list[PaperOut]:
+    """Annotated prints as rows of a list, their ages in days of the museum."""
+    zone = museum_zone()
+    return [_paper(row, at.astimezone(zone).date(), zone) for row in rows]
 
 
-def _paper(row: Any, today: date) -> PaperOut:
+def _paper(row: Any, today: date, zone: ZoneInfo) -> PaperOut:
     state = "back" if row.came_back else (row.off or "out")
     due = row.expected_back_by
     overdue = (today - due).days if due is not None and state == "out" else 0
@@ -143,7 +146,7 @@ def _paper(row: Any, today: date) -> PaperOut:
         objects=tuple(sorted(one.museum_object.object_number for one in row.about.all())),
         returns=row.came_back,
         overdue_days=max(0, overdue),
-        age_days=max(0, (today - row.printed_at.date()).days),
+        age_days=max(0, (today - row.printed_at.astimezone(zone).date()).days),
     )
 
 

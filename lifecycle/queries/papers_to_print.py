@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 
+from lifecycle.planning.moments import day_start, moment_of
 from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import ReportKind
@@ -38,6 +39,7 @@ from lifecycle.records.models import (
 from lifecycle.records.models.display.rotation import STILL_TO_COME, AppointmentKind
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, Housing, Mount
 
+DAY = timedelta(1)
 TURNS = (AppointmentKind.TURN.value, AppointmentKind.SWAP.value)
 TO_TAKE_DOWN = (Stage.ON_DISPLAY.value, Stage.ROTATION.value, Stage.DEINSTALL_CHECK.value)
 
@@ -122,7 +124,7 @@ def _take_downs(seen: "QuerySet[Showing, Any]", asked: Asked, today: date) -> It
     for row in rows.select_related("museum_object", "exhibition", "place").order_by("pk")[
         :LIST_LIMIT
     ]:
-        day = planned.get(row.pk) or row.show_to + timedelta(days=1)
+        day = planned.get(row.pk) or row.show_to + DAY
         if span is not None and not span[0] <= day <= span[1]:
             continue
         place = f", {row.place.name}" if row.place else ""
@@ -148,11 +150,13 @@ def _movements(
     rows = Movement.objects.filter(
         pk__in=lines.values("movement"), arrived_at=None, cancelled_at=None
     )
-    if asked.day is not None:
-        rows = rows.filter(planned_for__date=asked.day)
-    elif span := asked.span(today):
-        rows = rows.filter(Q(planned_for=None) | Q(planned_for__date__lte=span[1]))
     zone = museum_zone()
+    if span := asked.span(today):
+        first, after = (moment_of(day_start(day, zone), zone) for day in (span[0], span[1] + DAY))
+        if asked.day is not None:
+            rows = rows.filter(planned_for__gte=first, planned_for__lt=after)
+        else:
+            rows = rows.filter(Q(planned_for=None) | Q(planned_for__lt=after))
     rows = rows.select_related("from_place", "to_place").prefetch_related("lines__museum_object")
     for row in rows.order_by("planned_for", "pk")[:LIST_LIMIT]:
         yield Printable(

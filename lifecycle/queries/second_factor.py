@@ -8,6 +8,7 @@ from allauth.mfa.models import Authenticator
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from lifecycle.process.rights import PersonFacts
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Account, HouseRules, Person
 from lifecycle.records.models.rules import SecondFactor
 
@@ -33,7 +34,7 @@ class AtTheDoor:
         )
         if not asked or self.has_second_factor or self.rule_since is None:
             return None
-        begun = max(self.rule_since, account.date_joined.date())
+        begun = max(self.rule_since, museum_day(account.date_joined))
         return begun + timedelta(days=self.grace_days)
 
 

@@ -41,7 +41,7 @@ from lifecycle.records.models.loans import (
     RequirementSource,
     RequirementState,
 )
-from tests.builders.core import kept_by, make_exhibition, make_object, make_person
+from tests.builders.core import kept_by, make_exhibition, make_museum, make_object, make_person
 from tests.builders.display import Crew, make_crew, planned_showing, put_at
 
 pytestmark = pytest.mark.django_db
@@ -202,6 +202,20 @@ def test_an_extension_ends_later_is_agreed_and_says_why(gap: dict[str, Any]) -> 
     with pytest.raises(Refused):
         extend_loan(**acting(crew), loan=row, **(said | gap))
     assert not LoanExtension.objects.exists()
+
+
+def test_an_extension_agreed_today_is_taken_while_it_is_still_yesterday_in_utc() -> None:
+    make_museum(zone="Pacific/Auckland")
+    crew = make_crew()
+    past_midnight = datetime(2026, 1, 12, 11, 1, tzinfo=UTC)
+    extend_loan(
+        **acting(crew) | {"at": past_midnight},
+        loan=loan(crew),
+        new_end=date(2026, 12, 31),
+        agreed_on=date(2026, 1, 13),
+        reason="Longer.",
+    )
+    assert LoanExtension.objects.get().agreed_on == date(2026, 1, 13)
 
 
 def clause(crew: Crew, row: Loan | None, **values: Any) -> Requirement:

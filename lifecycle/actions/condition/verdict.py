@@ -1,6 +1,6 @@
 """A person's verdict on one changed or new feature; the interval beside it is computed."""
 
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from django.db import transaction
 
@@ -9,6 +9,7 @@ from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.condition.dating import Dating, dating
 from lifecycle.queries.condition.known import CHANGED
 from lifecycle.records.models.condition import ChangeVerdict, Observation
@@ -59,6 +60,7 @@ def give_verdict(
     if reasons:
         raise Refused(reasons)
     answer = dating(kept)
+    zone = museum_zone()
     last = answer.last_unchanged
     return ChangeVerdict(
         observation=kept,
@@ -67,8 +69,8 @@ def give_verdict(
         last_unchanged_report=last.report if last else None,
         first_changed_at=answer.first_changed.at,
         first_changed_report=answer.first_changed.report or report,
-        did_not_look=_lines_of_looks(answer),
-        between="\n".join(f"{event.at:%Y-%m-%d %H:%M} {event.what}" for event in answer.between),
+        did_not_look=_lines_of_looks(answer, zone),
+        between="\n".join(_line(event.at, event.what, zone) for event in answer.between),
         verdict=verdict.strip(),
         cause=cause.strip(),
         incident_needed=incident_needed or incident is not None,
@@ -79,8 +81,13 @@ def give_verdict(
     ).append()
 
 
-def _lines_of_looks(answer: Dating) -> str:
+def _line(at: datetime, what: str, zone: tzinfo) -> str:
+    """Moments are written as the museum's clock showed them, since people read the lines."""
+    return f"{at.astimezone(zone):%Y-%m-%d %H:%M} {what}"
+
+
+def _lines_of_looks(answer: Dating, zone: tzinfo) -> str:
     return "\n".join(
-        f"{look.at:%Y-%m-%d %H:%M} {look.source}{': ' + look.hint if look.hint else ''}"
+        _line(look.at, f"{look.source}{': ' + look.hint if look.hint else ''}", zone)
         for look in answer.did_not_look
     )

@@ -11,6 +11,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import (
     Document,
     Loan,
@@ -185,7 +186,7 @@ def extend_loan(
     if new_end <= kept.ends_on:
         text = f"{kept.agreement_no} ends on {day_words(kept.ends_on)}; an extension ends later."
         reasons.append(Reason(text, "new_end", "loan.extension"))
-    if agreed_on > at.date():
+    if agreed_on > museum_day(at):
         text = "An extension is entered once it is agreed, not before."
         reasons.append(Reason(text, "agreed_on", "loan.extension"))
     if not reason.strip():

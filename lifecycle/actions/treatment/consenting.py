@@ -17,6 +17,7 @@ from lifecycle.actions.treatment.deciding import (
 from lifecycle.process.days import day_words
 from lifecycle.process.minutes import before
 from lifecycle.process.words import SignCapacity
+from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.treatment import CONSENT, consent_text
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.treatment import (
@@ -76,7 +77,8 @@ def give_consent(
     reasons += _faults_of_exclusions(held, decision, left_out)
     decided_at = hand.signed_at or at
     if before(decided_at, held.signed_at):
-        text = f"{name} was sent only on {day_words(held.signed_at)}: the decision can't be older."
+        sent_on = day_words(museum_day(held.signed_at))
+        text = f"{name} was sent only on {sent_on}: the decision can't be older."
         reasons.append(Reason(text, "signed_at"))
     if reasons:
         raise Refused(reasons)

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from lifecycle.actions.work.waking import SEND_MESSAGE, wake_on_commit
+from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.work import Message
 
@@ -13,7 +14,7 @@ def tell(*, person: Person, key: str, subject: str, body: str, at: datetime) -> 
     ``key`` names what happened ('incident/IN-0004/act-now'): the same key never mails twice. A
     person without an address, or whose time here has ended, gets none: None.
     """
-    if not person.email or (person.ends_on and person.ends_on < at.date()):
+    if not person.email or (person.ends_on and person.ends_on < museum_day(at)):
         return None
     message, new = Message.objects.get_or_create(
         person=person,

@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.timezone import localtime
 
 from lifecycle.actions.condition.head import Circumstances, Conclusions
 from lifecycle.actions.condition.start import Occasion
@@ -162,7 +163,7 @@ class CircumstancesForm(OccasionForm):
         )
         fields["compared_with"].label_from_instance = lambda earlier: (
             f"{earlier}, {earlier.get_kind_display()}"
-            + (f", {day_words(earlier.examined_at)}" if earlier.examined_at else "")
+            + (f", {day_words(localtime(earlier.examined_at))}" if earlier.examined_at else "")
         )
 
     def circumstances(self) -> Circumstances:

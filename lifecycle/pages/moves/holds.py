@@ -7,6 +7,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.timezone import localtime
 
 from lifecycle.actions.moves import decide_hold, lift_hold, place_hold
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -134,7 +135,7 @@ def hold_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Write the decision",
         back=back,
         lead=(
-            f"Held by {hold.placed_by.full_name} since {day_words(hold.placed_at)} "
+            f"Held by {hold.placed_by.full_name} since {day_words(localtime(hold.placed_at))} "
             f"({hold.get_kind_display()}): {hold.reason}"
         ),
         draft=f"decide-{hold.uid}",

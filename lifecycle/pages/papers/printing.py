@@ -46,7 +46,6 @@ from lifecycle.queries.papers_out import (
     subjects_of,
     with_states,
 )
-from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import MuseumObject, PaperKind, PaperSize, Print, ProposalVersion
 
 MOST_AT_ONCE = 60
@@ -203,7 +202,7 @@ def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One print: what became of it, whether its record moved on, and its words to read."""
     row = seen_print(request, uid)
     words = words_of(row.paper, row.words)
-    (paper,) = in_words(with_states(Print.objects.filter(pk=row.pk)), museum_day(request.at))
+    (paper,) = in_words(with_states(Print.objects.filter(pk=row.pk)), request.at)
     context = {
         "print": row,
         "paper": paper,

@@ -7,6 +7,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.timezone import localtime
 
 from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.pictures import store_picture
@@ -222,10 +223,15 @@ class PairForm(forms.Form):
         )
         for name in ("before", "after"):
             fields[name].queryset = pictures
-            fields[name].label_from_instance = lambda one: (
-                f"{one.face.label}, {one.get_light_display()}, "
-                f"{day_words(one.taken_at)}, {one.taken_at:%H:%M}, {one.name}"
-            )
+            fields[name].label_from_instance = _pair_label
+
+
+def _pair_label(picture: Any) -> str:
+    taken = localtime(picture.taken_at)
+    return (
+        f"{picture.face.label}, {picture.get_light_display()}, "
+        f"{day_words(taken)}, {taken:%H:%M}, {picture.name}"
+    )
 
 
 @signed_in

@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.timezone import localtime
 
 from lifecycle.pages.display.hands import password_field
 from lifecycle.pages.display.seeing import showing_address
@@ -108,7 +109,7 @@ def picture_label(picture: Picture) -> str:
         picture.face.label if picture.face else "",
         picture.get_purpose_display(),
         picture.get_light_display() if picture.light else "",
-        day_words(picture.taken_at) if picture.taken_at else "",
+        day_words(localtime(picture.taken_at)) if picture.taken_at else "",
         picture.name,
     ]
     return ", ".join(part for part in said if part)

@@ -1,7 +1,7 @@
 """Duties that open ends make at any stage: holds, consents, ways, papers, reports, waivers."""
 
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import UTC, timedelta
 
 from lifecycle.process.days import day_words
 from lifecycle.process.duties.duty import Duty
@@ -202,7 +202,7 @@ def part_a_to_countersign(facts: ShowingFacts) -> Iterator[Duty]:
         role=Role.CONSERVATOR,
         due_on=down.date() if down is not None else facts.today,
         hard=True,
-        occurrence=down.isoformat() if down is not None else "",
+        occurrence=down.astimezone(UTC).isoformat() if down is not None else "",
         subject_uid=report.uid if report is not None else "",
     )
 

@@ -119,6 +119,8 @@ class MoveMade:
     from_stage: Stage | None
     to_stage: Stage
     at: datetime
+    """On the museum's clock, so that its day is the museum's day."""
+
     by: str = ""
 
 
@@ -179,7 +181,8 @@ class ShowingFacts:
     waivers: tuple[WaiverFacts, ...] = ()
     journal: tuple[MoveMade, ...] = ()
     last_moved_at: datetime | None = None
-    """Arrival of the object's last movement before display, of any kind but to its position."""
+    """Arrival of the object's last movement before display, of any kind but to its position;
+    on the museum's clock."""
 
     place: str = ""
     """The position it is planned for; empty while none is named."""

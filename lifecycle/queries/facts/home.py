@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from lifecycle.process.facts.home import (
     HomeFacts,
@@ -89,8 +89,11 @@ def _movements(
     return found
 
 
-def last_moved(showings: Sequence[Showing]) -> dict[int, datetime]:
-    """Return, per object, its last arrival anywhere; the way to its own position is left out."""
+def last_moved(showings: Sequence[Showing], zone: tzinfo) -> dict[int, datetime]:
+    """Return, per object, its last arrival anywhere, on the clock of a zone.
+
+    The way to its own position is left out.
+    """
     ids = {showing.museum_object_id: showing for showing in showings}
     found: dict[int, datetime] = {}
     rows = MovementLine.objects.filter(museum_object__in=ids, movement__arrived_at__isnull=False)
@@ -101,7 +104,8 @@ def last_moved(showings: Sequence[Showing]) -> dict[int, datetime]:
         own = {position.pk, position.parent_id} if position is not None else set()
         if place_id in own or arrived_at is None:
             continue
-        found[object_id] = max(found.get(object_id, arrived_at), arrived_at)
+        arrived = arrived_at.astimezone(zone)
+        found[object_id] = max(found.get(object_id, arrived), arrived)
     return found
 
 

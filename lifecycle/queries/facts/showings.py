@@ -85,7 +85,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     light = light_of([*showings, *(c for c in coming if c.pk not in set(pks))], at)
     plans = plan_of([*pks, *(c.pk for c in coming)])
     answers = latest_answers([*pks, *(c.pk for c in coming)])
-    journals = _journals(pks)
+    journals = _journals(pks, zone)
     down = {pk: _taken_down_at(made) for pk, made in journals.items()}
     withdrawals = {row.showing_id: row for row in _withdrawals(pks)}
     confirmed = {pk: row.back_at_id for pk, row in withdrawals.items()}
@@ -98,7 +98,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
         displays=displays_of(showings, light),
         homes=homes_of(showings, down),
         take_overs=take_overs_of(showings, at, zone, rules.taking_over_until if rules else None),
-        moved=last_moved(showings),
+        moved=last_moved(showings, zone),
         alternatives=_alternatives(pks),
         assessments=_assessments(pks, zone),
         waivers=_waivers(pks),
@@ -163,7 +163,7 @@ class _Parts:
     jobs: dict[int, frozenset[int]]
 
 
-def _journals(pks: Sequence[int]) -> dict[int, list[tuple[MoveMade, bool]]]:
+def _journals(pks: Sequence[int], zone: tzinfo) -> dict[int, list[tuple[MoveMade, bool]]]:
     """Every move made, in order, with whether it was struck."""
     found: dict[int, list[tuple[MoveMade, bool]]] = {pk: [] for pk in pks}
     rows = JournalEntry.objects.filter(showing__in=pks).select_related("by", "struck")
@@ -173,7 +173,7 @@ def _journals(pks: Sequence[int]) -> dict[int, list[tuple[MoveMade, bool]]]:
             move=row.move,
             from_stage=Stage(row.from_stage) if row.from_stage else None,
             to_stage=Stage(row.to_stage),
-            at=row.at,
+            at=row.at.astimezone(zone),
             by=row.by.full_name,
         )
         found[row.showing_id].append((made, hasattr(row, "struck")))

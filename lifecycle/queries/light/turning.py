@@ -89,7 +89,8 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
     handled = (
         TurnRecord.objects.filter(showing=kept).count()
         + Movement.objects.filter(
-            lines__museum_object=kept.museum_object_id, left_at__date__gte=kept.show_from
+            lines__museum_object=kept.museum_object_id,
+            left_at__gte=gathered.day_moment(kept.show_from),
         ).count()
     )
     if lacks or table is None or first is None:
