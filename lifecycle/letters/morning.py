@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from lifecycle.process.duties.duty import Band
 from lifecycle.queries.morning import Morning, MorningAppointment, MorningLine
@@ -24,7 +24,13 @@ def morning_letter(morning: Morning, *, site: str) -> MailText | None:
     if not morning.lines and not morning.appointments:
         return None
     sections = [
-        *(_tasks(band, morning, site) for band in PRESSING),
+        *(
+            _tasks(
+                band.label, [line for line in morning.lines if line.band == band], morning.day, site
+            )
+            for band in PRESSING
+        ),
+        _tasks("Asked of you since yesterday", _just_asked(morning), morning.day, site),
         _named(morning),
         _later(morning),
     ]
@@ -51,16 +57,29 @@ def _subject(morning: Morning) -> str:
     return f"{morning.day:%A} {morning.day.day} {morning.day:%B}: {', '.join(said)}"
 
 
-def _tasks(band: Band, morning: Morning, site: str) -> Iterator[str]:
-    lines = [line for line in morning.lines if line.band == band]
+def _tasks(head: str, lines: list[MorningLine], day: date, site: str) -> Iterator[str]:
     if not lines:
         return
-    yield f"{band.label.upper()} ({len(lines)})"
+    yield f"{head.upper()} ({len(lines)})"
     yield ""
     for line in lines:
         yield f"* {line.text}"
-        yield from _details(line, morning.day, site)
+        yield from _details(line, day, site)
         yield ""
+
+
+def _in(band: Band, morning: Morning) -> list[MorningLine]:
+    return [line for line in morning.lines if line.band == band]
+
+
+def _just_asked(morning: Morning) -> list[MorningLine]:
+    """What somebody began to wait for, told once when it is new although its day is far off."""
+    since = morning.day - timedelta(days=1)
+    return [
+        line
+        for line in morning.lines
+        if line.band not in PRESSING and line.asked_on is not None and line.asked_on >= since
+    ]
 
 
 def _details(line: MorningLine, day: date, site: str) -> Iterator[str]:
@@ -75,7 +94,7 @@ def _details(line: MorningLine, day: date, site: str) -> Iterator[str]:
 
 def _later(morning: Morning) -> Iterator[str]:
     """What presses less is counted, not listed: a letter that is too long is not read."""
-    count = sum(line.band not in PRESSING for line in morning.lines)
+    count = sum(line.band not in PRESSING for line in morning.lines) - len(_just_asked(morning))
     if count:
         yield f"{count} more task{'s' if count != 1 else ''} for later: they stand on Today."
         yield ""

@@ -52,9 +52,16 @@ class Link:
 
 
 def install_day(facts: ShowingFacts) -> date:
-    """Return the planned install day, or the first day of install while none is planned."""
+    """Return the planned install day; while none is planned, the first day of install.
+
+    What was asked for from a day after the opening is installed when it is wanted: nothing of it
+    was needed before.
+    """
     planned = facts.display.planned(OnShow.INSTALL)
-    return planned.day if planned is not None else facts.exhibition.install_from
+    if planned is not None:
+        return planned.day
+    wanted = facts.request.show_from
+    return wanted if wanted > facts.exhibition.opens else facts.exhibition.install_from
 
 
 def periods_in(facts: ShowingFacts) -> tuple[Period, ...]:

@@ -19,7 +19,6 @@ from lifecycle.process.move import Move
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role, Stage
-from lifecycle.process.words import FitForDisplay
 
 _C, _CU, _R, _T = Role.CONSERVATOR, Role.CURATOR, Role.REGISTRAR, Role.TECHNICIAN
 
@@ -329,7 +328,7 @@ def open_moves(stage: Stage | None) -> list[Move]:
 def onward(facts: ShowingFacts) -> Move | None:
     """Return the one move that carries the showing on from here; None at the end.
 
-    At examination the open proposals decide, or an assessment that asks for treatment first; on
+    At examination the open proposals decide, or whoever asked for treatment first; on
     display the next planned turn.
     """
     stage = facts.stage
@@ -337,16 +336,12 @@ def onward(facts: ShowingFacts) -> Move | None:
         return None
     if stage is Stage.EXAMINATION:
         before = [p for p in facts.proposals if not p.aftercare]
-        wanted = any(not p.report_signed for p in before) or (not before and _asks_treatment(facts))
+        asked = not before and examining.asks_treatment(facts)
+        wanted = asked or any(not p.report_signed for p in before)
         return MOVES["begin_treatment" if wanted else "no_treatment_needed"]
     if stage is Stage.ON_DISPLAY:
         return MOVES["start_rotation" if facts.display.next_turn() else "take_down"]
     return MOVES[_ONWARD[stage]]
-
-
-def _asks_treatment(facts: ShowingFacts) -> bool:
-    said = facts.assessment
-    return said is not None and said.signed and said.fit is FitForDisplay.AFTER_TREATMENT
 
 
 _ONWARD: Final[Mapping[Stage, str]] = MappingProxyType(

@@ -16,7 +16,6 @@ from lifecycle.process.links import Link, install_day, links_of, needed_by
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.switches import codes_off
 from lifecycle.process.treatment_days import proposal_due
-from lifecycle.process.words import FitForDisplay
 from lifecycle.process.worked_back import Lead, lead_of
 from lifecycle.process.working_days import days_back
 
@@ -136,8 +135,8 @@ def treatment_is_settled(facts: ShowingFacts) -> Iterator[Blocker]:
 
 
 def _treatment_needed(facts: ShowingFacts) -> bool:
-    asked = facts.assessment is not None and facts.assessment.fit is FitForDisplay.AFTER_TREATMENT
-    return asked or any(not proposal.aftercare for proposal in facts.proposals)
+    proposed = any(not proposal.aftercare for proposal in facts.proposals)
+    return proposed or examining.asks_treatment(facts)
 
 
 def _treatment_waits(facts: ShowingFacts) -> bool:

@@ -21,7 +21,10 @@ LOOK_AHEAD: Final = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class MorningLine:
-    """One task: what, about which object, why, by when, and the path where it is done."""
+    """One task: what, about which object, why, by when, and the path where it is done.
+
+    ``asked_on``: the day on which somebody asked this person and began to wait for the answer.
+    """
 
     text: str
     about: str
@@ -29,6 +32,7 @@ class MorningLine:
     due_on: date | None
     band: Band
     path: str
+    asked_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,7 @@ def _line(line: TodayLine) -> MorningLine:
         due_on=line.due_on,
         band=line.band,
         path=_path(line),
+        asked_on=line.asked_on,
     )
 
 

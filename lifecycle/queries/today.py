@@ -79,6 +79,7 @@ class TodayLine:
     person_named: bool = False
     days_in_hand: int | None = None
     laid: Laid | None = None
+    asked_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,6 +226,7 @@ def _line(duty: Duty, errand: Errand, who: PersonFacts, today: date) -> TodayLin
         exhibition=duty.exhibition,
         person_named=who.person_id in duty.people,
         days_in_hand=duty.days_in_hand,
+        asked_on=duty.asked_on,
     )
 
 

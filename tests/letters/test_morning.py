@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from lifecycle.letters.morning import MailText, morning_letter
 from lifecycle.process.duties.duty import Band
@@ -20,7 +21,7 @@ EMPTY = Morning(
 )
 
 
-def task(text: str, band: Band, due_on: date | None = None, **values: str) -> MorningLine:
+def task(text: str, band: Band, due_on: date | None = None, **values: Any) -> MorningLine:
     values = {"about": "", "why": "", "path": "/today/"} | values
     return MorningLine(text=text, band=band, due_on=due_on, **values)
 
@@ -109,3 +110,16 @@ def test_the_letter_says_why_one_gets_it_and_who_decides() -> None:
     assert "You get this letter as conservator." in body
     assert "from 07:00 in the zone Europe/London" in body
     assert "A conservator decides." in body
+
+
+def test_what_was_asked_yesterday_has_its_link_in_the_letter_though_its_day_is_far_off() -> None:
+    asked = replace(
+        task("Decide on TP-0031 version 2.", Band.FOUR_WEEKS, date(2026, 6, 15), path="/consent/"),
+        asked_on=date(2026, 6, 1),
+    )
+    body = written(replace(EMPTY, lines=(asked, LATER))).body
+    assert "ASKED OF YOU SINCE YESTERDAY (1)" in body
+    assert "https://showrest.example/consent/" in body
+    assert "1 more task for later" in body
+    the_day_after = replace(EMPTY, day=date(2026, 6, 3), lines=(asked, LATER))
+    assert "/consent/" not in written(the_day_after).body

@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.treatment import next_version
+from lifecycle.actions.treatment.sending import WANTED
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import ObjectHazard, Person, Showing, Vocabulary
@@ -381,3 +382,12 @@ def test_the_curator_decides_on_a_deviation(scene: Scene) -> None:
         reverse("deviation", args=[step.uid]), {"decision": "agree", "password": PASSWORD}
     )
     assert step.decisions.get().person == scene.wen
+
+
+def test_the_form_of_a_draft_names_what_is_wanted_before_it_is_sent(scene: Scene) -> None:
+    proposal = make_proposal(scene.marit, showing=scene.showing)
+    page = text(scene.client(scene.marit).get(reverse("proposal-write", args=[proposal.uid])))
+    assert page.count("(wanted before it is sent)") == len(WANTED)
+    aim, options = page.split('id="id_aim"')[0], page.split("<h2>Options</h2>")[1]
+    assert aim.rstrip().split("<label")[-1].count("(wanted before it is sent)") == 1
+    assert "(may stay empty)" not in options

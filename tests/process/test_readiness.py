@@ -17,7 +17,7 @@ from lifecycle.process.readiness import GATE_OF, GateMark, due_of, readiness_of
 from lifecycle.process.sheet import process_sheet
 from lifecycle.process.stages import Stage
 from lifecycle.process.subjects import subject_uid
-from lifecycle.process.words import FitForDisplay, ReportKind
+from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 from tests.process.breaks import BREAKS, FAR, NEAR
 from tests.process.lawful import FULL, A, lawful, put
 
@@ -118,6 +118,25 @@ def test_after_treatment_without_a_proposal_is_to_do() -> None:
     facts = put(put(ready(), "proposals", ()), "assessment.fit", FitForDisplay.AFTER_TREATMENT)
     cell = readiness_of(facts)[4]
     assert [b.code for b in cell.blockers] == ["proposal.missing"]
+
+
+def test_an_answer_of_after_treatment_leads_to_a_proposal_before_it_is_assessed() -> None:
+    facts = put(put(ready(), "proposals", ()), "assessment", None)
+    facts = put(put(facts, "stage", Stage.EXAMINATION), "answer.answer", Answer.AFTER_TREATMENT)
+    assert marks(facts)["G5"] is GateMark.TO_DO
+    assert onward(facts) is MOVES["begin_treatment"]
+    facts = put(facts, "answer.answer", Answer.YES)
+    assert marks(facts)["G5"] is GateMark.NOT_NEEDED
+    assert onward(facts) is MOVES["no_treatment_needed"]
+
+
+def test_what_is_asked_for_after_the_opening_is_installed_when_it_is_wanted() -> None:
+    """Of a late addition nothing was needed before the exhibition's own install."""
+    facts = put(ready(), "display.appointments", ())
+    late = facts.exhibition.opens + timedelta(days=40)
+    assert install_day(put(facts, "request.show_from", late)) == late
+    opening = put(facts, "request.show_from", facts.exhibition.opens)
+    assert install_day(opening) == facts.exhibition.install_from
 
 
 def test_lateness_counts_days_from_the_day_of_the_gate() -> None:

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from types import MappingProxyType
+from typing import Final
 
 from django.db import transaction
 
@@ -13,6 +15,20 @@ from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models.treatment import ProposalVersion, RemovedMatter
+
+WANTED: Final = MappingProxyType(
+    {
+        "based_on": "Name the signed report it rests on.",
+        "aim": "Choose the aim.",
+        "aim_text": "Say the aim in words.",
+        "why": "Say why the chosen option.",
+        "stop_rules": "Say what would make you stop and ask again.",
+        "hours_est": "Estimate the hours.",
+        "finish_by": "Give the day it will be finished by.",
+        "reversible": "Say whether it can be undone.",
+    }
+)
+"""What a version needs before it is sent, by field, each with the reason that says so."""
 
 
 @transaction.atomic
@@ -46,20 +62,11 @@ def missing_of(version: ProposalVersion, at: datetime) -> Iterator[Reason]:
     ``at``: the cautions are asked as they stand on that day.
     """
     options = list(version.options.filter(left_out=False))
-    wanted = {
-        "based_on": (version.based_on is not None, "Name the signed report it rests on."),
-        "aim": (bool(version.aim), "Choose the aim."),
-        "aim_text": (bool(version.aim_text), "Say the aim in words."),
-        "why": (bool(version.why), "Say why the chosen option."),
-        "stop_rules": (bool(version.stop_rules), "Say what would make you stop and ask again."),
-        "hours_est": (version.hours_est is not None, "Estimate the hours."),
-        "finish_by": (version.finish_by is not None, "Give the day it will be finished by."),
-        "reversible": (version.reversible is not None, "Say whether it can be undone."),
-        "steps": (version.steps.filter(left_out=False).exists(), "Name at least one step."),
-    }
-    for field, (there, text) in wanted.items():
-        if not there:
+    for field, text in WANTED.items():
+        if getattr(version, field) in (None, ""):
             yield Reason(text, field)
+    if not version.steps.filter(left_out=False).exists():
+        yield Reason("Name at least one step.", "steps")
     if len(options) < 2:
         text = "Weigh at least one option beside ‘do nothing’, which is always one."
         yield Reason(text, "options")

@@ -13,6 +13,7 @@ from lifecycle.actions.treatment import (
     StepDraft,
     VersionDraft,
 )
+from lifecycle.actions.treatment.sending import WANTED
 from lifecycle.actions.treatment.weighing import raised_now
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.treatment.seeing import (
@@ -20,6 +21,7 @@ from lifecycle.pages.treatment.seeing import (
     materials_in_use,
     picture_label,
     pictures_of,
+    report_label,
     words_of,
 )
 from lifecycle.process.bench_cautions import Brings, Trait
@@ -104,8 +106,11 @@ class VersionForm(forms.Form):
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
         fields["based_on"].queryset = reports_to_rest_on(proposal)
+        fields["based_on"].label_from_instance = report_label
         fields["pictures"].queryset = pictures_of(proposal.museum_object)
         fields["pictures"].label_from_instance = picture_label
+        for name in WANTED:
+            fields[name].wanted = True
 
 
 class CautionsForm(forms.Form):
@@ -125,12 +130,14 @@ class CautionsForm(forms.Form):
                 max_length=20_000,
                 initial=said.get((trait.value, brings.value), ""),
                 help_text=(
-                    "Why you propose it all the same; wanted before it is sent."
+                    "Why you propose it all the same."
                     if one.rule.asks
                     else "No reason is asked for; write one if you like."
                 ),
                 widget=forms.Textarea(attrs={"rows": 2}),
             )
+            fields: dict[str, Any] = self.fields
+            fields[name].wanted = one.rule.asks
 
     def answers(self) -> tuple[CautionAnswer, ...]:
         return tuple(
@@ -139,7 +146,17 @@ class CautionsForm(forms.Form):
         )
 
 
-class OptionForm(forms.Form):
+class RowForm(forms.Form):
+    """A row that may be left out as a whole, so that no field says of itself that it may."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        fields: dict[str, Any] = self.fields
+        for field in fields.values():
+            field.unsaid = True
+
+
+class OptionForm(RowForm):
     """One option; a row without words is left out."""
 
     do_nothing = forms.BooleanField(required=False, widget=forms.HiddenInput)
@@ -158,7 +175,7 @@ class OptionForm(forms.Form):
     chosen = forms.BooleanField(label="This one is chosen", required=False)
 
 
-class MaterialRowForm(forms.Form):
+class MaterialRowForm(RowForm):
     material = forms.ModelChoiceField(
         Material.objects.none(), to_field_name="uid", label="Material", required=False
     )
@@ -178,7 +195,7 @@ class MaterialRowForm(forms.Form):
         fields["material"].queryset = materials_in_use()
 
 
-class StepRowForm(forms.Form):
+class StepRowForm(RowForm):
     step = forms.ModelChoiceField(
         Word.objects.none(), to_field_name="uid", label="Step", required=False
     )

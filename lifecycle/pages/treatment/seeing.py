@@ -21,6 +21,7 @@ from lifecycle.process.stages import CLOSED
 from lifecycle.queries.rights import about_object, about_showing, museum_day
 from lifecycle.queries.treatment.materials import standings
 from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
@@ -101,6 +102,12 @@ def pictures_of(museum_object: MuseumObject) -> Any:
     newest = Picture.objects.filter(own).order_by("-entered_at", "-pk").values("pk")[:MOST_OFFERED]
     rows = Picture.objects.filter(pk__in=list(newest.values_list("pk", flat=True)))
     return rows.select_related("face", "museum_object").order_by("-entered_at", "-pk")
+
+
+def report_label(report: ConditionReport) -> str:
+    """Number, version, kind and day of a signed report."""
+    day = f", {day_words(report.examined_at)}" if report.examined_at else ""
+    return f"{report}, {report.get_kind_display()}{day}"
 
 
 def picture_label(picture: Picture) -> str:

@@ -192,7 +192,10 @@ class ProposedStepForm(StepForm):
     deviation = forms.BooleanField(
         label="Deviation: otherwise than consented",
         required=False,
-        help_text="Nothing more is done under the proposal until it is agreed.",
+        help_text=(
+            "A step of the proposal, done otherwise: nothing more is done under the proposal until "
+            "it is agreed. A step that is not in it needs a new version."
+        ),
     )
     deviation_why = prose("What was otherwise, and why", rows=2)
 

@@ -37,7 +37,8 @@ class Duty:
 
     ``code`` leads to the page that settles it. ``people`` are those named for it; when nobody is
     named it belongs to everybody who holds the role and may see the showing. ``subject_uid`` is
-    the record the page needs when that is not the showing itself.
+    the record the page needs when that is not the showing itself. ``asked_on`` is the day on which
+    somebody else asked for it, where a person waits for the answer.
     """
 
     key: str
@@ -60,6 +61,7 @@ class Duty:
     showing_uid: str = ""
     showing_id: int = 0
     subject_uid: str = ""
+    asked_on: date | None = None
 
 
 def band_of(duty: Duty, today: date) -> Band:

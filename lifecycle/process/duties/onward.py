@@ -9,6 +9,7 @@ from lifecycle.process.duties.duty import Duty
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.links import install_day
 from lifecycle.process.move import Move, first_role
 from lifecycle.process.moves import onward
 from lifecycle.process.readiness import due_of
@@ -79,7 +80,7 @@ def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
         return
     kind = OnShow.INSTALL if move.name == "install" else OnShow.TAKE_DOWN
     planned = facts.display.planned(kind)
-    due = facts.exhibition.install_from if move.name == "install" else last_day_shown(facts)
+    due = install_day(facts) if move.name == "install" else last_day_shown(facts)
     if planned is None:
         yield make(
             facts,
@@ -153,6 +154,7 @@ def make(
     subject_uid: str = "",
     days_in_hand: int | None = None,
     also: frozenset[Role] = frozenset(),
+    asked_on: date | None = None,
 ) -> Duty:
     """Return a duty about this showing, with its names filled in."""
     if days_in_hand is None and due_on is not None:
@@ -176,6 +178,7 @@ def make(
         showing_uid=facts.uid,
         showing_id=facts.showing_id,
         subject_uid=subject_uid,
+        asked_on=asked_on,
     )
 
 
@@ -197,11 +200,11 @@ def _due_at_stage(facts: ShowingFacts) -> date | None:
     if facts.stage is Stage.SELECTION:
         return working_days_after(last, DECISION_DAYS, off)
     if facts.stage is Stage.EXAMINATION:
-        return facts.exhibition.install_from - timedelta(weeks=12)
+        return install_day(facts) - timedelta(weeks=12)
     if facts.stage is Stage.TREATMENT and not facts.aftercare:
-        return facts.exhibition.install_from - timedelta(weeks=5)
+        return install_day(facts) - timedelta(weeks=5)
     if facts.stage is Stage.MOUNTING:
-        return facts.exhibition.install_from - timedelta(days=1)
+        return install_day(facts) - timedelta(days=1)
     if facts.stage is Stage.ROTATION:
         return last
     if facts.stage is Stage.DEINSTALL_CHECK:

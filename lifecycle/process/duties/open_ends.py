@@ -49,6 +49,7 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
                 about=f"{proposal.number} v{proposal.version} {consent.role.value}",
                 occurrence=f"{proposal.number}/{proposal.version}/{consent.role.value}",
                 subject_uid=proposal.version_uid,
+                asked_on=consent.asked_on,
             )
             if consent.role is Role.LENDER:
                 yield make(

@@ -8,7 +8,7 @@ from lifecycle.process.facts.treatment import ProposalFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
-from lifecycle.process.words import FitForDisplay, ReportKind
+from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 
 BASELINES = frozenset(
     {
@@ -85,6 +85,17 @@ def object_is_fit_for_display(facts: ShowingFacts) -> Iterator[Blocker]:
             "treat it, assess it again, or decline the request."
         )
         yield Blocker("assessment.not_fit", text, Role.CONSERVATOR)
+
+
+def asks_treatment(facts: ShowingFacts) -> bool:
+    """Whether the object may be shown only after treatment.
+
+    The signed assessment says so; until there is one, the answer to the request.
+    """
+    said = facts.assessment
+    if said is not None and said.signed:
+        return said.fit is FitForDisplay.AFTER_TREATMENT
+    return facts.answer is not None and facts.answer.answer is Answer.AFTER_TREATMENT
 
 
 def current_proposals(facts: ShowingFacts, *, aftercare: bool) -> list[ProposalFacts]:

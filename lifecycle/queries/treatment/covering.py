@@ -161,7 +161,7 @@ def why_not(proposal: Proposal, asked: StepAsked, clock: Clock) -> Iterator[Unco
             text = (
                 f"The consent to v{current.version} of {name} leaves out {doing}"
                 f"{f' on {asked.face.label}' if asked.face else ' where no face is named'} "
-                f"({whose}). Keep to the limits, or send a new version."
+                f"({whose.rstrip('.')}). Keep to the limits, or send a new version."
             )
             yield Uncovered(text=text, code="consent.limits", field="step")
         return
