@@ -69,7 +69,7 @@ def schedule_of(showing: Showing, at: datetime) -> Schedule:
     return Schedule(
         periods_of(
             list({row.face_id: row.face.label for row in wanted}.items()),
-            opens=opens or showing.show_from,
+            opens=opens or showing.exhibition.install_from,
             turns=turns,
             wanted={row.face_id: row.from_on for row in wanted},
         ),

@@ -251,8 +251,8 @@ def test_a_companion_is_planned_together_elsewhere_or_not_asked_for() -> None:
             person_2=crew.technician,
         ).keep(**kept_by())
     later = facts_of_one(first, INSTALLED).object.companions
-    said = {one.object_number: one.apart for one in later}
-    assert said[number[beside.pk]] == "is to go in only on Tue 10 Mar 2026"
+    planned = {one.object_number: one.apart for one in later}
+    assert planned[number[beside.pk]] == "is to go in only on Tue 10 Mar 2026"
 
 
 def test_a_companion_that_lies_in_the_case_already_is_not_apart() -> None:

@@ -65,6 +65,8 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
             "for_whom": shop.wen.uid,
             "resolution_ppi": "600",
             "size_mm": "210x297",
+            "target_number": "on",
+            "target_colour": "on",
             "light": "diffuse",
             "position": "cradle",
         },
@@ -72,7 +74,7 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
     job = ImagingJob.objects.get()
     here = reverse("imaging", args=[job.uid])
     assert "Deliver pictures" in text(ada.get(here))
-    sent = {"taken_at": THEN, "lit_minutes": "6", "lit_lux": "600"}
+    sent = {"taken_at": THEN, "lit_minutes": "6", "lit_lux": "600", "in_frame": ["scale", "grey"]}
     address = reverse("imaging-deliver", args=[job.uid])
     bad = ada.post(address, sent | {"picture": SimpleUploadedFile("x.png", b"no picture at all")})
     assert bad.status_code == 200
@@ -80,7 +82,10 @@ def test_pictures_are_asked_for_delivered_and_accepted(shop: Workshop) -> None:
     lost = ada.post(address, sent | {"picture": picture(), "checksums": f"{'0' * 64}  b.png"})
     assert "is not the file that was checked" in text(lost)
     assert f"{'0' * 64}  b.png" in text(lost)
-    ada.post(address, sent | {"picture": picture()})
+    bare = text(ada.post(address, sent | {"picture": picture()}))
+    assert "not in the frame: object number, colour" in bare
+    ada.post(address, sent | {"picture": picture(), "not_in_frame_why": "No room beside it."})
+    assert "Not in the frame: object number, colour. No room beside it." in text(wen.get(here))
     marit_reads = text(marit.get(reverse("imaging-accept", args=[job.uid])))
     assert "Wen Castellane needs these pictures" in marit_reads
     page = text(wen.get(here))

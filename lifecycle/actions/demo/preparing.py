@@ -34,7 +34,7 @@ from lifecycle.actions.preparation.mounts import (
     ask_for_mount,
     measure_mount,
 )
-from lifecycle.process.words import LightKind
+from lifecycle.process.words import LightKind, PlaceKind
 from lifecycle.records.models import (
     CaseReadiness,
     Face,
@@ -48,6 +48,7 @@ from lifecycle.records.models.preparation import (
     FitResult,
     ImagingPurpose,
     Mount,
+    Target,
 )
 
 MOUNT_OF = {
@@ -84,6 +85,7 @@ def master_picture(cast: Cast, showing: Showing, face: Face, at: datetime) -> Pi
         pictures=[picture],
         lit_minutes=Decimal(6),
         lit_lux=1200,
+        in_frame=tuple(Target),
         bit_depth=16,
         **cast.acting("ada", taken),
     )
@@ -211,14 +213,15 @@ def caption(cast: Cast, showing: Showing, at: datetime, *, with_facsimile: bool)
 def case(cast: Cast, showing: Showing, at: datetime) -> None:
     """The case built, cleaned, cured and proven, once for all that lies in it."""
     place = showing.place
-    if place is None or place.parent is None:
-        raise ValueError(f"{showing} has no position in a case.")
-    known = CaseReadiness.objects.filter(place=place.parent, exhibition=showing.exhibition)
+    if place is None:
+        raise ValueError(f"{showing} has no place.")
+    the_case = place.parent if place.kind == PlaceKind.POSITION and place.parent else place
+    known = CaseReadiness.objects.filter(place=the_case, exhibition=showing.exhibition)
     if known.exists():
         return
     day = at.date()
     written = write_case(
-        place=place.parent,
+        place=the_case,
         exhibition=showing.exhibition,
         edition=0,
         made=CaseMade(

@@ -107,8 +107,11 @@ def charge_light(
     minutes: Decimal | int,
     basis: str,
     showing: Showing | None = None,
+    flashes: int = 0,
+    flash_lux_s: Decimal = Decimal(0),
 ) -> LightEntry:
-    """Keep the light of imaging or examination: ``lux`` [lx] for ``minutes`` [min] of lit time.
+    """Keep the light of imaging or examination: ``lux`` [lx] for ``minutes`` [min] of lit time,
+    and of ``flashes`` with ``flash_lux_s`` [lx·s] each.
 
     The row is kept whatever it comes to; the account charges it when it exceeds the house's share
     of the allowance (1 % unless the house rules say otherwise).
@@ -119,7 +122,7 @@ def charge_light(
     deed = Deed.PREPARE if kind is EntryKind.IMAGING else Deed.EXAMINE
     allow(by=by, role=role, deed=deed, at=at, about=about)
     lux = Decimal(lux)
-    dose = lux * minutes / 60
+    dose = lux * minutes / 60 + flashes * flash_lux_s / 3600
     reasons = list(_faults(dose, dose, dose, from_at, until_at, at))
     if kind is EntryKind.ESTIMATE:
         reasons.append(Reason("An estimate has its own form, with low, likely and high.", "kind"))
@@ -136,13 +139,20 @@ def charge_light(
         low_lx_h=_exact(dose),
         likely_lx_h=_exact(dose),
         high_lx_h=_exact(dose),
-        basis=f"{basis.strip()}: {lux.normalize():f} lx for {Decimal(minutes).normalize():f} min"[
-            :200
-        ],
+        basis=f"{basis.strip()}: {_said(lux, minutes, flashes, flash_lux_s)}"[:200],
         source=f"entered by {by.full_name}"[:200],
         entered_at=at,
         entered_by=by,
     ).append()
+
+
+def _said(lux: Decimal, minutes: Decimal | int, flashes: int, flash_lux_s: Decimal) -> str:
+    said = []
+    if minutes or not flashes:
+        said.append(f"{lux.normalize():f} lx for {Decimal(minutes).normalize():f} min")
+    if flashes:
+        said.append(f"{flashes} flash{'es' * (flashes > 1)} of {flash_lux_s.normalize():f} lx·s")
+    return " and ".join(said)
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """Files of an imaging job as they are sent: each held to its checksum, then kept, then charged."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -19,7 +19,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import PicturePurpose
-from lifecycle.records.models.preparation import ImagingJob
+from lifecycle.records.models.preparation import ImagingJob, Target
 
 
 class Sent(Protocol):
@@ -34,7 +34,8 @@ class Sent(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivery:
-    """What is said with the files. Light in minutes and lx, depth in bits per channel.
+    """What is said with the files. Light in minutes and lx, of each flash in lx·s, depth in bits
+    per channel.
 
     ``checksums`` is what `sha256sum` writes, one file a line; a file may go without.
     """
@@ -43,7 +44,10 @@ class Delivery:
     lit_minutes: Decimal
     lit_lux: int
     handler: Person | None = None
-    scale_present: bool = False
+    in_frame: Collection[Target] = ()
+    not_in_frame_why: str = ""
+    flashes: int = 0
+    flash_lux_s: Decimal = Decimal(0)
     bit_depth: int | None = None
     colour_profile: str = ""
     checksums: str = ""
@@ -130,7 +134,7 @@ def _keep(
             at=at,
             face=job.face,
             light=LightKind(job.light),
-            scale_present=delivery.scale_present,
+            scale_present=Target.SCALE in delivery.in_frame,
             taken_at=delivery.taken_at,
             taken_by=by,
         )
@@ -145,6 +149,10 @@ def _keep(
         pictures=pictures,
         lit_minutes=delivery.lit_minutes,
         lit_lux=delivery.lit_lux,
+        in_frame=delivery.in_frame,
+        not_in_frame_why=delivery.not_in_frame_why,
+        flashes=delivery.flashes,
+        flash_lux_s=delivery.flash_lux_s,
         handler=delivery.handler,
         bit_depth=delivery.bit_depth,
         colour_profile=delivery.colour_profile,

@@ -1,6 +1,6 @@
 """Imaging jobs: asked, delivered with the light that was given, accepted by who needs them."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -26,12 +26,17 @@ from lifecycle.records.models.preparation import (
     ImagingJob,
     ImagingPurpose,
     ObjectPosition,
+    Target,
 )
 from lifecycle.records.models.showings import Showing
 
 MINUTES_OF_AN_HOUR = Decimal(60)
 A_DAY = 24 * MINUTES_OF_AN_HOUR
+A_FLASH = timedelta(minutes=1)
 MOST_LUX = 200_000
+MOST_FLASHES = 10_000
+MOST_LUX_S = 1_000_000
+SECONDS_OF_AN_HOUR = 3600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +169,10 @@ def deliver_pictures(
     pictures: Sequence[Picture],
     lit_minutes: Decimal,
     lit_lux: int,
+    in_frame: Collection[Target],
+    not_in_frame_why: str = "",
+    flashes: int = 0,
+    flash_lux_s: Decimal = Decimal(0),
     handler: Person | None = None,
     bit_depth: int | None = None,
     colour_profile: str = "",
@@ -171,12 +180,16 @@ def deliver_pictures(
 ) -> ImagingJob:
     """Deliver files, and say how long and how bright the face was lit [min, lx]: it is charged.
 
+    So is each flash [lx·s]. A target that was asked for and is not ``in_frame`` needs a reason, for
+    whoever accepts.
+
     Each delivery is charged by itself; the job tells the minutes and lux of the last one and the
     light of all. A limit that was passed is said on the job: light that was given is never refused.
 
     :param checksums: the SHA-256 that came with a file and was found to be its own, by the id of
         the picture
-    :raises Refused: if no picture is given, one shows another face, or the light can't be true
+    :raises Refused: if no picture is given, one shows another face, a target is missing without a
+        word, or the light can't be true
     """
     held = _locked(job)
     about = about_job(held)
@@ -197,10 +210,19 @@ def deliver_pictures(
     if (lit_minutes > 0) != (lit_lux > 0):
         text = "Minutes without light, or light without minutes: correct one of them."
         reasons.append(Reason(text, "lit_lux"))
+    reasons += _faults_of_flashes(flashes, flash_lux_s)
+    missing = ", ".join(one.label for one in Target if one in held.targets - set(in_frame))
+    if missing and not not_in_frame_why.strip():
+        text = f"Asked for and not in the frame: {missing}. Say why, or take the picture again."
+        reasons.append(Reason(text, "not_in_frame_why", "imaging.target"))
     if reasons:
         raise Refused(reasons)
     held.lit_minutes, held.lit_lux = lit_minutes, lit_lux
-    held.lux_hours = (held.lux_hours or 0) + lux_hours(lit_lux, lit_minutes)
+    held.flashes, held.flash_lux_s = flashes or None, flash_lux_s or None
+    held.not_in_frame = missing
+    held.not_in_frame_why = not_in_frame_why.strip() if missing else ""
+    given = lux_hours(lit_lux, lit_minutes, flashes, flash_lux_s)
+    held.lux_hours = (held.lux_hours or 0) + given
     held.handler = handler or held.handler
     held.delivered_by, held.delivered_at, held.sent_back_why = by, at, ""
     held.keep(by=by, role=role, why="pictures delivered", at=at)
@@ -214,8 +236,8 @@ def deliver_pictures(
             delivered_by=by,
             delivered_at=at,
         ).append()
-    if lit_minutes > 0:
-        lit_for = timedelta(minutes=float(lit_minutes))
+    if lit_minutes > 0 or flashes > 0:
+        lit_for = max(timedelta(minutes=float(lit_minutes)), A_FLASH)
         taken = [picture.taken_at for picture in pictures if picture.taken_at is not None]
         lit_from = min([*taken, at - lit_for])
         charge_light(
@@ -228,19 +250,36 @@ def deliver_pictures(
             until_at=lit_from + lit_for,
             lux=Decimal(lit_lux),
             minutes=lit_minutes,
-            basis=f"{held.job_no}: lit minutes and lux as delivered",
+            flashes=flashes,
+            flash_lux_s=flash_lux_s,
+            basis=f"{held.job_no}: light as delivered",
             showing=held.showing,
         )
     return held
 
 
-def lux_hours(lux: int, minutes: Decimal) -> Decimal:
-    """Return the light given [lx·h], to a tenth.
+def _faults_of_flashes(flashes: int, flash_lux_s: Decimal) -> Iterator[Reason]:
+    if not 0 <= flashes <= MOST_FLASHES:
+        yield Reason("Flashes lie between 0 and 10,000.", "flashes")
+    if not 0 <= flash_lux_s <= MOST_LUX_S:
+        yield Reason("The light of a flash lies between 0 and 1,000,000 lx·s.", "flash_lux_s")
+    if (flashes > 0) != (flash_lux_s > 0):
+        text = "Flashes without their light, or light without flashes: correct one of them."
+        yield Reason(text, "flash_lux_s")
+
+
+def lux_hours(
+    lux: int, minutes: Decimal, flashes: int = 0, flash_lux_s: Decimal = Decimal(0)
+) -> Decimal:
+    """Return the light given [lx·h], to a tenth; a flash is given in lx·s.
 
     >>> lux_hours(600, Decimal("5"))
     Decimal('50.0')
+    >>> lux_hours(0, Decimal("0"), 36, Decimal("250"))
+    Decimal('2.5')
     """
-    return (lux * minutes / MINUTES_OF_AN_HOUR).quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
+    given = lux * minutes / MINUTES_OF_AN_HOUR + flashes * flash_lux_s / SECONDS_OF_AN_HOUR
+    return given.quantize(Decimal("0.1"), rounding=ROUND_HALF_UP)
 
 
 @transaction.atomic

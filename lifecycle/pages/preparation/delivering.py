@@ -1,5 +1,6 @@
 """Pictures of an imaging job: delivered with their checksums, accepted by who needs them."""
 
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -14,14 +15,15 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import FilesField, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.moments import moment_field
-from lifecycle.pages.preparation.imaging import ASKING, for_light, seen_job
+from lifecycle.pages.preparation.imaging import ASKING, for_light, most_light, seen_job
 from lifecycle.pages.preparation.record import do_and_return
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.rights import Deed
 from lifecycle.queries.preparation.people import holders_of
+from lifecycle.records.base import choices
 from lifecycle.records.models.people import Person
-from lifecycle.records.models.preparation import ImagingJob
+from lifecycle.records.models.preparation import ImagingJob, Target
 
 
 class DeliverForm(forms.Form):
@@ -42,7 +44,26 @@ class DeliverForm(forms.Form):
     handler = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Handled by", required=False
     )
-    scale_present = forms.BooleanField(label="A scale is in the frame", required=False)
+    flashes = forms.IntegerField(
+        label="Flashes", min_value=0, max_value=10_000, required=False, help_text="All of them."
+    )
+    flash_lux_s = forms.DecimalField(
+        label="Light of one flash at the object, lx·s",
+        min_value=0,
+        max_value=1_000_000,
+        max_digits=8,
+        decimal_places=1,
+        required=False,
+        help_text="As a flash meter shows it. Flash alone: 0 minutes and 0 lx above.",
+    )
+    in_frame = forms.TypedMultipleChoiceField(
+        label="In the frame",
+        choices=choices(Target),
+        coerce=Target,
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+    )
+    not_in_frame_why = reason_field("Why a target that was asked for is not in the frame")
     bit_depth = forms.IntegerField(label="Bit depth", min_value=1, max_value=64, required=False)
     colour_profile = forms.CharField(label="Colour profile", max_length=60, required=False)
 
@@ -54,18 +75,22 @@ def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.PREPARE, subject)
     form = DeliverForm(posted(request), request.FILES or None, initial={"taken_at": request.at})
     fields: dict[str, Any] = form.fields
+    fields["not_in_frame_why"].required = False
+    asked = ", ".join(one.label for one in Target if one in job.targets)
+    fields["in_frame"].help_text = f"Asked for: {asked or 'nothing'}."
     fields["handler"].queryset = holders_of(None, request.at)
     fields["picture"].widget.attrs["accept"] = "image/*"
 
     def act(data: dict[str, Any]) -> str:
         files = data.pop("picture")
+        flash = {"flashes": data["flashes"] or 0, "flash_lux_s": data["flash_lux_s"] or Decimal(0)}
         deliver_files(
             by=request.person,
             role=role,
             at=request.at,
             job=job,
             files=files,
-            delivery=Delivery(**data),
+            delivery=Delivery(**(data | flash)),
         )
         count = len(files)
         return f"{count} picture{'' if count == 1 else 's'} for {job.job_no} delivered."
@@ -74,19 +99,15 @@ def imaging_deliver(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"Deliver pictures for {job.job_no}",
         submit="Deliver",
         back=reverse("imaging", args=[uid]),
-        lead=f"{_limits(job)}Minutes and lux are charged to the light account of the face.",
+        lead=f"{_limits(job)}All of it is charged to the light account of the face.",
         cautions=cautions_of(job.face.museum_object, for_light(job.light)),
     )
     return answer_form(request, form, act, page)
 
 
 def _limits(job: ImagingJob) -> str:
-    most = [
-        f"{value:,f} {unit}" if unit == "min" else f"{value:,} {unit}"
-        for value, unit in ((job.limit_minutes, "min"), (job.limit_lux, "lx"))
-        if value is not None
-    ]
-    return f"Lit at most: {' and '.join(most)}. " if most else ""
+    most = most_light(job)
+    return f"Lit at most: {most}. " if most else ""
 
 
 class InsteadForm(forms.Form):

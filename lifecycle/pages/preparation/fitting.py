@@ -23,7 +23,7 @@ from lifecycle.pages.treatment.seeing import SignForm, posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
-from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
@@ -37,7 +37,9 @@ class FitForm(forms.Form):
     face = forms.ModelChoiceField(Face.objects.none(), to_field_name="uid", label="Face")
     checked_at = moment_field("Tried at")
     object_present = forms.BooleanField(label="Tried with the object present", required=False)
-    result = forms.TypedChoiceField(label="Result", choices=choices(FitResult), coerce=FitResult)
+    result = forms.TypedChoiceField(
+        label="Result", choices=[("", "choose"), *choices(FitResult)], coerce=FitResult
+    )
     note = prose("What was changed, or what does not fit", rows=2)
     mount_maker = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Mount maker"
@@ -60,6 +62,12 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
     ).order_by("order", "pk")
     fields["mount_maker"].queryset = holders_of(Role.MOUNT_MAKER, request.at)
     fields["conservator"].queryset = holders_of(Role.CONSERVATOR, request.at)
+    fields["face"].initial = the_only(fields["face"].queryset)
+    for name, likely in (("mount_maker", row.with_whom), ("conservator", None)):
+        offered = fields[name].queryset
+        mine = offered.filter(pk=request.person.pk).exists()
+        known = request.person if mine else likely
+        fields[name].initial = known.uid if known is not None else the_only(offered)
 
     def act(data: dict[str, Any]) -> str:
         sent = data.pop("photo")

@@ -58,11 +58,13 @@ def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """What of the object needs housing, and what there is."""
     showing = seen_showing(request, uid)
     thing = showing.museum_object
+    units = units_of([thing.pk])[thing.pk]
     context = {
         "showing": showing,
         "called": called(showing),
         "advice": housing_advice(thing),
-        "units": units_of([thing.pk])[thing.pk],
+        "units": units,
+        "all_specified": all(unit.housing is not None for unit in units),
         "refusals": housing_refusals([thing.pk], request.at),
         "may_specify": request.may(Deed.PREPARE, about_showing(showing)),
         "back": showing_address(showing, "preparation"),
@@ -136,7 +138,11 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.PREPARE, about_showing(showing))
     form = SpecifyForm(
         posted(request),
-        initial={"component": request.GET.get("for", ""), "orientation": thing.orientation_rule},
+        initial={
+            "component": request.GET.get("for", ""),
+            "orientation": thing.orientation_rule,
+            "board": _likely_board(thing),
+        },
     )
     form.offer(request)
     form.offer_parts(thing)
@@ -161,6 +167,12 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
         cautions=cautions_of(thing, CautionFor.MOVE).after(_board_cautions(thing)),
     )
     return answer_form(request, form, act, page)
+
+
+def _likely_board(thing: MuseumObject) -> Board:
+    """Unbuffered where the first board of the list would ask for a reason."""
+    usual = Board.ALKALINE_RESERVE
+    return Board.UNBUFFERED if board_caution(thing, usual) else usual
 
 
 def seen_housing(request: SignedInRequest, uid: UUID) -> tuple[Housing, SubjectFacts]:

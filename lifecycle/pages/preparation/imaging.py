@@ -39,7 +39,7 @@ from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.preparation.facts import faces_of
-from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.base import choices
@@ -51,6 +51,7 @@ from lifecycle.records.models.preparation import (
     ImagingJob,
     ImagingPurpose,
     ObjectPosition,
+    Target,
 )
 from lifecycle.records.models.showings import Showing
 
@@ -114,6 +115,7 @@ class AskForm(forms.Form):
         if wanted:
             fields["face"].initial = Face.objects.get(pk=wanted[0]).uid
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
+        fields["with_whom"].initial = the_only(fields["with_whom"].queryset)
         fields["for_whom"].queryset = holders_of(None, request.at)
         fields["for_whom"].initial = request.person.uid
         fields["due_on"].help_text = _worked_back(showing, request)
@@ -191,7 +193,7 @@ def seen_job(request: SignedInRequest, uid: UUID) -> tuple[ImagingJob, SubjectFa
 def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One imaging job."""
     job, subject = seen_job(request, uid)
-    state = _state(job)
+    state, because = _state(job), _because(job, request)
     ways = []
     open_job = job.accepted_at is None and job.dropped_at is None
     if open_job and request.may(Deed.PREPARE, subject):
@@ -210,12 +212,6 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if job.dropped_at is None and may_any(request, TO_PRINT[PaperKind.IMAGING_TICKET], subject):
         address = reverse("print-new", args=[PaperKind.IMAGING_TICKET.value, uid])
         ways.append(Way(href=address, label="Print the ticket"))
-    targets = {
-        "object number": job.target_number,
-        "scale": job.target_scale,
-        "colour": job.target_colour,
-        "grey": job.target_grey,
-    }
     files = list(job.files.select_related("picture", "delivered_by").order_by("pk"))
     page = RecordPage(
         title=f"Imaging job {job.job_no}",
@@ -231,25 +227,21 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Face", job.face.label),
             text("Purpose", job.get_purpose_display()),
             Fact(label="Due", day=job.due_on),
-            text("Worked back", _because(job, request)),
+            *([text("Worked back", because)] if because else []),
             who("Needed by", job.needed_by),
             text("Needed because", job.needed_because),
             who("Asked by", job.asked_by, job.asked_at),
             text("Photographer", job.with_whom or ""),
             Fact(label="Resolution", number=job.resolution_ppi, unit="ppi"),
             text("Size at 100 %, mm", job.size_mm),
-            text("In frame", ", ".join(name for name, there in targets.items() if there)),
+            text("In frame", ", ".join(one.label for one in Target if one in job.targets)),
             text("Light", f"{job.get_light_display()} {job.light_direction}".strip()),
             text("UV filtered", "yes" if job.uv_filtered else "no"),
             text("How the object lies", job.get_position_display()),
-            Fact(label="Lit at most", number=job.limit_minutes, unit="min"),
-            Fact(label="At most", number=job.limit_lux, unit="lx"),
-            Fact(label="Lit for", number=job.lit_minutes, unit="min"),
-            Fact(label="Light at the object", number=job.lit_lux, unit="lx"),
-            Fact(label="Light given", number=job.lux_hours, unit="lx·h"),
+            text("Lit at most", most_light(job)),
             who("Handled by", job.handler),
-            who("Delivered by", job.delivered_by, job.delivered_at),
-            who("Accepted by", job.accepted_by, job.accepted_at),
+            *(_given(job) if job.lux_hours is not None else []),
+            *([who("Accepted by", job.accepted_by, job.accepted_at)] if job.delivered_at else []),
         ],
     )
     cautions = cautions_of(job.face.museum_object, for_light(job.light))
@@ -279,7 +271,34 @@ def _files(files: Sequence[ImagingFile]) -> dict[str, Any]:
     }
 
 
+def most_light(job: ImagingJob) -> str:
+    """The limits that were set, as '10 min and 600 lx'; nothing where none was."""
+    most = [
+        f"{value:,f} {unit}" if unit == "min" else f"{value:,} {unit}"
+        for value, unit in ((job.limit_minutes, "min"), (job.limit_lux, "lx"))
+        if value is not None
+    ]
+    return " and ".join(most)
+
+
+def _given(job: ImagingJob) -> list[Fact]:
+    """What the delivery says; a line of flashes only where there were some."""
+    flash = [
+        Fact(label="Flashes", number=job.flashes),
+        Fact(label="Light of one flash", number=job.flash_lux_s, unit="lx·s"),
+    ]
+    return [
+        Fact(label="Lit for", number=job.lit_minutes, unit="min"),
+        Fact(label="Light at the object", number=job.lit_lux, unit="lx"),
+        *(flash if job.flashes else []),
+        Fact(label="Light given", number=job.lux_hours, unit="lx·h"),
+        who("Delivered by", job.delivered_by, job.delivered_at),
+    ]
+
+
 def _notices(job: ImagingJob) -> Iterator[str]:
+    if job.not_in_frame:
+        yield f"Not in the frame: {job.not_in_frame}. {job.not_in_frame_why}"
     if job.sent_back_why:
         yield f"Sent back: {job.sent_back_why}"
     if job.lit_minutes is not None and job.limit_minutes and job.lit_minutes > job.limit_minutes:

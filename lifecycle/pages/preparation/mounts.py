@@ -43,7 +43,7 @@ from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.facts import faces_of, signed_by_both
 from lifecycle.queries.preparation.mounts import fixing_steps
-from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.queries.worked_back import schedule_of
@@ -83,6 +83,7 @@ class AskForm(forms.Form):
         ).order_by("order", "pk")
         fields["faces"].initial = [face.uid for face in faces_of(showing)]
         fields["with_whom"].queryset = holders_of(Role.MOUNT_MAKER, request.at)
+        fields["with_whom"].initial = the_only(fields["with_whom"].queryset)
 
 
 @signed_in
@@ -285,7 +286,7 @@ def mount_measure(request: SignedInRequest, uid: UUID) -> HttpResponse:
     names = [n for n in MountMeasured.__dataclass_fields__ if n != "fixing_picture"]
     initial = {name: getattr(row, name) for name in names} | {
         "version": row.edition,
-        "measured_by": row.measured_by.uid if row.measured_by else None,
+        "measured_by": row.measured_by.uid if row.measured_by else request.person.uid,
         "removable_alone": {True: "yes", False: "no", None: ""}[row.removable_alone],
     }
     form = MeasureForm(posted(request), initial=initial)

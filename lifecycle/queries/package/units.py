@@ -42,6 +42,8 @@ BY_NAME: Final = {
     **{f"edge_{side}": "pixels" for side in ("left", "top", "right", "bottom")},
     **{f"ruler_{end}": "pixels" for end in ("x1", "y1", "x2", "y2")},
     "direction_clock": "o'clock, seen from the front",
+    "flash_lux_s": "lux seconds",
+    "flashes": "flashes",
     "height": "pixels",
     "hours": "hours",
     "hours_est": "hours",

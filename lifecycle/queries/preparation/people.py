@@ -2,6 +2,7 @@
 
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
@@ -18,3 +19,9 @@ def holders_of(role: Role | None, at: datetime) -> QuerySet[Person, Any]:
         live &= Q(roles__role=role)
     staying = Q(ends_on=None) | Q(ends_on__gte=day)
     return Person.objects.filter(live, staying).distinct().order_by("full_name", "pk")
+
+
+def the_only(people: QuerySet[Any, Any]) -> UUID | None:
+    """Return the uid of the only row there is to choose, or None: a choice of one is no choice."""
+    found = list(people.values_list("uid", flat=True)[:2])
+    return found[0] if len(found) == 1 else None

@@ -20,7 +20,7 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.exchange.checksums import BadChecksums, read_checksums, sha256_of
 from lifecycle.process.stages import Role
 from lifecycle.records.models import FaceWanted, LightEntry, Picture
-from lifecycle.records.models.preparation import ImagingFile, ImagingJob
+from lifecycle.records.models.preparation import ImagingFile, ImagingJob, Target
 from tests.builders.core import AT, kept_by, make_person
 from tests.builders.preparation import Workshop
 from tests.builders.treatment import HOUR
@@ -49,6 +49,7 @@ def send(shop: Workshop, job: ImagingJob, *files: SimpleUploadedFile, **said: An
         "taken_at": AT + HOUR,
         "lit_minutes": Decimal(6),
         "lit_lux": 600,
+        "in_frame": tuple(Target),
     } | said
     return deliver_files(
         **shop.by(shop.ada, Role.PHOTOGRAPHER, after=2),
@@ -126,6 +127,51 @@ def test_a_stranger_delivers_nothing(shop: Workshop) -> None:
     assert not Picture.objects.exists()
 
 
+def test_a_target_that_was_asked_for_is_in_the_frame_or_the_job_says_why(shop: Workshop) -> None:
+    job, there = shop.job(), (Target.OBJECT_NUMBER, Target.SCALE)
+    with pytest.raises(Refused, match="not in the frame: colour, grey") as refused:
+        send(shop, job, shot(), in_frame=there, not_in_frame_why=" ")
+    assert [reason.field for reason in refused.value.reasons] == ["not_in_frame_why"]
+    assert not Picture.objects.exists()
+    kept = send(shop, job, shot(), in_frame=there, not_in_frame_why="Strips were out on loan.")
+    assert (kept.not_in_frame, kept.not_in_frame_why) == (
+        "colour, grey",
+        "Strips were out on loan.",
+    )
+    assert Picture.objects.get().scale_present
+    again = send(shop, job, shot("c.png", "grey"), not_in_frame_why="Not needed.")
+    assert (again.not_in_frame, again.not_in_frame_why) == ("", "")
+
+
+def test_what_was_not_asked_for_need_not_be_in_the_frame(shop: Workshop) -> None:
+    job = shop.job()
+    job.target_colour = job.target_grey = False
+    job.keep(**kept_by())
+    assert not send(shop, job, shot(), in_frame=(Target.OBJECT_NUMBER, Target.SCALE)).not_in_frame
+
+
+def test_flashes_are_counted_and_charged_beside_the_lamps(shop: Workshop) -> None:
+    """40 flashes of 90 lx·s are 3,600 lx·s, which is 1 lx·h; 600 lx for 6 min are 60 lx·h."""
+    kept = send(shop, shop.job(), shot(), flashes=40, flash_lux_s=Decimal(90))
+    assert (kept.flashes, kept.lux_hours) == (40, Decimal("61.0"))
+    entry = LightEntry.objects.get()
+    assert entry.likely_lx_h == 61
+    assert "600 lx for 6 min and 40 flashes of 90 lx·s" in entry.basis
+
+
+def test_flash_alone_is_charged_too_and_needs_its_light(shop: Workshop) -> None:
+    job, dark = shop.job(), {"lit_minutes": Decimal(0), "lit_lux": 0}
+    for flash in ({"flashes": 3}, {"flash_lux_s": Decimal(9)}, {"flashes": -1}):
+        with pytest.raises(Refused):
+            send(shop, job, shot(), **dark, **flash)
+    send(shop, job, shot(), **dark, flashes=1, flash_lux_s=Decimal(36))
+    entry = LightEntry.objects.get()
+    assert (entry.likely_lx_h, entry.basis.endswith(": 1 flash of 36 lx·s")) == (
+        Decimal("0.01"),
+        True,
+    )
+
+
 def test_light_of_every_delivery_counts_to_the_tenth_of_a_minute(shop: Workshop) -> None:
     """0.4 min at 1,500 lx are 10 lx·h by definition; rounded minutes would have made it none."""
     job = shop.job()
@@ -177,7 +223,7 @@ def test_a_day_that_nobody_names_is_worked_back_from_the_plan(shop: Workshop) ->
         FaceWanted(
             showing=shop.showing, face=face, order=order, from_on=day, until_on=shop.showing.show_to
         ).keep(**kept_by())
-    assert shop.job(due_on=None).due_on == date(2026, 2, 9)
+    assert shop.job(due_on=None).due_on == date(2026, 1, 26)  # 25 working days before 2 March
     assert shop.facsimile(face=shop.a).needed_by == date(2026, 5, 18)
     assert shop.mount(shop.b, measured=False).needed_by == date(2026, 5, 18)
 

@@ -25,6 +25,7 @@ from lifecycle.records.models.preparation import (
     FacsimileState,
     ImagingFile,
     ImagingJob,
+    Target,
 )
 from tests.builders.core import AT, DAY, make_face, make_person
 from tests.builders.preparation import Workshop
@@ -41,6 +42,7 @@ def shop() -> Workshop:
 def deliver(shop: Workshop, job: ImagingJob, picture: Any = None, **values: Any) -> ImagingJob:
     values.setdefault("lit_minutes", Decimal(6))
     values.setdefault("lit_lux", 600)
+    values.setdefault("in_frame", tuple(Target))
     return deliver_pictures(
         **shop.by(shop.ada, Role.PHOTOGRAPHER, after=2),
         job=job,
@@ -150,6 +152,7 @@ def test_a_photographer_delivers_only_what_is_theirs(shop: Workshop) -> None:
             pictures=[shop.picture()],
             lit_minutes=Decimal(1),
             lit_lux=10,
+            in_frame=tuple(Target),
         )
 
 

@@ -42,6 +42,7 @@ from lifecycle.records.models.preparation import (
     Housing,
     ImagingJob,
     Mount,
+    Target,
 )
 from tests.actions.preparation.test_cases_and_housing import case, prove, write
 from tests.actions.preparation.test_imaging_and_facsimiles import deliver, walk_to
@@ -199,6 +200,7 @@ def test_a_delivery_brings_pictures(shop: Workshop) -> None:
             pictures=[],
             lit_minutes=Decimal(0),
             lit_lux=0,
+            in_frame=tuple(Target),
         )
     assert one(refused) == "picture"
 

@@ -49,6 +49,7 @@ from lifecycle.records.models.preparation import (
     FacsimileUse,
     FitResult,
     ImagingPurpose,
+    Target,
 )
 from tests.actions.preparation.test_cases_and_housing import case, write
 from tests.actions.preparation.test_imaging_and_facsimiles import walk_to
@@ -111,7 +112,12 @@ def test_each_deed_of_preparation_takes_a_right_that_the_steward_has_not(shop: W
             ),
         ),
         "deliver": lambda: deliver_pictures(
-            **said, job=job, pictures=[picture], lit_minutes=Decimal(0), lit_lux=0
+            **said,
+            job=job,
+            pictures=[picture],
+            lit_minutes=Decimal(0),
+            lit_lux=0,
+            in_frame=tuple(Target),
         ),
         "accept": lambda: accept_pictures(**said, job=job),
         "send back": lambda: send_pictures_back(**said, job=job, why="Dark."),

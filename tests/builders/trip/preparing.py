@@ -37,7 +37,7 @@ from lifecycle.records.models import (
     Picture,
     Vocabulary,
 )
-from lifecycle.records.models.preparation import FacsimileUse, FitResult, ImagingPurpose
+from lifecycle.records.models.preparation import FacsimileUse, FitResult, ImagingPurpose, Target
 from tests.builders.core import make_word
 from tests.builders.display import hand, make_meter
 from tests.builders.treatment import make_material, make_picture
@@ -92,6 +92,7 @@ class Preparing(Walker):
             pictures=[picture],
             lit_minutes=Decimal(1),
             lit_lux=500,
+            in_frame=tuple(Target),
             bit_depth=16,
         )
         accept_pictures(**self.curator, job=job)

@@ -13,6 +13,7 @@ from lifecycle.records.models.preparation.imaging import (
     ImagingJob,
     ImagingPurpose,
     ObjectPosition,
+    Target,
 )
 from lifecycle.records.models.preparation.mounts import (
     FITTING,
@@ -49,4 +50,5 @@ __all__ = [
     "OldHousing",
     "OldNotes",
     "RouteCheck",
+    "Target",
 ]

@@ -51,6 +51,15 @@ class ObjectPosition(ClosedList):
     AS_MOUNTED = "as_mounted"
 
 
+class Target(ClosedList):
+    """What is laid into the frame beside the object."""
+
+    OBJECT_NUMBER = "object_number"
+    SCALE = "scale"
+    COLOUR = "colour"
+    GREY = "grey"
+
+
 class ImagingJob(Kept):
     """One face to be pictured for one purpose; done when the one who needs it accepts."""
 
@@ -75,6 +84,18 @@ class ImagingJob(Kept):
     limit_lux = models.PositiveIntegerField("lit at most, lx", null=True, blank=True)
     lit_minutes = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     lit_lux = models.PositiveIntegerField("light at the object, lx", null=True, blank=True)
+    flashes = models.PositiveIntegerField(null=True, blank=True)
+    flash_lux_s = models.DecimalField(
+        "light of one flash at the object, lx·s",
+        max_digits=8,
+        decimal_places=1,
+        null=True,
+        blank=True,
+    )
+    not_in_frame = models.CharField(
+        "asked for and not in the frame", max_length=60, blank=True, default=""
+    )
+    not_in_frame_why = models.TextField(blank=True, default="")
     lux_hours = models.DecimalField(
         "light given in all deliveries, lx·h",
         max_digits=10,
@@ -151,6 +172,15 @@ class ImagingJob(Kept):
                 name="imaging_delivered_tells_light",
             ),
             models.CheckConstraint(
+                condition=Q(flashes__isnull=True, flash_lux_s__isnull=True)
+                | Q(flashes__gt=0, flash_lux_s__gt=0),
+                name="imaging_flashes_with_their_light",
+            ),
+            models.CheckConstraint(
+                condition=Q(not_in_frame="") | ~Q(not_in_frame_why=""),
+                name="imaging_missing_target_says_why",
+            ),
+            models.CheckConstraint(
                 condition=Q(dropped_at__isnull=True) | ~Q(dropped_why=""),
                 name="imaging_dropped_says_why",
             ),
@@ -158,6 +188,17 @@ class ImagingJob(Kept):
 
     def __str__(self) -> str:
         return self.job_no
+
+    @property
+    def targets(self) -> frozenset[Target]:
+        """What was asked to lie in the frame."""
+        asked = {
+            Target.OBJECT_NUMBER: self.target_number,
+            Target.SCALE: self.target_scale,
+            Target.COLOUR: self.target_colour,
+            Target.GREY: self.target_grey,
+        }
+        return frozenset(target for target, wanted in asked.items() if wanted)
 
     @property
     def needed_by(self) -> Person:
