@@ -212,6 +212,22 @@ def card_back() -> Image.Image:
     return picture
 
 
+def letter() -> Image.Image:
+    picture, draw, luck = _paper("letter", (224, 210, 180), 90)
+    draw.line((90, 450, 1110, 450), fill=(188, 170, 132), width=5)
+    _writing(draw, luck, (190, 150, 1010, 420), 7)
+    _writing(draw, luck, (190, 480, 1010, 760), 7)
+    draw.line((1052, 448, 1110, 452), fill=(96, 94, 90), width=4)
+    return picture
+
+
+def letter_back() -> Image.Image:
+    picture, draw, luck = _paper("letter-back", (218, 204, 174), 90)
+    draw.line((90, 450, 1110, 450), fill=(186, 168, 132), width=5)
+    _writing(draw, luck, (520, 250, 860, 390), 3)
+    return picture
+
+
 def herbarium() -> Image.Image:
     picture, draw, luck = _paper("herbarium", (230, 220, 190))
     for stem in range(4):
@@ -291,7 +307,7 @@ DRAWINGS: Final[dict[str, Callable[..., Image.Image]]] = {
     drawing.__name__: drawing
     for drawing in (
         diary_a, diary_b, diary_c, cloud, frost, kite_front, kite_back, barometer, card, card_back,
-        herbarium, album_a, album_b, squall, chart, linen,
+        letter, letter_back, herbarium, album_a, album_b, squall, chart, linen,
     )
 }  # fmt: skip
 

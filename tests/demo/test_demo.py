@@ -27,7 +27,9 @@ from lifecycle.records.models import (
     RequestAnswer,
     RoleAssignment,
     Showing,
+    Signature,
 )
+from lifecycle.records.models.treatment import StepCaution, TreatmentReport, VersionCaution
 
 NOON = datetime.combine(FRAME, time(12), tzinfo=ZoneInfo("Europe/London"))
 
@@ -127,7 +129,29 @@ class TheDemo(TestCase):
             "pastel",
             "map",
         }
-        assert MuseumObject.objects.count() == 29
+        assert MuseumObject.objects.count() == 30
+
+    def test_a_treatment_was_told_to_its_end_and_read_by_a_second(self) -> None:
+        report = TreatmentReport.objects.get()
+        read = Signature.objects.filter(record_uid=report.uid).values_list("capacity", flat=True)
+
+        assert report.signed
+        assert report.pairs.count() == 1
+        assert {"author", "second_reader"} <= set(read)
+
+    def test_cautions_that_ask_were_answered_beforehand_and_at_the_bench(self) -> None:
+        weighed = VersionCaution.objects.filter(left_out=False).exclude(why="")
+        gone_on = StepCaution.objects.exclude(why="").values_list("trait", flat=True)
+
+        assert ("iron_gall_ink", "moisture") in set(weighed.values_list("trait", "brings"))
+        assert "ran_in_water" in set(gone_on)
+
+    def test_a_finding_asks_the_curator_again_and_a_call_back_waits(self) -> None:
+        wen = today_of(Person.objects.get(full_name__startswith="Wen "), NOON)
+        marit = today_of(Person.objects.get(full_name__startswith="Marit "), NOON)
+
+        assert "finding" in {line.key.split(":")[0] for line in wen}
+        assert "recall" in {line.key.split(":")[0] for line in marit}
 
     def test_each_of_these_has_something_to_do_today(self) -> None:
         for name in ("Marit", "Wen", "Josephine", "Rufus", "Ada", "Bram", "Gil", "Odile"):

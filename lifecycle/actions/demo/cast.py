@@ -45,8 +45,7 @@ class Cast:
     classes: dict[str, SensitivityClass] = field(default_factory=dict)
     instruments: dict[str, Instrument] = field(default_factory=dict)
     roles: dict[str, Role] = field(default_factory=dict)
-    board: Material | None = None
-    tissue: Material | None = None
+    stock: dict[str, Material] = field(default_factory=dict)
     solid: frozenset[str] = frozenset({"HCM.1899.2", "HCM.1960.18"})
     """Objects of the objects laboratory; the rest belong to the paper laboratory."""
     drawings: dict[int, tuple[str, int | None]] = field(default_factory=dict)

@@ -9,6 +9,7 @@ from django.db import transaction
 from lifecycle.actions.demo.cast import SINCE, Cast, set_up_cast
 from lifecycle.actions.demo.collection import set_up_collection, set_up_exhibitions
 from lifecycle.actions.demo.lending import lend
+from lifecycle.actions.demo.treated import cloth_is_tested
 from lifecycle.actions.demo.treating import habits, stock
 from lifecycle.actions.demo.trips import Trip, walk
 from lifecycle.actions.light import enter_past_light
@@ -39,6 +40,7 @@ def load_demo(*, on: date) -> None:
     exhibitions = set_up_exhibitions(cast)
     stock(cast, at + timedelta(days=1))
     habits(cast, at + timedelta(days=1))
+    cloth_is_tested(cast, on)
     for row in data.exhibitions["past_light"]:
         entered = cast.moment(row["until"] + timedelta(days=30), 10)
         enter_past_light(

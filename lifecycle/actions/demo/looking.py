@@ -1,11 +1,16 @@
 """Looks of the demo's conservators: whole reports with pictures, findings and signatures."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature
+from lifecycle.actions.condition.findings import (
+    Sight,
+    add_finding,
+    answer_feature,
+    is_only_record,
+)
 from lifecycle.actions.condition.head import (
     Circumstances,
     Conclusions,
@@ -27,9 +32,11 @@ from lifecycle.process.words import (
     FeatureState,
     Fit,
     Grade,
+    Layer,
     LightKind,
     ReportKind,
     SeenAs,
+    Severity,
     Stability,
 )
 from lifecycle.queries.marks import marks_of
@@ -127,7 +134,13 @@ def start(
 
 
 def sign_whole(
-    cast: Cast, report: ConditionReport, at: datetime, *, by: str, words: str
+    cast: Cast,
+    report: ConditionReport,
+    at: datetime,
+    *,
+    by: str,
+    words: str,
+    result: CompareResult = CompareResult.NO_CHANGE_SEEN,
 ) -> ConditionReport:
     """Write the section and the conclusions of a draft, then sign it."""
     said: dict[str, Any] = {"by": cast.people[by], "role": cast.role_of(by), "at": at}
@@ -145,7 +158,7 @@ def sign_whole(
         conclusions=Conclusions(
             grade=Grade.FAIR,
             stability=Stability.STABLE,
-            result=CompareResult.NO_CHANGE_SEEN if report.compared_with_id else "",
+            result=result if report.compared_with_id else "",
             fit_display=Fit.WITH_LIMITS,
             fit_travel=Fit.WITH_LIMITS,
             fit_handling=Fit.WITH_LIMITS,
@@ -244,27 +257,40 @@ def no_earlier_report(cast: Cast, report: ConditionReport, at: datetime, *, by: 
     report.refresh_from_db()
 
 
-def answer_all(cast: Cast, report: ConditionReport, at: datetime, *, by: str) -> None:
-    """Answer each known feature 'same', as it lies in the report."""
+def answer_all(
+    cast: Cast,
+    report: ConditionReport,
+    at: datetime,
+    *,
+    by: str,
+    treated: Collection[str] = (),
+) -> None:
+    """Answer each known feature 'same', as it lies in the report; 'treated' by code of its term.
+
+    What came to light during treatment is seen for the first time here.
+    """
     rows = report.observations.select_related("term", "feature", "marked_on").order_by(
         "feature__number"
     )
     marks = marks_of(rows)
     for row in rows:
         found = marks.of(row)
+        state = FeatureState.TREATED if row.term.code in treated else FeatureState.SAME
+        if is_only_record(row):
+            state = FeatureState.FIRST_RECORD
         answer_feature(
             observation=row,
             sight=Sight(
                 term=row.term,
-                state=FeatureState.SAME,
-                layer=row.layer,
+                state=state,
+                layer=row.layer or Layer.SUPPORT,
                 zone=row.zone,
                 mark=found.mark if found else None,
                 marked_on=row.marked_on,
                 length_mm=row.length_mm,
                 width_mm=row.width_mm,
                 count=row.count,
-                severity=row.severity,
+                severity=Severity.SLIGHT if row.severity is None else row.severity,
                 activity=row.activity,
             ),
             revision=row.revision,

@@ -145,11 +145,9 @@ def mount(cast: Cast, showing: Showing, face: Face, at: datetime) -> Mount:
         ),
         **cast.acting("rufus", at + timedelta(days=3)),
     )
-    if cast.board is None:
-        raise ValueError("The demo's board is not in stock.")
     add_mount_material(
         mount=made,
-        material=cast.board,
+        material=cast.stock["board"],
         accepted_by=cast.people["marit"],
         **cast.acting("rufus", at + timedelta(days=3)),
     )

@@ -1,10 +1,12 @@
 """Treatment of demo objects: a proposal with its consent, and the first steps at the bench."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 
 from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.looking import word
+from lifecycle.actions.demo.plans import EDGE, Plan
 from lifecycle.actions.demo.preparing import faces_of
 from lifecycle.actions.treatment.consenting import give_consent
 from lifecycle.actions.treatment.logging import StepDone, log_step
@@ -12,6 +14,7 @@ from lifecycle.actions.treatment.materials import add_material
 from lifecycle.actions.treatment.proposing import open_proposal
 from lifecycle.actions.treatment.sending import send_version
 from lifecycle.actions.treatment.sequences import UsualStep, write_sequence
+from lifecycle.actions.treatment.weighing import CautionAnswer, raised_now
 from lifecycle.actions.treatment.writing import (
     MaterialDraft,
     OptionDraft,
@@ -21,7 +24,6 @@ from lifecycle.actions.treatment.writing import (
 )
 from lifecycle.records.models import ConditionReport, Showing, Vocabulary
 from lifecycle.records.models.treatment import (
-    Aim,
     Decision,
     MaterialKind,
     MaterialTest,
@@ -30,66 +32,77 @@ from lifecycle.records.models.treatment import (
 )
 
 
-def propose(cast: Cast, showing: Showing, at: datetime) -> Proposal:
-    """Mend the edge and lift the dust: options with 'do nothing', materials, stop rules; sent."""
+def propose(cast: Cast, showing: Showing, at: datetime, plan: Plan = EDGE) -> Proposal:
+    """Write the plan, with 'do nothing' and a reason for each caution it raises; send it."""
     proposal = open_proposal(showing=showing, **cast.acting("marit", at))
     version = proposal.versions.get(version=1)
-    if cast.tissue is None:
-        raise ValueError("The demo's tissue is not in stock.")
-    face = faces_of(showing)[0]
-    version = write_version(
-        version=version,
-        edition=version.edition,
-        draft=VersionDraft(
-            based_on=ConditionReport.objects.filter(showing=showing)
-            .exclude(digest="")
-            .order_by("-pk")
-            .first(),
-            aim=Aim.STABILISE,
-            aim_text="Keep the edge from catching when the sheet is mounted and carried.",
-            why="The tear is short and dry mending with tissue can be taken off again.",
-            tests_first="Water drop test of the image at the edge, under the mount's line.",
-            effect_on_display="The sheet can be hinged at two points; no change of light.",
-            stop_rules="The image reacts to moisture, or the tear runs on.",
-            hours_est=Decimal(3),
-            start_not_before=(at + timedelta(days=12)).date(),
-            finish_by=(at + timedelta(days=45)).date(),
-            reversible=True,
-            options=[
-                OptionDraft(
-                    what="Do nothing.",
-                    undo=Undo.NOTHING_DONE,
-                    do_nothing=True,
-                    risk="The tear may run on when it is hinged.",
-                ),
-                OptionDraft(
-                    what="Mend with tissue and a low-moisture adhesive.",
-                    undo=Undo.CAN_BE_UNDONE,
-                    gain="The edge holds.",
-                    risk="A faint edge of tissue in raking light.",
-                    hours=Decimal(3),
-                    chosen=True,
-                ),
-            ],
-            materials=[MaterialDraft(material=cast.tissue)],
-            steps=[
-                StepDraft(step=word(Vocabulary.TREATMENT_STEP, "surface-clean"), face=face),
-                StepDraft(step=word(Vocabulary.TREATMENT_STEP, "mend"), face=face),
-            ],
-        ),
-        **cast.acting("marit", at),
+    draft = draft_of(cast, showing, at, plan)
+    said = cast.acting("marit", at)
+    version = write_version(version=version, edition=version.edition, draft=draft, **said)
+    answers = tuple(
+        CautionAnswer(trait=one.rule.trait, brings=one.rule.brings, why=plan.reasons[one.rule.key])
+        for one in raised_now(version, at)
+        if one.rule.key in plan.reasons
     )
+    if answers:
+        draft = replace(draft, cautions=answers)
+        version = write_version(version=version, edition=version.edition, draft=draft, **said)
     send_version(hand=cast.hand("marit"), at=at + timedelta(hours=1), version=version)
     return proposal
 
 
-def consent(cast: Cast, proposal: Proposal, at: datetime) -> None:
+def draft_of(cast: Cast, showing: Showing, at: datetime, plan: Plan) -> VersionDraft:
+    """The draft of a plan for the first face of a showing, resting on its last signed report."""
+    face = faces_of(showing)[0]
+    signed = ConditionReport.objects.filter(showing=showing).exclude(digest="")
+    report = signed.order_by("-pk").first()
+    looked = report.report_faces.select_related("picture").filter(face=face) if report else ()
+    return VersionDraft(
+        based_on=report,
+        aim=plan.aim,
+        aim_text=plan.aim_text,
+        state_text=plan.state,
+        pictures=[row.picture for row in looked if row.picture is not None],
+        why=plan.why,
+        tests_first=plan.tests_first,
+        removed_matter=plan.removed,
+        removed_where=plan.removed_where,
+        effect_on_display=plan.effect_on_display,
+        stop_rules=plan.stop_rules,
+        hours_est=plan.hours,
+        start_not_before=(at + timedelta(days=12)).date(),
+        finish_by=(at + timedelta(days=45)).date(),
+        reversible=True,
+        options=[
+            OptionDraft(
+                what="Do nothing.",
+                undo=Undo.NOTHING_DONE,
+                do_nothing=True,
+                risk=plan.nothing_risks,
+            ),
+            OptionDraft(
+                what=plan.option,
+                undo=Undo.CAN_BE_UNDONE,
+                gain=plan.gain,
+                risk=plan.risk,
+                hours=plan.hours,
+                chosen=True,
+            ),
+        ],
+        materials=[MaterialDraft(material=cast.stock[key]) for key in plan.materials],
+        steps=[
+            StepDraft(step=word(Vocabulary.TREATMENT_STEP, code), face=face) for code in plan.steps
+        ],
+    )
+
+
+def consent(cast: Cast, proposal: Proposal, at: datetime, plan: Plan = EDGE) -> None:
     give_consent(
         hand=cast.hand("wen"),
         at=at,
         version=proposal.versions.get(version=1),
         decision=Decision.AGREE_WITHIN_LIMITS,
-        limits="No moisture on the image itself.",
+        limits=plan.limits,
     )
 
 
@@ -136,25 +149,52 @@ def habits(cast: Cast, at: datetime) -> None:
 
 
 def stock(cast: Cast, at: datetime) -> None:
-    """The mount board and the mending tissue that the trips use."""
-    cast.board = add_material(
+    """Board, tissues, paste and cloth that the trips use."""
+    said = cast.acting("marit", at)
+    listed = {"test_state": MaterialTest.ACCEPTED_LIST, "accepted_for_contact": True}
+    cast.stock["board"] = add_material(
         name="Cotton board",
         kind=MaterialKind.BOARD,
         grade="1.5 mm, unbuffered",
         batch="B-1147",
-        accepted_for_contact=True,
         accepted_for_case=True,
         accepted_for_mount=True,
-        test_state=MaterialTest.ACCEPTED_LIST,
         alkaline=False,
-        **cast.acting("marit", at),
+        **listed,
+        **said,
     )
-    cast.tissue = add_material(
+    cast.stock["tissue"] = add_material(
         name="Mulberry tissue",
         kind=MaterialKind.TISSUE,
         grade="9 g",
         batch="T-0306",
-        accepted_for_contact=True,
-        test_state=MaterialTest.ACCEPTED_LIST,
-        **cast.acting("marit", at),
+        plain_words="A thin, long-fibred paper of mulberry bark that holds a tear or a hinge.",
+        **listed,
+        **said,
+    )
+    cast.stock["remoistenable"] = add_material(
+        name="Remoistenable tissue",
+        kind=MaterialKind.TISSUE,
+        grade="5 g, coated with gelatine",
+        batch="R-0288",
+        plain_words="Thin mulberry paper coated with gelatine: a touch of damp makes it stick.",
+        **listed,
+        **said,
+    )
+    cast.stock["paste"] = add_material(
+        name="Wheat starch paste",
+        kind=MaterialKind.ADHESIVE,
+        grade="stiff, sieved twice",
+        batch="P-1102",
+        plain_words="Paste cooked from wheat starch; water lets it go again.",
+        **listed,
+        **said,
+    )
+    cast.stock["cloth"] = add_material(
+        name="Cotton cloth",
+        kind=MaterialKind.TEXTILE,
+        grade="washed, undyed",
+        batch="C-0902",
+        plain_words="Plain cotton, washed and not dyed, for covering boards inside a case.",
+        **said,
     )

@@ -15,9 +15,11 @@ from lifecycle.actions.demo import (
     leaving,
     lending,
     preparing,
+    treated,
     treating,
 )
 from lifecycle.actions.demo.cast import Cast
+from lifecycle.actions.demo.plans import LETTER, PLANS, PLATE
 from lifecycle.actions.moves import make_move
 from lifecycle.process.stages import LINE, Stage
 from lifecycle.process.words import FitForDisplay
@@ -96,13 +98,13 @@ def walk(trip: Trip) -> Showing:
             treating.propose(cast, showing, trip.at(21, 11))
         return showing
     if trip.goal is Stage.TREATMENT:
-        proposal = treating.propose(cast, showing, trip.at(21, 11))
-        treating.consent(cast, proposal, trip.at(20, 10))
-        move(trip, showing, "begin_treatment", trip.at(19, 9), limits_read=True)
-        treating.first_step(cast, proposal, trip.at(19, 15))
+        treat(trip, showing)
         return showing
     asking.assess(cast, showing, trip.at(21, 9))
-    move(trip, showing, "no_treatment_needed", trip.at(20, 9))
+    if "treatment" in row:
+        treat(trip, showing)
+    else:
+        move(trip, showing, "no_treatment_needed", trip.at(20, 9))
     prepare(trip, showing)
     if trip.goal is Stage.MOUNTING:
         return showing
@@ -117,6 +119,24 @@ def walk(trip: Trip) -> Showing:
             leaving.check_at_bench(cast, showing, down + timedelta(days=4))
             leaving.order_housing(cast, showing, down + timedelta(days=5))
     return showing
+
+
+def treat(trip: Trip, showing: Showing) -> None:
+    """Proposed, consented, begun; the plate alone is treated to its end."""
+    cast = trip.cast
+    plan = PLANS[trip.row.get("treatment", "edge")]
+    proposal = treating.propose(cast, showing, trip.at(21, 11), plan)
+    treating.consent(cast, proposal, trip.at(20, 10), plan)
+    move(trip, showing, "begin_treatment", trip.at(19, 9), limits_read=True)
+    if plan is LETTER:
+        treated.treat_letter(cast, proposal, trip.at(19, 14))
+    elif plan is PLATE:
+        treated.treat_plate(cast, proposal, trip.at(19, 14))
+        treated.report_on_plate(cast, proposal, trip.at(18, 9))
+        move(trip, showing, "finish_treatment", trip.at(18, 14))
+        treated.call_back(cast, proposal, trip.today)
+    else:
+        treating.first_step(cast, proposal, trip.at(19, 15))
 
 
 def move(trip: Trip, showing: Showing, name: str, at: datetime, **more: Any) -> None:
