@@ -13,6 +13,7 @@ from django.test import TestCase
 from lifecycle.actions.demo import load_demo
 from lifecycle.actions.refusals import Refused
 from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
+from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.light import account_of
 from lifecycle.queries.today import today_of
@@ -138,6 +139,14 @@ class TheDemo(TestCase):
         assert report.signed
         assert report.pairs.count() == 1
         assert {"author", "second_reader"} <= set(read)
+
+    def test_the_printed_report_tells_the_spot_test_and_each_reason_once(self) -> None:
+        words = treatment_report_words(TreatmentReport.objects.get(), NOON)
+
+        assert words.steps[0].result.endswith("Spot test, pink lake of the upper cloud, water: ran")
+        assert words.steps[3].result.count("gone on") == 1
+        assert words.steps[3].result.count("a medium that") == 2
+        assert words.findings[0].who == "Marit Oldacre, picture in raking light"
 
     def test_cautions_that_ask_were_answered_beforehand_and_at_the_bench(self) -> None:
         weighed = VersionCaution.objects.filter(left_out=False).exclude(why="")

@@ -290,7 +290,7 @@ def answer_all(
                 length_mm=row.length_mm,
                 width_mm=row.width_mm,
                 count=row.count,
-                severity=Severity.SLIGHT if row.severity is None else row.severity,
+                severity=_severity(row.severity, state),
                 activity=row.activity,
             ),
             revision=row.revision,
@@ -298,3 +298,9 @@ def answer_all(
             role=cast.role_of(by),
             at=at,
         )
+
+
+def _severity(known: int | None, state: FeatureState) -> int:
+    if state is FeatureState.TREATED:
+        return Severity.TRACE
+    return Severity.SLIGHT if known is None else known

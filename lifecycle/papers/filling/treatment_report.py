@@ -62,7 +62,7 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         for step in proposal.steps.all()
         if report.signed_at is None or step.entered_at <= report.signed_at
     ]
-    prefetch_related_objects(steps, "cautions")
+    prefetch_related_objects(steps, "cautions", "findings__observed_by")
     based_on, after = _reports(proposal, report)
     return TreatmentReportWords(
         institution=of_house.name,
@@ -98,7 +98,10 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
             DatedLine(
                 when=of_house.moment(found.observed_at),
                 what=f"F{found.feature.number} on {found.feature.face.label}: {found.what}",
-                who=f"in {LightKind(found.picture.light).label} light",
+                who=(
+                    f"{found.observed_by.full_name}, picture in "
+                    f"{LightKind(found.picture.light).label} light"
+                ),
             )
             for step in steps
             for found in step.findings.all()
@@ -236,14 +239,21 @@ def _with_what(step: TreatmentStep) -> str:
 
 def _results(step: TreatmentStep) -> Iterator[str]:
     yield step.result
+    test = getattr(step, "medium_test", None)
+    if test is not None:
+        yield f"Spot test, {test.medium}, {test.get_liquid_display()}: {test.get_outcome_display()}"
     if step.emergency:
         yield f"Emergency: {step.emergency_reason}"
     cautions = list(step.cautions.all())
     if step.caution_reason and not cautions:
         yield f"Gone on in spite of a caution: {step.caution_reason}"
+    by_reason: dict[str, list[str]] = {}
     for caution in cautions:
         about = f"{caution.get_trait_display()} and {caution.get_brings_display()}"
-        yield f"Caution ({about}); gone on: {caution.why or 'no reason was asked for'}"
+        by_reason.setdefault(caution.why or "no reason was asked for", []).append(about)
+    for why, about_these in by_reason.items():
+        several = "Cautions" if len(about_these) > 1 else "Caution"
+        yield f"{several} ({'; '.join(about_these)}); gone on: {why}"
 
 
 def _under(step: TreatmentStep) -> str:
