@@ -160,8 +160,63 @@ def test_a_test_of_a_batch_is_read_off_its_sheet_and_its_lapse_is_warned(scene: 
     assert "counted until" in text(client.get(reverse("materials")))
     bad = client.post(address, said | {"rating": "permanent"})
     assert "is rated: passed, failed" in bad.context["form"].errors["rating"][0]
+    proposal = scene.showing.proposals.get()
+    beside = f"{paste} (test lapsed)"
+    assert beside in text(client.get(reverse("bench", args=[proposal.uid])))
+    client.post(reverse("proposal-next", args=[proposal.uid]))
+    assert beside in text(client.get(reverse("proposal-write", args=[proposal.uid])))
     mount = make_mount(scene.showing.museum_object, showing=scene.showing)
     offered = text(client.get(reverse("mount-material", args=[mount.uid])))
-    assert f"{paste} (test lapsed)" in offered
+    assert beside in offered
     stranger = visitor(person=make_person(Role.ATTENDANT))
     assert stranger.get(reverse("treated-with")).status_code == 403
+
+
+def test_a_failed_test_leads_to_calling_back_whatever_the_batch_touched(scene: Scene) -> None:
+    paste = Material.objects.get(name="wheat starch paste")
+    client = bench(scene)
+    said = {
+        "how": "ph_and_bleeding",
+        "rating": "failed",
+        "result": "pH 4.8 after a week.",
+        "tested_on": "2026-03-02",
+        "tested_by": "Laboratory of the house",
+    }
+    answer = client.post(reverse("material-result", args=[paste.uid]), said)
+    page = client.get(answer["Location"])
+    assert answer["Location"].startswith(reverse("treated-with"))
+    assert scene.showing.museum_object.object_number in text(page)
+    reason = page.context["form"]["reason"].value()
+    assert "pH and bleeding: failed." in reason
+    assert "No longer accepted touching objects, in mounts." in reason
+    assert f"{paste} (test failed)" in text(
+        client.get(reverse("bench", args=[scene.showing.proposals.get().uid]))
+    )
+
+
+def test_a_test_that_passes_and_takes_nothing_back_leads_nowhere_else(scene: Scene) -> None:
+    paste = Material.objects.get(name="wheat starch paste")
+    said = {
+        "how": "ph_and_bleeding",
+        "rating": "passed",
+        "tested_on": "2026-03-02",
+        "tested_by": "Laboratory of the house",
+        "accepted_for_contact": "on",
+        "accepted_for_mount": "on",
+    }
+    address = reverse("material-result", args=[paste.uid])
+    assert bench(scene).post(address, said)["Location"] == reverse("material", args=[paste.uid])
+
+
+def test_the_next_version_is_begun_from_a_finding_that_changes_the_plan(scene: Scene) -> None:
+    step = TreatmentStep.objects.get()
+    client = bench(scene)
+    sent = finding_form(scene, plan_change="The mend ends short of the slip.")
+    client.post(reverse("finding-new", args=[step.uid]), sent)
+    finding = TreatmentFinding.objects.get()
+    assert step.proposal is not None
+    begin = reverse("proposal-next", args=[step.proposal.uid])
+    page = text(client.get(reverse("treatment-finding", args=[finding.uid])))
+    assert f'<form method="post" action="{begin}">' in page
+    client.post(begin)
+    assert step.proposal.versions.count() == 2

@@ -277,6 +277,14 @@ def test_a_caution_of_the_house_is_written_by_the_head_and_read_by_all(scene: Sc
     listed = text(scene.client(scene.wen).get(reverse("caution-rules")))
     assert "Never here." in listed
     assert "the house’s own" in listed
+    back = f"{address}?shipped"
+    assert 'href="?shipped"' in text(head.get(address))
+    shipped = head.get(back).context["form"]
+    assert "bleaches the blue" in shipped["text"].value()
+    said = {name: shipped[name].value() for name in ("text", "source", "basis")}
+    head.post(back, said | {"asks": "on", "in_use": "on", "why": "Our trial was one sheet."})
+    assert "the house’s own" not in text(head.get(reverse("caution-rules")))
+    assert 'href="?shipped"' not in text(head.get(address))
     nowhere = reverse("caution-rule", args=["cyanotype", "lining"])
     assert head.get(nowhere).status_code == 404
 

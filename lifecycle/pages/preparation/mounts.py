@@ -36,7 +36,7 @@ from lifecycle.pages.preparation.record import (
 )
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import may_read_materials
-from lifecycle.pages.treatment.seeing import offer_materials, posted, words_of
+from lifecycle.pages.treatment.seeing import materials_offered, offer_materials, posted, words_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
@@ -332,7 +332,7 @@ def mount_material(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.PREPARE, subject)
     form = MaterialForm(posted(request))
     fields: dict[str, Any] = form.fields
-    offer_materials(fields["material"], request.at)
+    offer_materials(fields["material"], materials_offered(request.at))
     fields["accepted_by"].queryset = holders_of(Role.CONSERVATOR, request.at)
 
     def act(data: dict[str, Any]) -> str:

@@ -76,7 +76,7 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.FILES or None,
         initial={"observed_at": request.at} | like(_again(request, thing)),
     )
-    form.offer(thing)
+    form.offer(thing, request.at)
 
     def act(data: dict[str, Any]) -> str:
         step = log_step(
@@ -116,7 +116,7 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.FILES or None,
         initial={"observed_at": request.at} | like(_again(request, thing)),
     )
-    form.offer(thing)
+    form.offer(thing, request.at)
 
     def act(data: dict[str, Any]) -> str:
         step = log_step(

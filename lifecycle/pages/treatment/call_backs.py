@@ -88,7 +88,7 @@ def treated_with(request: SignedInRequest) -> HttpResponse:
     find = FindForm(request.GET if "name" in request.GET or "batch" in request.GET else None)
     materials = find.found()
     lines = treated_objects(materials, with_bay=sees_all_bays(request.facts)) if materials else []
-    form = CallBackForm(posted(request))
+    form = CallBackForm(posted(request), initial={"reason": request.GET.get("reason", "")[:2000]})
     form.offer(lines)
 
     def act(data: dict[str, Any]) -> str:

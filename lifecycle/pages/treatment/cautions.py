@@ -1,6 +1,6 @@
 """The table of cautions at the bench: each rule with its source, and the house's own words."""
 
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 from django.http import Http404, HttpResponse
@@ -16,11 +16,14 @@ from lifecycle.pages.rules.views import GUESTS
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.bench_cautions import Basis, Brings, Rule, Trait
+from lifecycle.process.bench_rules import RULES
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.treatment.cautions import caution_rules
 from lifecycle.records.base import choices
 from lifecycle.records.models.treatment import CautionRule
+
+SHIPPED: Final = {rule.key: rule for rule in RULES}
 
 
 @require_GET
@@ -29,9 +32,10 @@ def caution_list(request: SignedInRequest) -> HttpResponse:
     """Every rule, the house's own among those that ship."""
     if request.facts.roles <= GUESTS:
         request.role_for(Deed.WALK)
-    own = {(row.trait, row.brings) for row in CautionRule.objects.all()}
+    rules = caution_rules()
+    own = {rule.key for rule in rules if SHIPPED.get(rule.key) != rule}
     context = {
-        "rows": [(rule, rule.key in own) for rule in caution_rules()],
+        "rows": [(rule, rule.key in own) for rule in rules],
         "may_write": request.may(Deed.OVERRIDE),
     }
     return render(request, "treatment/caution_rules.html", context)
@@ -90,6 +94,11 @@ def caution_change(request: SignedInRequest, trait: str, brings: str) -> HttpRes
     """Put the house's words in the place of one rule."""
     role = request.role_for(Deed.OVERRIDE)
     rule = _rule(trait, brings)
+    shipped = SHIPPED.get(rule.key)
+    again = shipped is not None and rule != shipped and "shipped" in request.GET
+    may_go_back = shipped is not None and rule != shipped and not again
+    if again and shipped is not None:
+        rule = shipped
     row = CautionRule.objects.filter(trait=trait, brings=brings).first()
     form = RuleForm(
         posted(request),
@@ -111,7 +120,8 @@ def caution_change(request: SignedInRequest, trait: str, brings: str) -> HttpRes
             brings=rule.brings,
             **data,
         )
-        return f"The caution on {made} is the house’s own now."
+        own = SHIPPED.get(rule.key) != _rule(trait, brings)
+        return f"The caution on {made} is {'the house’s own now' if own else 'as it ships again'}."
 
     page = FormPage(
         title=f"Caution: {rule.trait.label} and {rule.brings.label}",
@@ -119,7 +129,10 @@ def caution_change(request: SignedInRequest, trait: str, brings: str) -> HttpRes
         back=reverse("caution-rules"),
         lead=f"{rule.trait.means} {rule.brings.means}",
         template="treatment/caution_rule.html",
-        more={"changes": changes_of(row) if row else ()},
+        more={
+            "changes": changes_of(row) if row else (),
+            "may_go_back": may_go_back,
+        },
     )
     return answer_form(request, form, act, page)
 

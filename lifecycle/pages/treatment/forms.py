@@ -18,7 +18,8 @@ from lifecycle.actions.treatment.weighing import raised_now
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.treatment.seeing import (
     faces_of,
-    materials_in_use,
+    materials_offered,
+    offer_materials,
     picture_label,
     pictures_of,
     report_label,
@@ -189,10 +190,9 @@ class MaterialRowForm(RowForm):
     )
     solvent = forms.CharField(label="In what", required=False, max_length=80)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offered: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        fields: dict[str, Any] = self.fields
-        fields["material"].queryset = materials_in_use()
+        offer_materials(self.fields["material"], offered)
 
 
 class StepRowForm(RowForm):
@@ -234,7 +234,12 @@ class WholeVersionForm:
         options = _options(version) if saved else None
         self.options: Any = OptionRows(data, prefix="options", initial=options)
         materials = _materials(version) if saved else None
-        self.materials: Any = MaterialRows(data, prefix="materials", initial=materials)
+        self.materials: Any = MaterialRows(
+            data,
+            prefix="materials",
+            initial=materials,
+            form_kwargs={"offered": materials_offered(at)},
+        )
         self.steps: Any = StepRows(
             data,
             prefix="steps",

@@ -7,6 +7,7 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.http import urlencode
 
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.treatment import ResultSaid, record_result
@@ -16,9 +17,10 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor, cautions_for
-from lifecycle.process.material_tests import HowTested, MaterialUse, Rating
+from lifecycle.process.material_tests import BAD, HowTested, MaterialUse, Rating
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import Hazard
+from lifecycle.queries.treatment.materials import treated_with
 from lifecycle.records.base import choices
 from lifecycle.records.models.treatment import Material
 
@@ -56,6 +58,7 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
     material = get_object_or_404(Material, uid=uid)
     uses = {use: f"accepted_for_{use.value}" for use in MaterialUse}
     initial = {name: getattr(material, name) for name in uses.values()}
+    was_accepted = {use: initial[name] for use, name in uses.items()}
     form = ResultForm(posted(request), request.FILES or None, initial=initial)
 
     def act(data: dict[str, Any]) -> str:
@@ -80,7 +83,18 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
             said=ResultSaid(**data, sheet=sheet),
             accepted_for=accepted,
         )
-        return f"{row.get_how_display()}: {row.get_rating_display()}."
+        said = f"{row.get_how_display()}: {row.get_rating_display()}."
+        taken_back = [use.label for use in uses if was_accepted[use] and use not in accepted]
+        touched = len({step.museum_object_id for step in treated_with(material)})
+        if not touched or not (row.rating in BAD or taken_back):
+            return said
+        why = f"{material}: {said}"
+        if taken_back:
+            why += f" No longer accepted {', '.join(taken_back)}."
+        asked = {"name": material.name, "batch": material.batch, "reason": why}
+        several = "objects were" if touched != 1 else "object was"
+        said += f" {touched} {several} treated with it: choose which to call back."
+        return f"{said}|{reverse('treated-with')}?{urlencode(asked)}"
 
     page = FormPage(
         title=f"Test of {material}",

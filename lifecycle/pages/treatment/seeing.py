@@ -25,7 +25,7 @@ from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
-from lifecycle.records.models.treatment import Material, Proposal, ProposalVersion
+from lifecycle.records.models.treatment import Material, MaterialTest, Proposal, ProposalVersion
 from lifecycle.records.models.words import Vocabulary, Word
 
 
@@ -122,15 +122,21 @@ def picture_label(picture: Picture) -> str:
     return ", ".join(part for part in said if part)
 
 
-def offer_materials(field: Any, at: datetime) -> None:
-    """Offer what is in use; a lapsed or bad test stands beside the name, two queries in all."""
+def materials_offered(at: datetime) -> list[tuple[str, str]]:
+    """Return what is in use, by uid; a lapsed or bad test stands beside its name; two queries."""
     rows = list(materials_in_use())
     told = standings(rows, museum_day(at))
 
     def named(one: Material) -> str:
         standing = told.get(one.pk, Standing())
-        beside = "test failed" if standing.bad else "test lapsed" if standing.lapsed else ""
+        failed = standing.bad or one.test_state == MaterialTest.FAILED
+        beside = "test failed" if failed else "test lapsed" if standing.lapsed else ""
         return f"{one} ({beside})" if beside else str(one)
 
+    return [(str(one.uid), named(one)) for one in rows]
+
+
+def offer_materials(field: Any, offered: list[tuple[str, str]]) -> None:
+    """Let one field offer what ``materials_offered`` read, once for all rows of a form."""
     field.queryset = materials_in_use()
-    field.label_from_instance = named
+    field.choices = [("", field.empty_label or ""), *offered]

@@ -30,7 +30,8 @@ from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.pages.treatment.seeing import (
     about_proposal,
     faces_of,
-    materials_in_use,
+    materials_offered,
+    offer_materials,
     open_showing_of,
     posted,
     seen_proposal,
@@ -214,10 +215,9 @@ class RunRowForm(forms.Form):
     result = forms.CharField(label="Result", max_length=20_000, required=False)
     hours = figure("Hours", max_digits=5, decimal_places=2)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offered: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        fields: dict[str, Any] = self.fields
-        fields["material"].queryset = materials_in_use()
+        offer_materials(self.fields["material"], offered)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
@@ -309,14 +309,16 @@ def _run(
 
 
 def _row_forms(request: SignedInRequest, lines: Sequence[StepSequenceLine]) -> list[RunRowForm]:
-    batches = batches_for(lines)
+    batches, offered = batches_for(lines), materials_offered(request.at)
     names = ("concentration", "amount", "minutes", "temperature_c", "result", "hours")
     found = []
     for line in lines:
         start: dict[str, Any] = {name: getattr(line, name) for name in names}
         if line.pk in batches:
             start["material"] = batches[line.pk].uid
-        found.append(RunRowForm(posted(request), prefix=f"row-{line.order}", initial=start))
+        found.append(
+            RunRowForm(posted(request), prefix=f"row-{line.order}", initial=start, offered=offered)
+        )
     return found
 
 

@@ -1,6 +1,7 @@
 """The form of one step at the bench: what is always needed first, the rest folded by occasion."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final
 
@@ -10,7 +11,12 @@ from lifecycle.actions.treatment import MediumTested, StepDone
 from lifecycle.pages.fields import FilesField
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
-from lifecycle.pages.treatment.seeing import faces_of, materials_in_use, words_of
+from lifecycle.pages.treatment.seeing import (
+    faces_of,
+    materials_offered,
+    offer_materials,
+    words_of,
+)
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.records.base import choices
@@ -173,10 +179,10 @@ class StepForm(forms.Form):
             for label, names in FOLDS
         ]
 
-    def offer(self, museum_object: MuseumObject) -> None:
+    def offer(self, museum_object: MuseumObject, at: datetime) -> None:
         fields: dict[str, Any] = self.fields
         fields["step"].queryset = words_of(Vocabulary.TREATMENT_STEP)
-        fields["material"].queryset = materials_in_use()
+        offer_materials(fields["material"], materials_offered(at))
         fields["face"].queryset = faces_of(museum_object)
         features = Feature.objects.filter(museum_object=museum_object).select_related("term")
         fields["feature"].queryset = features.order_by("number")
