@@ -1,0 +1,114 @@
+"""When a version counts as consented: each guard of that rule on its own, without a database."""
+
+from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any, cast
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from lifecycle.process.stages import Role
+from lifecycle.process.words import OwnerKind
+from lifecycle.queries.treatment.consenting import (
+    Clock,
+    consent_facts,
+    counts_through,
+    deviation_is_open,
+    is_consented,
+    roles_needed,
+)
+from lifecycle.records.models.treatment import Decision, ProposalVersion
+
+SENT = datetime(2026, 3, 2, 12, tzinfo=UTC)
+HOUR = timedelta(hours=1)
+
+
+def said(person: int, at: datetime, decision: Decision = Decision.AGREE, **more: Any) -> Any:
+    values = {
+        "person": SimpleNamespace(full_name=f"Person {person}"),
+        "person_id": person,
+        "for_person": None,
+        "for_person_id": None,
+        "role": Role.CURATOR.value,
+        "decision": decision.value,
+        "limits": "",
+        "valid_until": None,
+        "decided_at": at,
+    }
+    return SimpleNamespace(**(values | more))
+
+
+def version(
+    *decisions: Any,
+    signed_at: datetime | None = SENT,
+    owner: OwnerKind = OwnerKind.MUSEUM,
+    reversible: bool = True,
+) -> ProposalVersion:
+    thing = SimpleNamespace(owner_kind=owner)
+    row = SimpleNamespace(
+        signed_at=signed_at,
+        reversible=reversible,
+        proposal=SimpleNamespace(museum_object=thing),
+        consents=SimpleNamespace(all=lambda: list(decisions)),
+    )
+    return cast("ProposalVersion", row)
+
+
+def clock(moment: datetime) -> Clock:
+    return Clock(moment=moment, zone=ZoneInfo("Europe/London"))
+
+
+def test_a_version_counts_only_once_it_was_sent_whatever_was_said_before() -> None:
+    early = version(said(1, SENT - 2 * HOUR))
+    assert not is_consented(early, clock(SENT - HOUR))
+    assert is_consented(early, clock(SENT))
+    assert not is_consented(version(said(1, SENT), signed_at=None), clock(SENT + HOUR))
+
+
+def test_a_word_given_later_does_not_count_at_the_moment_asked_for() -> None:
+    row = version(said(1, SENT + 2 * HOUR))
+    assert not is_consented(row, clock(SENT + HOUR))
+    assert is_consented(row, clock(SENT + 2 * HOUR))
+
+
+@pytest.mark.parametrize("no", [Decision.REFUSE, Decision.CHANGE_ASKED])
+def test_an_objection_of_one_curator_stands_against_the_yes_of_another(no: Decision) -> None:
+    both = version(said(1, SENT + HOUR), said(2, SENT, no))
+    assert not is_consented(both, clock(SENT + 2 * HOUR))
+    changed = version(said(2, SENT, no), said(2, SENT + HOUR))
+    assert is_consented(changed, clock(SENT + 2 * HOUR))
+
+
+def test_a_deputy_speaks_for_whom_they_stand_and_is_overruled_by_them() -> None:
+    deputy = said(9, SENT, Decision.REFUSE, for_person_id=1)
+    assert is_consented(version(deputy, said(1, SENT + HOUR)), clock(SENT + 2 * HOUR))
+
+
+def test_every_role_it_needs_is_asked_the_lender_for_a_loan_the_head_if_it_stays() -> None:
+    loan = version(said(1, SENT), owner=OwnerKind.LENDER)
+    for_good = version(said(1, SENT), reversible=False)
+    assert roles_needed(loan) == (Role.CURATOR, Role.LENDER)
+    assert roles_needed(for_good) == (Role.CURATOR, Role.HEAD_OF_COLLECTIONS)
+    assert not is_consented(loan, clock(SENT))
+    assert not is_consented(for_good, clock(SENT))
+
+
+def test_a_consent_lapses_after_its_months_or_its_own_last_day() -> None:
+    assert counts_through(date(2026, 3, 2), None, 12) == date(2027, 3, 1)
+    assert counts_through(date(2026, 3, 2), date(2026, 3, 20), 12) == date(2026, 3, 20)
+    row = version(said(1, SENT, valid_until=date(2026, 3, 20)))
+    assert is_consented(row, clock(datetime(2026, 3, 20, 23, tzinfo=UTC)))
+    assert not is_consented(row, clock(datetime(2026, 3, 21, 1, tzinfo=UTC)))
+    facts = consent_facts(
+        Role.CURATOR, row.consents.all(), clock(datetime(2026, 4, 1, tzinfo=UTC)), asked_at=SENT
+    )
+    assert facts.lapsed_on == date(2026, 3, 21)
+
+
+def test_a_deviation_is_open_until_every_role_has_agreed_to_it() -> None:
+    loan = version(owner=OwnerKind.LENDER)
+    curator = said(1, SENT)
+    lender = said(2, SENT, role=Role.LENDER.value)
+    assert deviation_is_open([curator], loan, clock(SENT))
+    assert not deviation_is_open([curator, lender], loan, clock(SENT))
+    assert deviation_is_open([curator, lender], loan, clock(SENT - HOUR))
