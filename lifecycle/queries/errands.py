@@ -32,7 +32,8 @@ class Errand:
 class _Page:
     """``subject``: page of the record the reason is about, when there is one already.
 
-    ``showing``: page that takes the showing. ``plain``: page without a record.
+    ``showing``: page that takes the showing. ``plain``: page without a record. ``begin``: the word
+    while there is no such record yet, where the page then begins one.
     """
 
     word: str
@@ -40,6 +41,7 @@ class _Page:
     showing: str = ""
     plain: str = ""
     query: str = ""
+    begin: str = ""
 
 
 def _start(kind: str) -> _Page:
@@ -66,7 +68,12 @@ _CARRY = _Page("Open the movement", subject="movement", plain="movement-new")
 _WITHDRAW = _Page("Withdraw", showing="withdraw")
 _PASS_ON = _Page("Pass it on", showing="pass-on")
 _PLAN = _Page("Plan the day", showing="appointment-new")
-_FACSIMILE = _Page("Open the facsimile", subject="facsimile", showing="facsimile-ask")
+_FACSIMILE = _Page(
+    "Open the facsimile",
+    subject="facsimile",
+    showing="facsimile-ask",
+    begin="Ask for the facsimile",
+)
 
 PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
     {
@@ -105,7 +112,9 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "treatment.check": _start("after_treatment"),
         "imaging.open": _Page("Open the job", subject="imaging", showing="imaging-ask"),
         "facsimile.missing": _FACSIMILE,
-        "mount.fit": _Page("Check the fit", subject="fit-check", showing="mount-ask"),
+        "mount.fit": _Page(
+            "Check the fit", subject="fit-check", showing="mount-ask", begin="Ask for a mount"
+        ),
         "caption.open": _Page("Open the caption", showing="caption"),
         "place.planned": _Page("Name the position", showing="plan-place"),
         "case.built": _CASE,
@@ -210,7 +219,7 @@ def errand_of(code: str, about: str, facts: ShowingFacts, *, subject: str = "") 
     if page.subject and found:
         return Errand(page.subject, page.word, found, page.query)
     if page.showing:
-        return Errand(page.showing, page.word, facts.uid, page.query)
+        return Errand(page.showing, page.begin or page.word, facts.uid, page.query)
     if page.plain:
         return Errand(page.plain, page.word, query=f"showing={facts.uid}")
     return None

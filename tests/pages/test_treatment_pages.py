@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.treatment import next_version
+from lifecycle.actions.treatment.reporting import ALWAYS_SAID
 from lifecycle.actions.treatment.sending import WANTED
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, HazardEvidence
@@ -307,6 +308,7 @@ def test_the_report_is_begun_from_the_log_and_says_what_is_missing(scene: Scene)
     page = text(client.get(address))
     assert "Not yet ready to be signed" in page
     assert "choose the pictures before and after" in page
+    assert page.count("(wanted before it is signed)") == len(ALWAYS_SAID) + 1
     refused = client.post(
         reverse("treatment-report-sign", args=[report.uid]), {"password": PASSWORD}
     )

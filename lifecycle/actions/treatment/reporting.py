@@ -43,6 +43,8 @@ TEXTS: Final = {
     "removed_kept_where": "Where removed matter is kept",
     "not_pictured": "Faces that could not be pictured",
 }
+ALWAYS_SAID: Final = ("summary", "not_done", "remaining_risks", "new_limits", "housing_advice")
+"""Texts that every signed report has, if only to say that there is nothing."""
 
 
 def _held(proposal: Proposal, *, by: Person, role: Role, at: datetime) -> Proposal:
@@ -219,7 +221,7 @@ def missing_of_report(
             f"{report.author.full_name} wrote this report and signs it; nobody signs for another."
         )
         yield Reason(text, code="signing.author")
-    for name in ("summary", "not_done", "remaining_risks", "new_limits", "housing_advice"):
+    for name in ALWAYS_SAID:
         if not getattr(report, name):
             yield Reason(f"{TEXTS[name]}: say it, or say that there is nothing.", name)
     steps = list(proposal.steps.all())

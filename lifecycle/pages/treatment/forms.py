@@ -111,7 +111,7 @@ class VersionForm(forms.Form):
         fields["pictures"].queryset = pictures_of(proposal.museum_object)
         fields["pictures"].label_from_instance = picture_label
         for name in WANTED:
-            fields[name].wanted = True
+            fields[name].wanted = "sent"
 
 
 class CautionsForm(forms.Form):
@@ -138,7 +138,7 @@ class CautionsForm(forms.Form):
                 widget=forms.Textarea(attrs={"rows": 2}),
             )
             fields: dict[str, Any] = self.fields
-            fields[name].wanted = one.rule.asks
+            fields[name].wanted = "sent" if one.rule.asks else ""
 
     def answers(self) -> tuple[CautionAnswer, ...]:
         return tuple(

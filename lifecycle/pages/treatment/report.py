@@ -20,7 +20,7 @@ from lifecycle.actions.treatment import (
     start_report,
     write_report,
 )
-from lifecycle.actions.treatment.reporting import TEXTS, missing_of_report
+from lifecycle.actions.treatment.reporting import ALWAYS_SAID, TEXTS, missing_of_report
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -34,6 +34,7 @@ from lifecycle.pages.treatment.seeing import (
     faces_of,
     posted,
     proposal_address,
+    report_label,
     seen_proposal,
 )
 from lifecycle.process.cautions import CautionFor
@@ -50,6 +51,7 @@ from lifecycle.records.models.objects import Face
 from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture, PicturePurpose
+from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment import Proposal, TreatmentReport
 
 
@@ -95,6 +97,9 @@ class ReportForm(forms.Form):
         fields["after_check"].queryset = reports_to_rest_on(proposal).filter(
             kind=ReportKind.AFTER_TREATMENT
         )
+        fields["after_check"].label_from_instance = report_label
+        for name in (*ALWAYS_SAID, "after_check"):
+            fields[name].wanted = "signed"
         fields["second_reader"].queryset = (
             Person.objects.filter(roles__role=Role.CONSERVATOR)
             .exclude(pk=report.author_id)
@@ -133,17 +138,18 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return _start(request, proposal, correct=bool(reports))
     report = reports[-1]
     view = proposal_view(proposal, request.at)
+    signatures = signatures_of(report)
     more = {
         "proposal": proposal,
         "report": report,
         "view": view,
-        "signatures": signatures_of(report),
+        "signatures": signatures,
         "pairs": list(report.pairs.all()),
         "may_treat": request.may(Deed.TREAT, about_proposal(proposal)),
         "may_print": may_one_of(
             request, TO_PRINT[PaperKind.TREATMENT_REPORT], about_proposal(proposal)
         ),
-        "may_read": request.may(Deed.EXAMINE) and request.person.pk != report.author_id,
+        "may_read": _may_read(request, report, signatures),
     }
     initial = {name: getattr(report, name) for name in (*TEXTS, "callback_on")} | {
         "version": report.edition,
@@ -180,6 +186,17 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more=more,
     )
     return answer_form(request, form, act, page)
+
+
+def _may_read(
+    request: SignedInRequest, report: TreatmentReport, signatures: list[Signature]
+) -> bool:
+    """Whether this person may still sign as second reader."""
+    signed = {signature.person_id for signature in signatures}
+    named = report.second_reader_id in (None, request.person.pk)
+    return (
+        named and request.may(Deed.EXAMINE) and request.person.pk not in {report.author_id, *signed}
+    )
 
 
 def _seen_report(request: SignedInRequest, uid: UUID) -> tuple[Proposal, TreatmentReport]:
