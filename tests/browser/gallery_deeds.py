@@ -86,9 +86,17 @@ def _facsimile(trip: Trip, face: str) -> None:
         "due_on": date.today().isoformat(),  # noqa: DTZ011
         "needed_because": "A facsimile stands beside it.",
         "with_whom": ADA,
+        "target_number": False,
+        "target_colour": False,
+        "target_grey": False,
     }
     job = trip.by(WEN, f"{trip.showing}imaging/ask/", asked, "Ask for the pictures").url
-    lit: dict[str, Value] = {"picture": trip.picture, "lit_minutes": "5", "lit_lux": "1000"}
+    lit: dict[str, Value] = {
+        "picture": trip.picture,
+        "lit_minutes": "5",
+        "lit_lux": "1000",
+        "in_frame": "scale",
+    }
     trip.by(ADA, f"{job}deliver/", lit, "^Deliver")
     trip.walk.press(trip.walk.go(WEN, job), "^Accept")
     wanted: dict[str, Value] = {
