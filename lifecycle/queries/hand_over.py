@@ -14,6 +14,7 @@ from django.db.models import Q, QuerySet
 
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.words import ExhibitionState
 from lifecycle.queries.people import running
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.today import drafts_of, today_of
@@ -29,7 +30,6 @@ from lifecycle.records.models import (
     RoleAssignment,
 )
 from lifecycle.records.models.display.rotation import STILL_TO_COME
-from lifecycle.records.models.exhibitions import ExhibitionState
 from lifecycle.records.models.preparation import (
     Caption,
     Facsimile,

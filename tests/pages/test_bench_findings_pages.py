@@ -23,6 +23,7 @@ from lifecycle.records.models import (
     TreatmentStep,
     Vocabulary,
 )
+from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.treatment import Material
 from tests.builders.condition import picture_bytes
 from tests.builders.core import AT, kept_by, make_person, make_word
@@ -98,6 +99,7 @@ def test_a_refused_finding_keeps_what_was_typed_and_says_why_at_its_field(scene:
     )
     form = answer.context["form"]
     assert "top left" in form.errors["new_face_landmark"][0]
+    assert not Picture.objects.exists()
     assert "A loose slip under the lining." in text(answer)
     assert not TreatmentFinding.objects.exists()
 

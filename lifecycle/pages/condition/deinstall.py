@@ -17,12 +17,12 @@ from lifecycle.pages.condition.seeing import (
     seen_report,
     showing_at_the_case,
 )
-from lifecycle.pages.condition.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.condition.sign_forms import AsFoundForm, BenchForm, VerdictForm
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import ReportKind

@@ -18,10 +18,10 @@ from lifecycle.pages.condition.finding_forms import FindingForm, WhyForm, sight_
 from lifecycle.pages.condition.places import LONGEST, SHAPES, MarkingScale
 from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
 from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
-from lifecycle.pages.condition.sent_pictures import keep_detail, receive_sent
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.sent_pictures import keep_detail, receive_sent
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, Severity
 from lifecycle.queries.condition.sheet import ReportSheet, last_pictures, report_sheet

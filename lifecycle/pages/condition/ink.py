@@ -22,7 +22,6 @@ from lifecycle.actions.condition.ink import (
 )
 from lifecycle.pages.condition.choosing import ZONES, face_field, fill_faces
 from lifecycle.pages.condition.seeing import address, seen_report
-from lifecycle.pages.condition.sent_pictures import keep_detail, receive_sent
 from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
@@ -30,6 +29,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
+from lifecycle.pages.sent_pictures import keep_detail, receive_sent
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means
 from lifecycle.process.rights import Deed

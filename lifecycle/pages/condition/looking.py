@@ -29,12 +29,12 @@ from lifecycle.pages.condition.finding_forms import (
     NotSeenForm,
 )
 from lifecycle.pages.condition.seeing import address, seen_report
-from lifecycle.pages.condition.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.condition.sign_forms import AdviceAnswerForm
 from lifecycle.pages.condition.writing import press, writer
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LightKind

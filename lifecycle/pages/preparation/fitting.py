@@ -4,11 +4,11 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.preparation.fitting import record_fit, sign_fit
 from lifecycle.actions.refusals import NotAllowed
 from lifecycle.actions.signing import with_account
@@ -18,6 +18,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.mounts import seen_mount
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import SignForm, posted
 from lifecycle.process.cautions import CautionFor
@@ -70,21 +71,13 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
         fields[name].initial = known.uid if known is not None else the_only(offered)
 
     def act(data: dict[str, Any]) -> str:
-        sent = data.pop("photo")
-        photo = sent and store_picture(
-            data=sent,
-            name=sent.name,
-            purpose=PicturePurpose.MOUNT_FIT,
-            by=request.person,
-            role=role,
-            at=request.at,
-            face=data["face"],
-            taken_at=data["checked_at"],
-            field="photo",
-        )
-        check = record_fit(
-            by=request.person, role=role, at=request.at, mount=row, photo=photo or None, **data
-        )
+        received = receive_sent(data.pop("photo"), "photo")
+        shown = {"face": data["face"], "taken_at": data["checked_at"]}
+        with transaction.atomic():
+            photo = keep_sent(request, role, received, PicturePurpose.MOUNT_FIT, **shown)
+            check = record_fit(
+                by=request.person, role=role, at=request.at, mount=row, photo=photo, **data
+            )
         mine = request.person.pk in (check.mount_maker_id, check.conservator_id)
         address = reverse("fit-sign", args=[check.uid]) if mine else ""
         said = "The fit check is written; mount maker and conservator sign it."

@@ -4,12 +4,12 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from lifecycle.actions.pictures import receive_picture, store_picture
 from lifecycle.actions.preparation.fixing_steps import drop_fixing_step, write_fixing_step
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
@@ -17,6 +17,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.preparation.mounts import seen_mount
 from lifecycle.pages.preparation.record import do_and_return
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
@@ -62,25 +63,18 @@ def _write(
     form = StepForm(posted(request), request.FILES or None, initial=initial)
 
     def act(data: dict[str, Any]) -> str:
-        sent = data["picture"]
-        picture = sent and store_picture(
-            data=receive_picture(sent),
-            name=sent.name,
-            purpose=PicturePurpose.MOUNT_FIT,
-            by=request.person,
-            role=role,
-            at=request.at,
-            museum_object=row.museum_object,
-        )
-        kept = write_fixing_step(
-            by=request.person,
-            role=role,
-            at=request.at,
-            mount=row,
-            step=step,
-            text=data["text"],
-            picture=picture or None,
-        )
+        received = receive_sent(data["picture"])
+        shown = {"museum_object": row.museum_object, "taken_at": None, "taken_by": None}
+        with transaction.atomic():
+            kept = write_fixing_step(
+                by=request.person,
+                role=role,
+                at=request.at,
+                mount=row,
+                step=step,
+                text=data["text"],
+                picture=keep_sent(request, role, received, PicturePurpose.MOUNT_FIT, **shown),
+            )
         return f"Step {kept.number} of {row.mount_no} is written."
 
     page = FormPage(

@@ -4,10 +4,10 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.urls import reverse
 
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.preparation.housing import label_housing, try_housing
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
@@ -15,6 +15,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.housing import HANDS, PICTURES, seen_housing
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
@@ -54,23 +55,17 @@ def housing_try(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = TryForm(posted(request), request.FILES or None, initial={"tried_at": request.at})
 
     def act(data: dict[str, Any]) -> str:
-        for name in PICTURES:
-            sent = data.pop(name)
-            data[name] = sent and store_picture(
-                data=sent,
-                name=sent.name,
-                purpose=PicturePurpose.OLD_HOUSING
-                if name.startswith("old")
-                else PicturePurpose.OTHER,
-                by=request.person,
-                role=role,
-                at=request.at,
-                museum_object=row.museum_object,
-                taken_at=data["tried_at"],
-                field=name,
-            )
-        data = {name: value or None if name in PICTURES else value for name, value in data.items()}
-        try_housing(by=request.person, role=role, at=request.at, housing=row, **data)
+        received = {name: receive_sent(data[name], name) for name in PICTURES}
+        shown = {"museum_object": row.museum_object, "taken_at": data["tried_at"]}
+        old, other = PicturePurpose.OLD_HOUSING, PicturePurpose.OTHER
+        with transaction.atomic():
+            kept = {
+                name: keep_sent(
+                    request, role, sent, old if name.startswith("old") else other, **shown
+                )
+                for name, sent in received.items()
+            }
+            try_housing(by=request.person, role=role, at=request.at, housing=row, **data | kept)
         return f"{row.housing_no}: {'it fits' if data['fits'] else 'it does not fit'}."
 
     page = FormPage(

@@ -1,17 +1,19 @@
 """The bench: log a step in seconds, with the limits of the consent and the cautions on top."""
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.treatment import log_step
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.sent_pictures import Received, keep_sent, receive_sent
 from lifecycle.pages.treatment.seeing import (
     about_proposal,
     materials_in_use,
@@ -36,23 +38,16 @@ from lifecycle.records.models.treatment import TreatmentStep
 
 
 def _pictures(
-    request: SignedInRequest, data: dict[str, Any], museum_object: MuseumObject, role: Role
+    request: SignedInRequest,
+    received: Sequence[Received | None],
+    data: dict[str, Any],
+    museum_object: MuseumObject,
+    role: Role,
 ) -> tuple[Picture, ...]:
-    return tuple(
-        store_picture(
-            data=sent,
-            name=sent.name,
-            purpose=PicturePurpose.RECORD_DURING,
-            by=request.person,
-            role=role,
-            at=request.at,
-            face=data["face"],
-            museum_object=museum_object,
-            light=data["light"],
-            taken_at=data["observed_at"],
-        )
-        for sent in data["picture"]
-    )
+    shown = {"face": data["face"], "museum_object": museum_object, "light": data["light"]}
+    shown |= {"taken_at": data["observed_at"], "taken_by": data["observed_by"] or request.person}
+    kept = (keep_sent(request, role, r, PicturePurpose.RECORD_DURING, **shown) for r in received)
+    return tuple(picture for picture in kept if picture is not None)
 
 
 def _again(request: SignedInRequest, museum_object: MuseumObject) -> TreatmentStep | None:
@@ -79,14 +74,16 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.offer(thing, request.at)
 
     def act(data: dict[str, Any]) -> str:
-        step = log_step(
-            by=request.person,
-            role=role,
-            at=request.at,
-            museum_object=thing,
-            proposal=proposal,
-            done=done_of(data, _pictures(request, data, thing, role)),
-        )
+        received = [receive_sent(sent) for sent in data["picture"]]
+        with transaction.atomic():
+            step = log_step(
+                by=request.person,
+                role=role,
+                at=request.at,
+                museum_object=thing,
+                proposal=proposal,
+                done=done_of(data, _pictures(request, received, data, thing, role)),
+            )
         return f"Logged: {step.step.label} on {thing.object_number}."
 
     page = FormPage(
@@ -119,14 +116,16 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.offer(thing, request.at)
 
     def act(data: dict[str, Any]) -> str:
-        step = log_step(
-            by=request.person,
-            role=role,
-            at=request.at,
-            museum_object=thing,
-            showing=showing,
-            done=done_of(data, _pictures(request, data, thing, role)),
-        )
+        received = [receive_sent(sent) for sent in data["picture"]]
+        with transaction.atomic():
+            step = log_step(
+                by=request.person,
+                role=role,
+                at=request.at,
+                museum_object=thing,
+                showing=showing,
+                done=done_of(data, _pictures(request, received, data, thing, role)),
+            )
         under = step.standing.standing_no if step.standing else "an emergency"
         return f"Logged under {under}: {step.step.label} on {thing.object_number}."
 

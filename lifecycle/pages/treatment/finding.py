@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -116,36 +117,38 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         sent = data["picture"]
-        picture = store_picture(
-            data=receive_picture(sent),
-            name=sent.name,
-            purpose=PicturePurpose.RECORD_DURING,
-            by=request.person,
-            role=role,
-            at=request.at,
-            face=data["face"],
-            light=data["light"],
-            taken_at=data["observed_at"],
-        )
-        finding = record_finding(
-            by=request.person,
-            role=role,
-            at=request.at,
-            step=step,
-            found=FoundInTreatment(
+        received = receive_picture(sent)
+        with transaction.atomic():
+            picture = store_picture(
+                data=received,
+                name=sent.name,
+                purpose=PicturePurpose.RECORD_DURING,
+                by=request.person,
+                role=role,
+                at=request.at,
                 face=data["face"],
-                term=data["term"],
-                what=data["what"],
-                picture=picture,
-                observed_at=data["observed_at"],
-                zone=data["zone"],
-                component_label=data["component_label"],
-                component_description=data["component_description"],
-                class_now=data["class_now"],
-                new_face=form.new_face(),
-                plan_change=data["plan_change"],
-            ),
-        )
+                light=data["light"],
+                taken_at=data["observed_at"],
+            )
+            finding = record_finding(
+                by=request.person,
+                role=role,
+                at=request.at,
+                step=step,
+                found=FoundInTreatment(
+                    face=data["face"],
+                    term=data["term"],
+                    what=data["what"],
+                    picture=picture,
+                    observed_at=data["observed_at"],
+                    zone=data["zone"],
+                    component_label=data["component_label"],
+                    component_description=data["component_description"],
+                    class_now=data["class_now"],
+                    new_face=form.new_face(),
+                    plan_change=data["plan_change"],
+                ),
+            )
         address = reverse("treatment-finding", args=[finding.uid])
         return f"F{finding.feature.number} is on record.|{address}"
 
@@ -227,6 +230,7 @@ def asked_again_answer(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"{asked.get_kind_display().capitalize()} {asked.subject_no}: does it still fit?",
         submit="Answer",
         back=reverse("treatment-finding", args=[finding.uid]),
-        lead=f"F{finding.feature.number}, {finding.what} In doubt, because {asked.because}.",
+        lead=f"F{finding.feature.number}: {finding.what.rstrip('.')}. It is in doubt, because "
+        f"{asked.because}.",
     )
     return answer_form(request, form, act, page)

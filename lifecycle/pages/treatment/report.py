@@ -4,13 +4,13 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.timezone import localtime
 
 from lifecycle.actions.papers_out.allowed import TO_PRINT
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import with_account
 from lifecycle.actions.treatment import (
@@ -27,6 +27,7 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.sent_pictures import Received, keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import (
     SignForm,
@@ -259,38 +260,31 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = PairForm(posted(request), request.FILES or None)
     form.offer(proposal)
 
+    received: dict[str, Received | None] = {}
+
     def picture(data: dict[str, Any], name: str, purpose: PicturePurpose) -> Picture:
-        sent = data[f"{name}_file"]
-        chosen: Picture | None = data[name]
-        if sent is None and chosen is None:
-            raise Refused(Reason("Choose a picture on record, or send one.", name))
-        if sent is None and chosen is not None:
-            return chosen
-        if data[f"{name}_taken_at"] is None:
+        if received[name] is not None and data[f"{name}_taken_at"] is None:
             raise Refused(Reason("Say when it was taken.", f"{name}_taken_at"))
-        return store_picture(
-            data=sent,
-            name=sent.name,
-            purpose=purpose,
-            by=request.person,
-            role=role,
-            at=request.at,
-            face=data["face"],
-            light=data["light"],
-            taken_at=data[f"{name}_taken_at"],
-            field=f"{name}_file",
-        )
+        shown = {"face": data["face"], "light": data["light"], "taken_by": None}
+        shown["taken_at"] = data[f"{name}_taken_at"]
+        found = keep_sent(request, role, received[name], purpose, **shown) or data[name]
+        if not isinstance(found, Picture):
+            raise Refused(Reason("Choose a picture on record, or send one.", name))
+        return found
 
     def act(data: dict[str, Any]) -> str:
-        pair = pair_pictures(
-            by=request.person,
-            role=role,
-            at=request.at,
-            report=report,
-            face=data["face"],
-            before=picture(data, "before", PicturePurpose.RECORD_BEFORE),
-            after=picture(data, "after", PicturePurpose.RECORD_AFTER),
-        )
+        for name in ("before", "after"):
+            received[name] = receive_sent(data[f"{name}_file"], f"{name}_file")
+        with transaction.atomic():
+            pair = pair_pictures(
+                by=request.person,
+                role=role,
+                at=request.at,
+                report=report,
+                face=data["face"],
+                before=picture(data, "before", PicturePurpose.RECORD_BEFORE),
+                after=picture(data, "after", PicturePurpose.RECORD_AFTER),
+            )
         return f"Before and after of {pair.face.label} stand side by side."
 
     page = FormPage(

@@ -187,9 +187,7 @@ class StepForm(forms.Form):
         features = Feature.objects.filter(museum_object=museum_object).select_related("term")
         fields["feature"].queryset = features.order_by("number")
         fields["feature"].label_from_instance = lambda one: f"F{one.number} {one.term.label}"
-        fields["observed_by"].queryset = (
-            Person.objects.filter(roles__role=Role.CONSERVATOR).distinct().order_by("full_name")
-        )
+        fields["observed_by"].queryset = conservators()
 
 
 class ProposedStepForm(StepForm):

@@ -11,12 +11,12 @@ from lifecycle.records.models import Face, Picture, PicturePurpose
 Received = tuple[CheckedPicture, str]
 
 
-def receive_sent(sent: Any) -> Received | None:
+def receive_sent(sent: Any, field: str = "picture") -> Received | None:
     """Read the file that was sent, if any; call it before the transaction begins.
 
-    :raises Refused: if it is no picture that can be kept
+    :raises Refused: beside ``field``, if it is no picture that can be kept
     """
-    return (receive_picture(sent), sent.name) if sent else None
+    return (receive_picture(sent, field), sent.name) if sent else None
 
 
 def keep_sent(
@@ -34,11 +34,10 @@ def keep_sent(
         data=checked,
         name=name,
         purpose=purpose,
-        taken_by=request.person,
         by=request.person,
         role=role,
         at=request.at,
-        **{"taken_at": request.at, **shown},
+        **{"taken_at": request.at, "taken_by": request.person, **shown},
     )
 
 
