@@ -96,11 +96,12 @@ def test_every_role_it_needs_is_asked_the_lender_for_a_loan_the_head_if_it_stays
 def test_a_consent_lapses_after_its_months_or_its_own_last_day() -> None:
     assert counts_through(date(2026, 3, 2), None, 12) == date(2027, 3, 1)
     assert counts_through(date(2026, 3, 2), date(2026, 3, 20), 12) == date(2026, 3, 20)
-    row = version(said(1, SENT, valid_until=date(2026, 3, 20)))
+    word = said(1, SENT, valid_until=date(2026, 3, 20))
+    row = version(word)
     assert is_consented(row, clock(datetime(2026, 3, 20, 23, tzinfo=UTC)))
     assert not is_consented(row, clock(datetime(2026, 3, 21, 1, tzinfo=UTC)))
     facts = consent_facts(
-        Role.CURATOR, row.consents.all(), clock(datetime(2026, 4, 1, tzinfo=UTC)), asked_at=SENT
+        Role.CURATOR, [word], clock(datetime(2026, 4, 1, tzinfo=UTC)), asked_at=SENT
     )
     assert facts.lapsed_on == date(2026, 3, 21)
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.looking import word
@@ -151,7 +152,10 @@ def habits(cast: Cast, at: datetime) -> None:
 def stock(cast: Cast, at: datetime) -> None:
     """Board, tissues, paste and cloth that the trips use."""
     said = cast.acting("marit", at)
-    listed = {"test_state": MaterialTest.ACCEPTED_LIST, "accepted_for_contact": True}
+    listed: dict[str, Any] = {
+        "test_state": MaterialTest.ACCEPTED_LIST,
+        "accepted_for_contact": True,
+    }
     cast.stock["board"] = add_material(
         name="Cotton board",
         kind=MaterialKind.BOARD,
