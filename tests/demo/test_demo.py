@@ -30,7 +30,12 @@ from lifecycle.records.models import (
     Showing,
     Signature,
 )
-from lifecycle.records.models.treatment import StepCaution, TreatmentReport, VersionCaution
+from lifecycle.records.models.treatment import (
+    StepCaution,
+    TreatmentReport,
+    TreatmentStep,
+    VersionCaution,
+)
 
 NOON = datetime.combine(FRAME, time(12), tzinfo=ZoneInfo("Europe/London"))
 
@@ -147,6 +152,17 @@ class TheDemo(TestCase):
         assert words.steps[3].result.count("gone on") == 1
         assert words.steps[3].result.count("a medium that") == 2
         assert words.findings[0].who == "Marit Oldacre, picture in raking light"
+
+    def test_nothing_was_treated_before_the_day_its_proposal_names(self) -> None:
+        early = [
+            step
+            for step in TreatmentStep.objects.select_related("version")
+            if step.version is not None
+            and step.version.start_not_before is not None
+            and step.observed_at.date() < step.version.start_not_before
+        ]
+
+        assert early == []
 
     def test_cautions_that_ask_were_answered_beforehand_and_at_the_bench(self) -> None:
         weighed = VersionCaution.objects.filter(left_out=False).exclude(why="")

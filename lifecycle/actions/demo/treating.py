@@ -33,11 +33,14 @@ from lifecycle.records.models.treatment import (
 )
 
 
-def propose(cast: Cast, showing: Showing, at: datetime, plan: Plan = EDGE) -> Proposal:
+def propose(
+    cast: Cast, showing: Showing, at: datetime, plan: Plan = EDGE, *, starts_in: int = 12
+) -> Proposal:
     """Write the plan, with 'do nothing' and a reason for each caution it raises; send it."""
     proposal = open_proposal(showing=showing, **cast.acting("marit", at))
     version = proposal.versions.get(version=1)
     draft = draft_of(cast, showing, at, plan)
+    draft = replace(draft, start_not_before=(at + timedelta(days=starts_in)).date())
     said = cast.acting("marit", at)
     version = write_version(version=version, edition=version.edition, draft=draft, **said)
     answers = tuple(
@@ -71,7 +74,6 @@ def draft_of(cast: Cast, showing: Showing, at: datetime, plan: Plan) -> VersionD
         effect_on_display=plan.effect_on_display,
         stop_rules=plan.stop_rules,
         hours_est=plan.hours,
-        start_not_before=(at + timedelta(days=12)).date(),
         finish_by=(at + timedelta(days=45)).date(),
         reversible=True,
         options=[

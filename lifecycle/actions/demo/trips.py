@@ -125,7 +125,7 @@ def treat(trip: Trip, showing: Showing) -> None:
     """Proposed, consented, begun; the plate alone is treated to its end."""
     cast = trip.cast
     plan = PLANS[trip.row.get("treatment", "edge")]
-    proposal = treating.propose(cast, showing, trip.at(21, 11), plan)
+    proposal = treating.propose(cast, showing, trip.at(21, 11), plan, starts_in=3)
     treating.consent(cast, proposal, trip.at(20, 10), plan)
     move(trip, showing, "begin_treatment", trip.at(19, 9), limits_read=True)
     if plan is LETTER:
