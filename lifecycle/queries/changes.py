@@ -18,6 +18,11 @@ class Change:
     why: str
 
 
+def who_saved(record: Kept) -> str:
+    """Return who saved a record last, as a conflict names them; one query."""
+    return next((one.by for one in changes_of(record, most=1) if one.by), "Somebody")
+
+
 def changes_of(record: Kept, *, most: int = 50) -> list[Change]:
     """Return the latest changes of one record, newest first, in one query."""
     history: Any = record.history  # type: ignore[attr-defined]

@@ -97,6 +97,15 @@ def test_the_deputy_finds_it_on_today_and_the_link_leads_to_the_decision(away: A
     assert (line.url_name, line.url_kwargs) == ("consent", {"uid": str(away.version.uid)})
 
 
+def test_what_was_left_out_is_off_the_bench_once_the_same_party_agrees_to_it(away: Away) -> None:
+    away.decide()
+    assert bench_of(away.version.proposal, AT + 2 * HOUR).excluded
+    agree(away.ines, away.version, at=AT + 2 * HOUR)
+    bench = bench_of(away.version.proposal, AT + 3 * HOUR)
+    assert (bench.limits, bench.excluded) == ((), ())
+    assert away.log("humidify", away.face, days=1).version == away.version
+
+
 def test_what_the_deputy_left_out_is_refused_and_the_rest_goes_on(away: Away) -> None:
     away.decide()
     assert away.log("mend", away.face).version == away.version

@@ -11,6 +11,7 @@ from lifecycle.actions.condition.start import Occasion, put_occasion, reasons_ab
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.people import Person
@@ -173,8 +174,7 @@ def _contested(
     stored: int,
     apart: tuple[dict[str, str], dict[str, str]],
 ) -> Conflict:
-    last = report.history.order_by("-history_date", "-history_id").first()
-    writer = str(last.history_user) if last is not None and last.history_user else "Somebody"
+    writer = who_saved(report)
     text = (
         f"{writer} saved the {what} of {report} while you were writing. "
         "What is stored stands beside yours: bring them together and save again."

@@ -8,6 +8,7 @@ from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
@@ -42,8 +43,7 @@ def write_caption(
     held = Showing.objects.select_for_update(of=("self",)).get(pk=showing.pk)
     caption = Caption.objects.filter(showing=held, face=face).first()
     if caption is not None and caption.edition != edition:
-        saved = caption.history.order_by("-history_date", "-history_id").first()
-        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        who = who_saved(caption)
         raise Conflict(
             f"{who} saved this caption while you were writing. Nothing of yours is lost.",
             theirs={"text": caption.text, "facsimile_wording": caption.facsimile_wording},

@@ -11,6 +11,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.preparation.ceilings import ceiling_of
 from lifecycle.queries.rights import about_showing, museum_day, place_chain
 from lifecycle.records.models.exhibitions import Exhibition
@@ -75,8 +76,7 @@ def write_case(
     Exhibition.objects.select_for_update().get(pk=exhibition.pk)
     held = CaseReadiness.objects.filter(place=place, exhibition=exhibition).first()
     if held is not None and held.edition != edition:
-        saved = held.history.order_by("-history_date", "-history_id").first()
-        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        who = who_saved(held)
         raise Conflict(
             f"{who} saved the readiness of {place} while you were writing. Nothing is lost.",
             theirs={name: getattr(held, name) for name in CASE_TEXTS},

@@ -12,6 +12,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Hazard, Orientation
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_object, about_showing, museum_day
 from lifecycle.queries.treatment.cautions import live_hazards
 from lifecycle.records.models.objects import Component, MuseumObject
@@ -163,8 +164,7 @@ def change_housing(
     about = _about(held.museum_object, held.showing)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
     if held.edition != edition:
-        saved = held.history.order_by("-history_date", "-history_id").first()
-        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        who = who_saved(held)
         raise Conflict(
             f"{who} saved {held.housing_no} while you were writing. Nothing of yours is lost.",
             theirs={"closure": held.closure, "lift_aid": held.lift_aid},

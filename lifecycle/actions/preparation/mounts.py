@@ -12,6 +12,7 @@ from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
@@ -127,8 +128,7 @@ def measure_mount(
     held = locked_mount(mount)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about_mount(held))
     if held.edition != edition:
-        saved = held.history.order_by("-history_date", "-history_id").first()
-        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        who = who_saved(held)
         raise Conflict(
             f"{who} saved {held.mount_no} while you were writing. Nothing of yours is lost.",
             theirs={name: getattr(held, name) for name in TICKET_TEXTS},

@@ -14,6 +14,7 @@ from lifecycle.process.minutes import before as earlier
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.queries.treatment.covering import open_deviations
@@ -116,8 +117,7 @@ def write_report(
     if draft.signed:
         raise Refused(f"The report on {held.proposal_no} is signed: correct it in a new version.")
     if draft.edition != edition:
-        saved = draft.history.order_by("-history_date", "-history_id").first()
-        who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+        who = who_saved(draft)
         raise Conflict(
             f"{who} saved the report on {held.proposal_no} while you were writing. Nothing of "
             "yours is lost: put both together and save again.",

@@ -13,6 +13,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.actions.treatment.logging import StepDone, log_step
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.people import Person
@@ -69,11 +70,12 @@ def write_sequence(
         else StepSequence.objects.select_for_update().get(pk=sequence.pk)
     )
     if sequence is not None and held.edition != edition:
+        who = who_saved(held)
         raise Conflict(
-            f"Somebody saved “{held.name}” while you were writing. Look at it, and save again.",
+            f"{who} saved “{held.name}” while you were writing. Look at it, and save again.",
             theirs={"name": held.name, "used_for": held.used_for},
             mine={"name": name, "used_for": used_for},
-            by="Somebody",
+            by=who,
             version=held.edition,
         )
     if reasons := list(_faults(held, name, lines)):

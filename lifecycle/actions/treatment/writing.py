@@ -13,6 +13,7 @@ from lifecycle.actions.refusals import Conflict, Reason, Refused
 from lifecycle.actions.treatment.weighing import CautionAnswer, keep_cautions
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
+from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face
@@ -148,8 +149,7 @@ def write_version(
 
 
 def _conflict(held: ProposalVersion, draft: VersionDraft) -> Conflict:
-    saved = held.history.order_by("-history_date", "-history_id").first()
-    who = saved.history_user.full_name if saved and saved.history_user else "Somebody"
+    who = who_saved(held)
     return Conflict(
         f"{who} saved v{held.version} of {held.proposal.proposal_no} while you were writing. "
         "Nothing of yours is lost: put together what both of you wrote, and save again.",

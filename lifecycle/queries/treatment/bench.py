@@ -19,7 +19,7 @@ from lifecycle.queries.treatment.cautions import (
     said,
 )
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
-from lifecycle.queries.treatment.covering import in_force, open_deviations
+from lifecycle.queries.treatment.covering import in_force, open_deviations, still_said
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import Proposal, ProposalVersion, TreatmentStep
@@ -60,11 +60,12 @@ def limits_of(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
     )
 
 
-def excluded_in(version: ProposalVersion) -> tuple[str, ...]:
-    """Return the steps that consents to a version leave out, in words."""
+def excluded_in(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
+    """Return the steps that the latest word of each party to a version leaves out."""
     return tuple(
         f"{line.step.label} on {line.face.label if line.face else 'every face'}"
         for consent in version.consents.all()
+        if still_said(version, consent.pk, clock)
         for line in consent.exclusions.all()
     )
 
@@ -89,7 +90,7 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
         waiting=waiting[-1] if waiting else None,
         consents=version_consents(shown, clock) if shown else (),
         limits=limits_of(current, clock) if current else (),
-        excluded=excluded_in(current) if current else (),
+        excluded=excluded_in(current, clock) if current else (),
         open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
         steps=steps,
         raised=tuple(said(raised, reasons_of(shown))),

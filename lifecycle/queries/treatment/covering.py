@@ -82,12 +82,12 @@ def excluded_by(version: ProposalVersion, asked: StepAsked, clock: Clock) -> str
                 or asked.face is None
                 or exclusion.face_id == asked.face.pk
             )
-            if same_step and same_face and _still_said(version, consent.pk, clock):
+            if same_step and same_face and still_said(version, consent.pk, clock):
                 return f"{consent.person.full_name}: {consent.limits}"
     return ""
 
 
-def _still_said(version: ProposalVersion, consent_pk: int, clock: Clock) -> bool:
+def still_said(version: ProposalVersion, consent_pk: int, clock: Clock) -> bool:
     """Whether the decision is still that party's latest word."""
     said = next(c for c in version.consents.all() if c.pk == consent_pk)
     party = said.for_person_id or said.person_id
@@ -96,7 +96,8 @@ def _still_said(version: ProposalVersion, consent_pk: int, clock: Clock) -> bool
         for c in version.consents.all()
         if (c.for_person_id or c.person_id) == party and c.decided_at <= clock.moment
     ]
-    return max(later, key=lambda c: (c.decided_at, c.pk)).pk == consent_pk
+    latest = max(later, key=lambda c: (c.decided_at, c.pk), default=None)
+    return latest is not None and latest.pk == consent_pk
 
 
 def beyond_strength(version: ProposalVersion, asked: StepAsked) -> bool:

@@ -149,7 +149,7 @@ def _view(
                 options=tuple(parts.options.get(version.pk, ())),
                 consents=version_consents(version, clock),
                 decisions=tuple(version.consents.all()),
-                excluded=excluded_in(version),
+                excluded=excluded_in(version, clock),
                 in_force=current is not None and current.pk == version.pk,
                 cautions=tuple(parts.cautions.get(version.pk, ())),
                 pictures=tuple(parts.pictures.get(version.pk, ())),
