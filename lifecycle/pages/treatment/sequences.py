@@ -29,7 +29,6 @@ from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.pages.treatment.seeing import (
     about_proposal,
-    faces_of,
     materials_offered,
     offer_materials,
     open_showing_of,
@@ -37,7 +36,7 @@ from lifecycle.pages.treatment.seeing import (
     seen_proposal,
     words_of,
 )
-from lifecycle.pages.treatment.step_form import conservators, done_of, figure
+from lifecycle.pages.treatment.step_form import AtBenchForm, done_of, figure
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -46,8 +45,7 @@ from lifecycle.queries.rights import about_object
 from lifecycle.queries.treatment.bench import bench_of
 from lifecycle.queries.treatment.cautions import at_bench, object_cautions
 from lifecycle.queries.treatment.sequences import batches_for, sequences, sequences_in_use
-from lifecycle.records.models.objects import Face, MuseumObject
-from lifecycle.records.models.people import Person
+from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.treatment import (
     Material,
@@ -169,36 +167,11 @@ def sequence_away(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return redirect("step-sequences")
 
 
-class RunForm(forms.Form):
+class RunForm(AtBenchForm):
     """What the steps of one run have in common."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
     observed_at = moment_field("Done at", help_text="When the last of them was done.")
-    face = forms.ModelChoiceField(
-        Face.objects.none(),
-        to_field_name="uid",
-        label="Face",
-        required=False,
-        empty_label="the whole object",
-    )
-    area = forms.CharField(label="Area", max_length=160, required=False)
-    observed_by = forms.ModelChoiceField(
-        Person.objects.none(),
-        to_field_name="uid",
-        label="Done by",
-        required=False,
-        empty_label="me",
-    )
-    caution_reason = prose(
-        "Why I go on in spite of a caution",
-        rows=2,
-        help_text="Only where a caution above asks for it and the proposal gives no reason.",
-    )
-
-    def offer(self, museum_object: MuseumObject) -> None:
-        fields: dict[str, Any] = self.fields
-        fields["face"].queryset = faces_of(museum_object)
-        fields["observed_by"].queryset = conservators()
 
 
 class RunRowForm(forms.Form):
@@ -275,7 +248,7 @@ def _run(
     row = get_object_or_404(sequences_in_use(), uid=sequence)
     lines = list(row.lines.all())
     head = RunForm(posted(request), initial={"observed_at": request.at, "version": row.edition})
-    head.offer(thing)
+    head.offer_places(thing)
     forms_of = _row_forms(request, lines)
     if request.method == "POST" and all([head.is_valid(), *(one.is_valid() for one in forms_of)]):
         try:

@@ -82,18 +82,15 @@ class Fold:
         )
 
 
-class StepForm(forms.Form):
-    """One step. Only step, result and hours must be filled."""
+def conservators() -> Any:
+    """The people who may have done a step."""
+    return Person.objects.filter(roles__role=Role.CONSERVATOR).distinct().order_by("full_name")
 
-    step = forms.ModelChoiceField(Word.objects.none(), to_field_name="uid", label="Step")
+
+class AtBenchForm(forms.Form):
+    """When, where and by whom: what one step and a run of several have in common."""
+
     observed_at = moment_field("Done at")
-    material = forms.ModelChoiceField(
-        Material.objects.none(), to_field_name="uid", label="Material and batch", required=False
-    )
-    concentration = figure("Strength, %", max_digits=5, decimal_places=2)
-    amount = forms.CharField(label="Amount", max_length=80, required=False)
-    minutes = figure("Minutes", max_digits=7, decimal_places=1)
-    temperature_c = figure("Temperature, °C", max_digits=5, decimal_places=1)
     face = forms.ModelChoiceField(
         Face.objects.none(),
         to_field_name="uid",
@@ -102,6 +99,36 @@ class StepForm(forms.Form):
         empty_label="the whole object",
     )
     area = forms.CharField(label="Area", max_length=160, required=False)
+    observed_by = forms.ModelChoiceField(
+        Person.objects.none(),
+        to_field_name="uid",
+        label="Done by",
+        required=False,
+        empty_label="me",
+    )
+    caution_reason = prose(
+        "Why I go on in spite of a caution",
+        rows=2,
+        help_text="Only where a caution above asks for it and the proposal gives no reason.",
+    )
+
+    def offer_places(self, museum_object: MuseumObject) -> None:
+        fields: dict[str, Any] = self.fields
+        fields["face"].queryset = faces_of(museum_object)
+        fields["observed_by"].queryset = conservators()
+
+
+class StepForm(AtBenchForm):
+    """One step. Only step, result and hours must be filled."""
+
+    step = forms.ModelChoiceField(Word.objects.none(), to_field_name="uid", label="Step")
+    material = forms.ModelChoiceField(
+        Material.objects.none(), to_field_name="uid", label="Material and batch", required=False
+    )
+    concentration = figure("Strength, %", max_digits=5, decimal_places=2)
+    amount = forms.CharField(label="Amount", max_length=80, required=False)
+    minutes = figure("Minutes", max_digits=7, decimal_places=1)
+    temperature_c = figure("Temperature, °C", max_digits=5, decimal_places=1)
     feature = forms.ModelChoiceField(
         Feature.objects.none(), to_field_name="uid", label="Feature", required=False
     )
@@ -109,11 +136,6 @@ class StepForm(forms.Form):
     hours = figure("Hours", required=True, max_digits=5, decimal_places=2)
     removed = prose("What was removed", rows=2)
     removed_where = prose("Where it is kept", rows=2)
-    caution_reason = prose(
-        "Why I go on in spite of a caution",
-        rows=2,
-        help_text="Only where a caution above asks for it and the proposal gives no reason.",
-    )
     medium = forms.CharField(
         label="Medium tested",
         max_length=120,
@@ -146,13 +168,6 @@ class StepForm(forms.Form):
         coerce=LightKind,
         initial=LightKind.DIFFUSE,
     )
-    observed_by = forms.ModelChoiceField(
-        Person.objects.none(),
-        to_field_name="uid",
-        label="Done by",
-        required=False,
-        empty_label="me",
-    )
     emergency = forms.BooleanField(label="Emergency: it could not wait for consent", required=False)
     emergency_reason = prose(
         "Why it could not wait",
@@ -183,11 +198,10 @@ class StepForm(forms.Form):
         fields: dict[str, Any] = self.fields
         fields["step"].queryset = words_of(Vocabulary.TREATMENT_STEP)
         offer_materials(fields["material"], materials_offered(at))
-        fields["face"].queryset = faces_of(museum_object)
+        self.offer_places(museum_object)
         features = Feature.objects.filter(museum_object=museum_object).select_related("term")
         fields["feature"].queryset = features.order_by("number")
         fields["feature"].label_from_instance = lambda one: f"F{one.number} {one.term.label}"
-        fields["observed_by"].queryset = conservators()
 
 
 class ProposedStepForm(StepForm):
@@ -202,11 +216,6 @@ class ProposedStepForm(StepForm):
         ),
     )
     deviation_why = prose("What was otherwise, and why", rows=2)
-
-
-def conservators() -> Any:
-    """The people who may have done a step."""
-    return Person.objects.filter(roles__role=Role.CONSERVATOR).distinct().order_by("full_name")
 
 
 AGAIN: Final = ("concentration", "amount", "minutes", "temperature_c", "area", "result", "hours")
