@@ -29,7 +29,7 @@ from lifecycle.queries.treatment.consenting import roles_needed
 from lifecycle.queries.treatment.reading import options_of, with_consents
 from lifecycle.records.models import ConditionReport, Picture, ProposalVersion, RemovedMatter
 from lifecycle.records.models.signing import Signature
-from lifecycle.records.models.treatment import Aim, Consent, Decision, Undo
+from lifecycle.records.models.treatment import Aim, Consent, Decision, MaterialKind, Undo
 
 LENDER_SIGNS = "Lender, in writing"
 
@@ -52,7 +52,7 @@ def treatment_proposal_words(version: ProposalVersion, at: datetime) -> Treatmen
             of_house=of_house,
             activity=CautionFor.TREAT,
             showing=proposal.showing,
-            only=("Always",),
+            only=("Always", "Solvents") if _wants_solvent(found) else ("Always",),
             beside=ink_sentences([proposal.museum_object]),
         ),
         proposal_no=proposal.proposal_no,
@@ -109,6 +109,10 @@ def treatment_proposal_words(version: ProposalVersion, at: datetime) -> Treatmen
         proposer=_proposer(found),
         decided=tuple(_decided(found, at, of_house)),
     )
+
+
+def _wants_solvent(version: ProposalVersion) -> bool:
+    return any(line.material.kind == MaterialKind.SOLVENT for line in version.materials.all())
 
 
 def _aim(version: ProposalVersion) -> str:
