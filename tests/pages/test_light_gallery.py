@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 from django.utils.timezone import now
@@ -25,6 +26,8 @@ from lifecycle.records.models import (
     Place,
     RoleAssignment,
 )
+from lifecycle.records.models.pictures import Picture
+from tests.builders.condition import picture_bytes
 from tests.builders.core import (
     kept_by,
     make_face,
@@ -235,8 +238,6 @@ def test_a_look_is_kept_with_one_key_and_a_flag_gets_an_answer(client: Client, c
 def test_a_picture_that_is_no_picture_is_refused_and_the_look_not_kept(
     client: Client, case: Place
 ) -> None:
-    from django.core.files.uploadedfile import SimpleUploadedFile  # noqa: PLC0415
-
     enter(client, Role.CONSERVATOR)
     face = shown(case)
     sent = SimpleUploadedFile("look.jpg", b"not a picture", content_type="image/jpeg")
@@ -246,6 +247,16 @@ def test_a_picture_that_is_no_picture_is_refused_and_the_look_not_kept(
     )
     assert response.status_code == 200
     assert not Look.objects.exists()
+
+
+def test_a_refused_look_leaves_no_picture(client: Client, case: Place) -> None:
+    enter(client, Role.CONSERVATOR)
+    face = shown(case)
+    sent = SimpleUploadedFile("look.jpg", picture_bytes(), "image/jpeg")
+    said = {"looked_at": moment(now() + timedelta(days=1)), "seen": "as_picture", "picture": sent}
+    response = client.post(reverse("look-take", args=[face.museum_object.uid]), said)
+    assert "The look lies in the future" in response.content.decode()
+    assert not Picture.objects.exists()
 
 
 def test_a_place_is_found_by_its_printed_short_code(client: Client, case: Place) -> None:

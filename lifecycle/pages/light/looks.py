@@ -5,25 +5,26 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.looks import answer_look, record_look
-from lifecycle.actions.pictures import store_picture
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.light.forms import AnswerForm, LookForm
 from lifecycle.pages.light.readings import GALLERY_FORM, here, place_in_reach
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LookVerdict
 from lifecycle.queries.light.pages import at_place
 from lifecycle.queries.light.watching import look_line
 from lifecycle.queries.rights import about_object, about_place, museum_day
-from lifecycle.records.models import DisplayPeriod, Face, Look, MuseumObject, Picture, Place
+from lifecycle.records.models import DisplayPeriod, Face, Look, MuseumObject, Place
 from lifecycle.records.models.light import NotReached
 from lifecycle.records.models.pictures import PicturePurpose
 
@@ -100,36 +101,26 @@ def _keep(
 ) -> Look:
     verdict = None if pressed == NOT_REACHED else _verdict(pressed)
     sent: UploadedFile[bytes] | None = data["picture"]
-    picture: Picture | None = None
-    if sent is not None and verdict is not None:
-        picture = store_picture(
-            data=sent,
-            name=sent.name or "look",
-            purpose=PicturePurpose.OTHER,
+    received = receive_sent(sent) if verdict is not None else None
+    shown = {"face": face, "museum_object": thing, "taken_at": data["looked_at"]}
+    with transaction.atomic():
+        picture = keep_sent(request, role, received, PicturePurpose.OTHER, **shown)
+        return record_look(
             by=request.person,
             role=role,
             at=request.at,
-            face=face,
             museum_object=thing,
-            taken_at=data["looked_at"],
-            taken_by=request.person,
+            place=place,
+            looked_at=data["looked_at"],
+            verdict=verdict,
+            showing=None if period is None else period.showing,
+            face=face,
+            through_glass=data["through_glass"],
+            note=data["note"],
+            not_looked=NotReached.NOT_REACHED if verdict is None else None,
+            not_reached_because=data["not_reached_because"],
+            picture=picture,
         )
-    return record_look(
-        by=request.person,
-        role=role,
-        at=request.at,
-        museum_object=thing,
-        place=place,
-        looked_at=data["looked_at"],
-        verdict=verdict,
-        showing=None if period is None else period.showing,
-        face=face,
-        through_glass=data["through_glass"],
-        note=data["note"],
-        not_looked=NotReached.NOT_REACHED if verdict is None else None,
-        not_reached_because=data["not_reached_because"],
-        picture=picture,
-    )
 
 
 def _verdict(pressed: str) -> LookVerdict:
