@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import Q
+
 from lifecycle.process.readiness import lead_in
 from lifecycle.process.worked_back import (
     Due,
@@ -98,9 +100,12 @@ def stand_ins_of(showing: Showing, at: datetime) -> list[StandIn]:
     """Return, for each display period of the plan, what stands in for the faces it hides."""
     schedule, today = schedule_of(showing, at), museum_day(at)
     rows: dict[int, Facsimile] = {}
-    mine = Facsimile.objects.filter(showing=showing).exclude(state=FacsimileState.DESTROYED)
-    for made in mine.order_by("pk"):
-        rows[made.of_face_id] = made
+    kept = Q(of_face__museum_object=showing.museum_object_id, state=FacsimileState.KEPT)
+    made = Facsimile.objects.filter(Q(showing=showing) | kept)
+    made = made.exclude(state=FacsimileState.DESTROYED).order_by("pk")
+    # What was made for this showing goes before what was kept from an earlier one.
+    for copy in sorted(made, key=lambda row: row.showing_id == showing.pk):
+        rows[copy.of_face_id] = copy
     found = []
     for hidden in schedule.hidden:
         row, due = rows.get(hidden.face_id), hidden_due(hidden, schedule.lead)

@@ -17,6 +17,7 @@ from lifecycle.queries.display.companions import names
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.stand_ins import on_showing
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models import (
     Appointment,
     Companionship,
@@ -27,10 +28,15 @@ from lifecycle.records.models import (
     TurnRecord,
 )
 from lifecycle.records.models.display.ending import FacsimileOut
-from lifecycle.records.models.display.rotation import AppointmentKind, SupportDone, SwapDone
+from lifecycle.records.models.display.rotation import (
+    AppointmentKind,
+    AppointmentState,
+    SupportDone,
+    SwapDone,
+)
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
 from tests.actions.test_display_take_down import found
-from tests.builders.core import kept_by, make_exhibition, make_place
+from tests.builders.core import kept_by, make_exhibition, make_face, make_place
 from tests.builders.display import (
     Crew,
     a_photo,
@@ -176,6 +182,62 @@ def test_a_facsimile_moved_by_hand_after_the_struck_move_stays_there() -> None:
     )
     strike(crew, showing, INSTALLED + timedelta(minutes=30))
     assert states(of_b) == ["taken_out"]
+
+
+def test_a_facsimile_kept_from_an_earlier_exhibition_serves_the_next() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    of_b = delivered(crew, showing, face_of(showing, 2), 2)
+    elsewhere = delivered(crew, showing, make_face(showing.museum_object), 3)
+    for row in (of_b, elsewhere):
+        row.showing, row.state = None, FacsimileState.KEPT
+        row.keep(**kept_by())
+    hidden = on_showing(showing, INSTALLED).hidden
+    assert [row.facsimile for row in hidden] == [of_b, None]
+    install_it(crew, showing, INSTALLED)
+    assert states(of_b, elsewhere) == ["placed", "kept"]
+    assert Facsimile.objects.get(pk=of_b.pk).showing == showing
+    strike(crew, showing, INSTALLED + timedelta(minutes=30))
+    assert (states(of_b), Facsimile.objects.get(pk=of_b.pk).showing) == (["kept"], None)
+
+
+def test_a_facsimile_of_its_own_goes_before_a_kept_one() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    new = delivered(crew, showing, face_of(showing, 2), 2)
+    old = delivered(crew, showing, face_of(showing, 2), 3)
+    old.showing, old.state = None, FacsimileState.KEPT
+    old.keep(**kept_by())
+    assert on_showing(showing, INSTALLED).hidden[0].facsimile == new
+    install_it(crew, showing, INSTALLED)
+    assert states(new, old) == ["placed", "kept"]
+
+
+def test_the_first_face_s_facsimile_is_due_before_the_turn_and_moves_with_it() -> None:
+    crew = make_crew()
+    _, (place, *_) = make_case("N3", 2)
+    showing = ready_showing(crew, place, INSTALLED, faces=2)
+    first, second = face_of(showing, 1), face_of(showing, 2)
+    planned = Appointment(
+        appointment_no="AP-1",
+        kind=AppointmentKind.TURN,
+        showing=showing,
+        from_face=first,
+        to_face=second,
+        day=date(2026, 6, 8),
+        place=place,
+        person_1=crew.conservator,
+        person_2=crew.technician,
+    ).keep(**kept_by())
+    assert schedule_of(showing, INSTALLED).facsimile(first.pk).on == date(2026, 5, 18)
+    planned.day, planned.state = date(2026, 6, 15), AppointmentState.MOVED
+    planned.keep(**kept_by())
+    assert schedule_of(showing, INSTALLED).facsimile(first.pk).on == date(2026, 5, 25)
+    planned.state = AppointmentState.CANCELLED
+    planned.keep(**kept_by())
+    assert schedule_of(showing, INSTALLED).facsimile(first.pk).on != date(2026, 5, 25)
 
 
 def test_what_was_never_delivered_or_serves_otherwise_is_not_moved() -> None:

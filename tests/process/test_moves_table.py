@@ -91,6 +91,26 @@ def test_one_thing_broken_gives_exactly_its_reason(case: Break) -> None:
     assert keys(case) == [case.key]
 
 
+@pytest.mark.parametrize(
+    ("move", "path", "gone", "codes"),
+    [
+        ("start_rotation", "preparation.facsimiles", (), {"facsimile.missing"}),
+        ("start_rotation", "reports", (), {"rotation.off_going"}),
+        ("show_again", "reports", (), {"rotation.on_coming"}),
+        ("take_down", "reports", (), {"part_a.missing"}),
+        ("take_down", "display.take_down", None, {"takedown.lamps", "takedown.light"}),
+        ("pass_check", "reports", (), {"part_a.missing", "part_b.missing"}),
+        ("send_home", "home.loan", None, {"loan.exit", "loan.receipt"}),
+    ],
+)
+def test_what_is_not_there_at_all_stands_in_the_way(
+    move: str, path: str, gone: object, codes: set[str]
+) -> None:
+    assert codes <= {
+        blocker.code for blocker in MOVES[move].blockers(put(lawful(move), path, gone))
+    }
+
+
 @pytest.mark.parametrize("case", BREAKS, ids=name_of)
 def test_every_reason_is_a_sentence_that_names_the_object_or_the_paper(case: Break) -> None:
     (reason,) = MOVES[case.move].refusals(case.facts(), said(case.move))

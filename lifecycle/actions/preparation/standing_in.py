@@ -11,7 +11,7 @@ from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
-from lifecycle.records.models.showings import Showing
+from lifecycle.records.models.showings import FaceWanted, Showing
 
 STAND_IN = (FacsimileUse.SHOWS_OTHER_FACE.value, FacsimileUse.STANDS_IN.value)
 TO_HAND = (FacsimileState.DELIVERED.value, FacsimileState.TAKEN_OUT.value)
@@ -22,6 +22,17 @@ def _locked(showing: Showing) -> list[Facsimile]:
         showing=showing, use__in=STAND_IN
     )
     return list(rows.order_by("pk"))
+
+
+def _kept_for(showing: Showing, mine: list[Facsimile]) -> list[Facsimile]:
+    """Those kept from an earlier showing, for faces of the plan that have none of their own."""
+    own = {row.of_face_id for row in mine if row.state in (*TO_HAND, FacsimileState.PLACED)}
+    wanted = FaceWanted.objects.filter(showing=showing, struck=False).values("face")
+    rows = Facsimile.objects.select_for_update(of=("self",)).filter(
+        of_face__in=wanted, state=FacsimileState.KEPT, use__in=STAND_IN
+    )
+    last = {row.of_face_id: row for row in rows.order_by("pk")}
+    return [row for face, row in last.items() if face not in own]
 
 
 def exchange_facsimiles(
@@ -37,13 +48,16 @@ def exchange_facsimiles(
     """Place the facsimile of every hidden face, and take out that of the face on show ``since``.
 
     To be called in the transaction that opens the display period; returns what was moved. One that
-    was never delivered stays where its chain is.
+    was never delivered stays where its chain is; one that was kept serves this showing from now on.
     """
     moved = []
-    for row in _locked(showing):
+    mine = _locked(showing)
+    kept = _kept_for(showing, mine)
+    for row in [*mine, *kept]:
         if row.of_face_id == shown.pk and row.state == FacsimileState.PLACED:
             moved.append(_out(row, since, by, role, at, f"{shown.label} is on show"))
-        elif row.of_face_id != shown.pk and row.state in TO_HAND:
+        elif row.of_face_id != shown.pk and (row.state in TO_HAND or row in kept):
+            row.showing = showing
             row.state, row.placed_at, row.placed_where = FacsimileState.PLACED, since, place
             row.taken_out_at = None
             why = f"placed in {place} while {shown.label} is on show"
@@ -75,7 +89,7 @@ def put_facsimiles_back(
             continue
         (was,) = earlier
         row.state, row.placed_at, row.taken_out_at = was.state, was.placed_at, was.taken_out_at
-        row.placed_where_id = was.placed_where_id
+        row.placed_where_id, row.showing_id = was.placed_where_id, was.showing_id
         back.append(row.keep(by=by, role=role, why=f"move struck: {reason}", at=at))
     return back
 

@@ -25,6 +25,7 @@ from tests.builders.core import AT, kept_by, make_person
 from tests.builders.preparation import Workshop
 from tests.builders.treatment import HOUR
 
+BLINDING = {"flashes": 1, "flash_lux_s": Decimal(1_000_001)}
 pytestmark = pytest.mark.django_db
 
 
@@ -121,7 +122,7 @@ def test_a_stranger_delivers_nothing(shop: Workshop) -> None:
         deliver_files(
             **shop.by(make_person(Role.PHOTOGRAPHER), Role.PHOTOGRAPHER),
             job=shop.job(),
-            files=[shot()],
+            files=[SimpleUploadedFile("x.png", b"not even a picture is read")],
             delivery=Delivery(taken_at=AT, lit_minutes=Decimal(1), lit_lux=1),
         )
     assert not Picture.objects.exists()
@@ -161,7 +162,7 @@ def test_flashes_are_counted_and_charged_beside_the_lamps(shop: Workshop) -> Non
 
 def test_flash_alone_is_charged_too_and_needs_its_light(shop: Workshop) -> None:
     job, dark = shop.job(), {"lit_minutes": Decimal(0), "lit_lux": 0}
-    for flash in ({"flashes": 3}, {"flash_lux_s": Decimal(9)}, {"flashes": -1}):
+    for flash in ({"flashes": 3}, {"flash_lux_s": Decimal(9)}, {"flashes": -1}, BLINDING):
         with pytest.raises(Refused):
             send(shop, job, shot(), **dark, **flash)
     send(shop, job, shot(), **dark, flashes=1, flash_lux_s=Decimal(36))

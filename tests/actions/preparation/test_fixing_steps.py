@@ -65,6 +65,9 @@ def test_bad_steps_are_refused(shop: Workshop) -> None:
     stranger = make_person(Role.MOUNT_MAKER)
     with pytest.raises(NotAllowed):
         write_fixing_step(**shop.by(stranger, Role.MOUNT_MAKER), mount=mount, text="x")
+    there = write_fixing_step(**shop.conservator(), mount=mount, text="Slide.")
+    with pytest.raises(NotAllowed):
+        drop_fixing_step(**shop.by(stranger, Role.MOUNT_MAKER), step=there)
     put_mount_aside(**shop.conservator(), mount=mount, why="Too steep.")
     with pytest.raises(Refused, match="put aside"):
         write_fixing_step(**shop.conservator(), mount=mount, text="x")
