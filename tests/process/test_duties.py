@@ -99,6 +99,8 @@ def test_a_picture_job_is_for_the_photographer_who_has_it() -> None:
     facts = put(lawful("declare_ready"), "preparation.imaging.0.accepted", False)
     facts = put(facts, "preparation.imaging.0.person_id", 9)
     assert by_code(facts, "imaging.open").people == frozenset({9})
+    facts = put(facts, "preparation.imaging.0.for_whom_id", 4)
+    assert by_code(facts, "imaging.open").people == frozenset({9, 4})
 
 
 def test_install_is_planned_and_then_belongs_to_the_people_named() -> None:

@@ -183,12 +183,15 @@ def make(
 
 
 def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:
-    """People who have the work in hand; they are told, and nobody else."""
+    """People who have the work in hand, and who waits for it; they are told, and nobody else."""
     if blocker.code == "imaging.open":
+        jobs = [job for job in facts.preparation.imaging if job.job_no == blocker.about]
         return frozenset(
-            job.person_id
-            for job in facts.preparation.imaging
-            if job.job_no == blocker.about and job.person_id is not None
+            person
+            for job in jobs
+            if job.person_id is not None
+            for person in (job.person_id, job.for_whom_id)
+            if person is not None
         )
     return frozenset()
 

@@ -17,6 +17,8 @@ class ImagingFacts:
     due_on: date | None = None
     person: str = ""
     person_id: int | None = None
+    for_whom_id: int | None = None
+    """Who needs the pictures and accepts them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,6 +86,7 @@ def _imaging(pks: Sequence[int]) -> dict[int, list[ImagingFacts]]:
                 due_on=job.due_on,
                 person=job.with_whom.full_name if job.with_whom else "",
                 person_id=job.with_whom_id,
+                for_whom_id=job.for_whom_id or job.asked_by_id,
             )
         )
     return found
