@@ -235,7 +235,7 @@ def test_the_first_face_s_facsimile_is_due_before_the_turn_and_moves_with_it() -
     planned.day, planned.state = date(2026, 6, 15), AppointmentState.MOVED
     planned.keep(**kept_by())
     assert schedule_of(showing, INSTALLED).facsimile(first.pk).on == date(2026, 5, 25)
-    planned.state = AppointmentState.CANCELLED
+    planned.state, planned.cancel_reason = AppointmentState.CANCELLED, "The loan ends."
     planned.keep(**kept_by())
     assert schedule_of(showing, INSTALLED).facsimile(first.pk).on != date(2026, 5, 25)
 

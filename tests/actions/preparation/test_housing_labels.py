@@ -84,6 +84,8 @@ def test_a_label_made_before_it_came_down_does_not_say_until_when_it_rests() -> 
 
 def test_a_label_by_hand_is_kept_word_for_word_and_names_every_hazard(shop: Workshop) -> None:
     row = shop.housing()
+    with pytest.raises(Refused, match="word for word"):
+        label_housing(**shop.conservator(), housing=row, says=" ")
     note_hazard(shop.thing, Hazard.ARSENIC, Hazard.SHARP)
     with pytest.raises(Refused) as refused:
         label_housing(**shop.conservator(), housing=row, says=" ")
