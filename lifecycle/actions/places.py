@@ -43,6 +43,9 @@ LIES_IN: Final = {
 #: What another place can lie in at all.
 HOLDERS: Final = frozenset[PlaceKind]().union(*LIES_IN.values())
 
+#: Who fixes and photographs reading points, and keeps the plans they stand on.
+POINT_KEEPERS: Final = (Deed.EXAMINE, Deed.STEWARD, Deed.REGISTER)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlaceDetails:
@@ -58,8 +61,13 @@ class PlaceDetails:
 
 
 def place_deed(role: Role) -> Deed:
-    """Places are kept by stewards, registrars and the head; conservators keep reading points."""
+    """Places are kept by stewards, registrars and the head."""
     return Deed.STEWARD if role is Role.STEWARD else Deed.REGISTER
+
+
+def point_deed(role: Role) -> Deed:
+    """Conservators keep reading points and their plans too, beside those who keep places."""
+    return Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
 
 
 def _check(details: PlaceDetails, *, besides: Place | None) -> None:
@@ -168,8 +176,7 @@ def add_reading_point(
 
     :param photo: a picture that shows where the sensor lies; it stands on page and reading sheet
     """
-    deed = Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
-    allow(by=by, role=role, deed=deed, at=at)
+    allow(by=by, role=role, deed=point_deed(role), at=at)
     stored = Place.objects.select_for_update().get(pk=place.pk)
     letter, label = letter.strip().upper(), label.strip()
     reasons = []
@@ -208,8 +215,7 @@ def photograph_reading_point(
 
     :raises Refused: if the point is retired, or the bytes are no picture
     """
-    deed = Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
-    allow(by=by, role=role, deed=deed, at=at)
+    allow(by=by, role=role, deed=point_deed(role), at=at)
     stored = ReadingPoint.objects.select_for_update().get(pk=point.pk)
     if stored.retired_on is not None:
         raise Refused(Reason(f"Point {stored.letter} is retired: nobody reads there.", "photo"))
@@ -222,8 +228,7 @@ def retire_reading_point(
     *, by: Person, role: Role, at: datetime, point: ReadingPoint, why: str
 ) -> ReadingPoint:
     """Read there no longer; readings taken there keep their point."""
-    deed = Deed.EXAMINE if role is Role.CONSERVATOR else place_deed(role)
-    allow(by=by, role=role, deed=deed, at=at)
+    allow(by=by, role=role, deed=point_deed(role), at=at)
     stored = ReadingPoint.objects.select_for_update().get(pk=point.pk)
     if stored.retired_on is not None:
         raise Refused(f"Point {stored.letter} is retired already.")

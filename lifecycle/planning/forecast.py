@@ -28,10 +28,6 @@ class Forecast:
     def dose_lx_h(self) -> int:
         return whole_lx_h(self.dose)
 
-    @property
-    def by_public_hours_lx_h(self) -> int:
-        return whole_lx_h(self.by_public_hours)
-
 
 def forecast(timetable: Timetable, zone: ZoneInfo, first: date, last: date, level: int) -> Forecast:
     """Return what whole local days from ``first`` to ``last``, both included, would charge.

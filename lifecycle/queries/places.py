@@ -16,7 +16,6 @@ from lifecycle.records.models import (
     DisplayPeriod,
     MuseumObject,
     Place,
-    ReadingPoint,
     Showing,
 )
 
@@ -94,7 +93,7 @@ def path_order(path: str) -> tuple[tuple[tuple[int, int, str], ...], ...]:
 
 @dataclass(frozen=True, slots=True)
 class PlaceOnRecord:
-    """One place: what it lies in, what lies in it, its points and hours."""
+    """One place: what it lies in, what lies in it, what hangs there."""
 
     place: Place
     above: Sequence[Place]
@@ -102,7 +101,6 @@ class PlaceOnRecord:
     objects: Sequence[MuseumObject]
     planned: Sequence[Showing]
     on_display: Sequence[DisplayPeriod]
-    points: Sequence[ReadingPoint]
     is_store: bool
 
 
@@ -130,9 +128,6 @@ def place_on_record(place: Place, person: PersonFacts) -> PlaceOnRecord:
         planned=list(planned.select_related("museum_object", "exhibition", "place").order_by("pk")),
         on_display=list(
             up.select_related("museum_object", "face", "place", "showing").order_by("place", "pk")
-        ),
-        points=list(
-            place.reading_points.filter(retired_on=None).select_related("photo").order_by("letter")
         ),
         is_store=place.kind in STORE_KINDS,
     )

@@ -29,8 +29,10 @@ from lifecycle.records.models import (
 from lifecycle.records.models.light import ChangeOfLight, InstrumentKind
 from tests.builders.core import (
     AT,
+    make_class,
     make_face,
     make_museum,
+    make_object,
     make_person,
     make_place,
 )
@@ -116,6 +118,17 @@ def test_an_odd_value_is_asked_about_once_then_kept_and_marked(
     kept = reading(conservator, case, "500", sure=True)
     assert kept.suspicious
     assert kept.counts
+
+
+def test_uv_far_above_the_ceiling_of_what_hangs_there_is_asked_about_though_never_read_before(
+    conservator: Person, case: Place
+) -> None:
+    face = make_face(make_object(sensitivity_class=make_class("uv", max_uv=30)))
+    hang(face, make_place(parent=case), opened_at=AT - timedelta(days=30))
+    with pytest.raises(Refused, match="UV ceiling of 30") as refused:
+        reading(conservator, case, "48", uv=Decimal(45))
+    assert [(one.field, one.code) for one in refused.value.reasons] == [("uv", "reading.odd")]
+    assert not reading(conservator, case, "48", uv=Decimal("44.9")).suspicious
 
 
 def test_uv_far_from_what_was_read_last_is_asked_about_once_too(

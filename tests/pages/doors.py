@@ -53,6 +53,7 @@ SAMPLES: Final[Mapping[str, str]] = {
     "hazards": "objecthazard",
     "companions": "companionship",
     "places": "place",
+    "plans": "place/room",
     "points": "readingpoint",
     "people": "person",
     "roles": "roleassignment",

@@ -5,11 +5,13 @@ from contextlib import AbstractContextManager
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from lifecycle.planning.turn_days import turn_days
 from lifecycle.planning.what_if import USUAL
 from lifecycle.process.stages import Role
 from lifecycle.queries.light.turning import Wish, turn_days_of
@@ -64,7 +66,9 @@ def test_the_mondays_are_listed_with_both_doses_and_15_june_is_marked(client: Cl
     client.force_login(person.account)
     asked = {f"lux_{a.uid}": "42", f"lux_{b.uid}": "45", "even_by": "this_showing"}
     asked |= {"allowed": "closed", "least_days": "1"}
-    page = client.get(reverse("turn-days", args=[showing.uid]), asked).content.decode()
+    with patch("lifecycle.queries.light.turning.turn_days", wraps=turn_days) as solved:
+        page = client.get(reverse("turn-days", args=[showing.uid]), asked).content.decode()
+    assert solved.call_count == 1
     rows = [words_of(row) for row in page.split("<tr>")[2:]]
     (eighth,) = [row for row in rows if row.startswith("Mon 8 Jun 2026")]
     (fifteenth,) = [row for row in rows if row.startswith("Mon 15 Jun 2026")]

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from lifecycle.actions.demo.cast import SINCE, Cast, set_up_cast
 from lifecycle.actions.demo.collection import set_up_collection, set_up_exhibitions
+from lifecycle.actions.demo.galleries import draw_galleries
 from lifecycle.actions.demo.lending import lend
 from lifecycle.actions.demo.treated import cloth_is_tested
 from lifecycle.actions.demo.treating import habits, stock
@@ -37,6 +38,7 @@ def load_demo(*, on: date) -> None:
     cast = Cast(data=data, at=at, zone=zone)
     set_up_cast(cast)
     set_up_collection(cast)
+    draw_galleries(cast)
     exhibitions = set_up_exhibitions(cast)
     stock(cast, at + timedelta(days=1))
     habits(cast, at + timedelta(days=1))

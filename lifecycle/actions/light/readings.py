@@ -109,8 +109,18 @@ def _odd(lux: Decimal, state: LampState, usual: Usual) -> str:
     return ""
 
 
-def _odd_uv(uv: Decimal | None, last: Decimal | None) -> str:
-    """Return the question for UV [µW/lm] far from what was read last: a filter lost, or a slip."""
+def _far_above_uv(uv: Decimal, ceiling: int) -> bool:
+    return far_above(uv, ceiling) and uv - ceiling >= UV_MARGIN
+
+
+def _odd_uv(uv: Decimal | None, last: Decimal | None, state: LampState, usual: Usual) -> str:
+    """Return the question for UV [µW/lm] far above the ceiling or far from what was read last.
+
+    It may be a filter that is lost, or a slip of the pen.
+    """
+    ceiling = usual.uv_ceiling if state is LampState.SHOW else None
+    if uv is not None and ceiling is not None and _far_above_uv(uv, ceiling):
+        return f"{uv} µW/lm is half as much again as the UV ceiling of {ceiling} µW/lm, or more"
     if uv is None or last is None or abs(uv - last) < UV_MARGIN:
         return ""
     if uv > 2 * last or 2 * uv < last:
@@ -180,7 +190,10 @@ def take_reading(
         raise Refused(Reason("With the meter's correction the value is out of range.", "lux"))
     usual = usual_at(place, read_at, lamp_state)
     last_uv = None if uv is None else last_uv_at(place, read_at, lamp_state)
-    asked = {"lux": _odd(true_lux, lamp_state, usual), "uv": _odd_uv(uv, last_uv)}
+    asked = {
+        "lux": _odd(true_lux, lamp_state, usual),
+        "uv": _odd_uv(uv, last_uv, lamp_state, usual),
+    }
     questions = {field: text for field, text in asked.items() if text}
     if questions and not sure:
         again = "Look at the meter again; if it is right, say so and it is kept."

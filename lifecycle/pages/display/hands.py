@@ -154,6 +154,8 @@ class NeededToClose(forms.Form):
 class MeterFields(forms.Form):
     """What the meter showed at the object's own point, lamps in show state."""
 
+    #: The fields in the order in which they are filled, for the order of a whole form.
+    meter_order: ClassVar = ("lux", "uv", "point", "meter", "sure")
     lux = forms.DecimalField(
         label="Illuminance [lx]",
         required=False,

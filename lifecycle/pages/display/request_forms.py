@@ -7,7 +7,8 @@ from django import forms
 
 from lifecycle.actions.display.requesting import AlternativeAsked, FaceAsked, Wish
 from lifecycle.pages.fields import ObjectNumberField, PlaceField, day_field
-from lifecycle.process.words import Answer, Priority
+from lifecycle.process.words import Answer, PlaceKind, Priority
+from lifecycle.queries.places import place_paths
 from lifecycle.records.base import choices
 from lifecycle.records.models import (
     Exhibition,
@@ -20,6 +21,9 @@ from lifecycle.records.models import (
 
 MOST_FACES = 6
 MOST_ALTERNATIVES = 3
+
+#: Where an object can be wished to be shown: no store, bench or van.
+SHOWN_IN = (PlaceKind.ROOM, PlaceKind.CASE, PlaceKind.POSITION)
 
 
 class ObjectAskedForm(forms.Form):
@@ -107,7 +111,7 @@ class RequestForm(forms.Form):
         typed["loan"].queryset = Loan.objects.filter(lines__museum_object=museum_object).order_by(
             "agreement_no"
         )
-        typed["place"].fill()
+        typed["place"].fill(place_paths(kinds=SHOWN_IN))
         self.initial.setdefault("show_from", exhibition.opens)
         self.initial.setdefault("show_to", exhibition.closes)
         self.order_fields(self._order())

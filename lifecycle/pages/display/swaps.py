@@ -68,11 +68,7 @@ class SwapForm(MeterFields, HandsForm):
         "reason",
         "as_planned",
         "photo",
-        "lux",
-        "uv",
-        "point",
-        "meter",
-        "sure",
+        *MeterFields.meter_order,
     )
 
 

@@ -68,11 +68,7 @@ class TakeDownForm(MeterFields):
     field_order = (
         "taken_down_at",
         "lamps_off_at",
-        "lux",
-        "uv",
-        "point",
-        "meter",
-        "sure",
+        *MeterFields.meter_order,
         "no_lux_because",
         "found",
         "found_note",

@@ -179,11 +179,7 @@ class ShowAgainForm(NeededToClose, MeterFields, HandsForm):
         "caption",
         "companions_named",
         "photo_after",
-        "lux",
-        "uv",
-        "point",
-        "meter",
-        "sure",
+        *MeterFields.meter_order,
         "courier",
     )
 

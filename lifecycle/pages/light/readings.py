@@ -18,11 +18,13 @@ from lifecycle.actions.light import (
     take_reading,
 )
 from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.actions.places import POINT_KEEPERS
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
 from lifecycle.pages.light.forms import ClimateForm, CorrectionForm, EventForm, ReadingForm
 from lifecycle.pages.lists_as_tables import readings_table
+from lifecycle.pages.plan_drawings import shown_plan
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.minutes import before
@@ -33,6 +35,7 @@ from lifecycle.queries.light.pages import at_place, last_read_at, readings_at
 from lifecycle.queries.light.points import hazards_shown_in
 from lifecycle.queries.light.reach import Reached, reached_by
 from lifecycle.queries.light.walking import own_walk
+from lifecycle.queries.plans import plans_with, points_for
 from lifecycle.queries.rights import about_light_at, about_place, museum_day
 from lifecycle.records.models import (
     DisplayPeriod,
@@ -105,7 +108,11 @@ def readings(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return file
     about = about_light_at(place)
     record = at_place(place, request.at)
+    points = points_for(place)
     context = {
+        "points": points,
+        "plans": [shown_plan(plan, points) for plan in plans_with(points)],
+        "may_keep_points": may_one_of(request, POINT_KEEPERS),
         "place": place,
         "record": record,
         "reached": _reached(record.voided_by, request.at),

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from uuid import UUID
 
 from django import forms
@@ -24,12 +23,12 @@ from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.light.turning import (
     Allowed,
     DayAround,
+    Faces,
     TurnDaysAsked,
     Wish,
     turn_days_of,
 )
 from lifecycle.queries.rights import about_showing
-from lifecycle.records.models import Face
 
 
 class TurnDaysForm(forms.Form):
@@ -54,7 +53,7 @@ class TurnDaysForm(forms.Form):
         label="The faces still to come may change places", required=False
     )
 
-    def ask_light(self, faces: tuple[tuple[Face, Decimal], ...]) -> None:
+    def ask_light(self, faces: Faces) -> None:
         """Add one field for the light of each face; empty means as planned or read."""
         for face, lux in faces:
             said = f"Empty: {lux.normalize():f} lx, as read or planned." if lux else ""
@@ -62,7 +61,7 @@ class TurnDaysForm(forms.Form):
                 f"Light of {face.label}, lx", help_text=said
             )
 
-    def wish(self, faces: tuple[tuple[Face, Decimal], ...]) -> Wish:
+    def wish(self, faces: Faces) -> Wish:
         data = self.cleaned_data
         said = {face.pk: data.get(f"lux_{face.uid}") for face, _ in faces}
         return Wish(
@@ -112,11 +111,13 @@ def _row(plan: TurnPlan, around: Mapping[date, DayAround], *, best: bool) -> Tab
 def turn_days_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """When to turn, why not in the calendar's middle, and what is not ready for it yet."""
     showing = seen_showing(request, uid)
-    asked = turn_days_of(showing, request.at, Wish())
     form = TurnDaysForm(request.GET if "even_by" in request.GET else None)
-    form.ask_light(asked.faces)
-    if form.is_bound and form.is_valid() and asked.answer is not None:
-        asked = turn_days_of(showing, request.at, form.wish(asked.faces))
+
+    def chosen(faces: Faces) -> Wish:
+        form.ask_light(faces)
+        return form.wish(faces) if form.is_valid() else Wish()
+
+    asked = turn_days_of(showing, request.at, chosen)
     best = asked.answer.best if asked.answer else None
     blockers = []
     if showing.stage == Stage.ON_DISPLAY and asked.answer is not None:

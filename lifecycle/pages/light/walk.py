@@ -20,6 +20,7 @@ from lifecycle.pages.light.readings import usual_meter
 from lifecycle.pages.light.timetables import CLOCK
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.papers.forms import BackForm
+from lifecycle.pages.plan_drawings import ShownPlan, shown_plan
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
@@ -32,6 +33,7 @@ from lifecycle.queries.light.points import (
     points_in,
 )
 from lifecycle.queries.light.walking import own_walk
+from lifecycle.queries.plans import plans_with
 from lifecycle.queries.rights import about_light_at, museum_day
 from lifecycle.records.models import Instrument, LightReading, PaperKind, Place, Print
 from lifecycle.records.models.light import LAMP_STATE_LABELS
@@ -58,6 +60,7 @@ class WalkForm(forms.Form):
         kwargs["initial"] = {"read_at": at, **kwargs.get("initial", {})}
         super().__init__(*args, **kwargs)
         self.points = points
+        self.parts: Mapping[int, ShownPlan] = {}
         fields: dict[str, Any] = self.fields
         if "observed_at" not in fields:
             fields["read_at"] = moment_field(
@@ -84,10 +87,14 @@ class WalkForm(forms.Form):
         return [self[name] for name in self.fields if name.rpartition("_")[0] not in _OF_A_LINE]
 
     @property
-    def rows(self) -> list[tuple[PointLine, Mapping[str, forms.BoundField]]]:
-        """Each point with its fields."""
+    def rows(self) -> list[tuple[PointLine, Mapping[str, forms.BoundField], ShownPlan | None]]:
+        """Each point with its fields, and the plan around it."""
         return [
-            (line, {name: self[f"{name}_{n}"] for name in _OF_A_LINE})
+            (
+                line,
+                {name: self[f"{name}_{n}"] for name in _OF_A_LINE},
+                None if line.point is None else self.parts.get(line.point.pk),
+            )
             for n, line in enumerate(self.points)
         ]
 
@@ -151,6 +158,18 @@ def _cautions(points: Sequence[PointLine]) -> Cautions:
     )
 
 
+def _plans(form: WalkForm) -> list[ShownPlan]:
+    """Give each line the plan around its point; return the plans, the first point marked."""
+    fixed = [line.point for line in form.points if line.point is not None]
+    plans = plans_with(fixed)
+    form.parts = {
+        spot.point.pk: shown_plan(plan, fixed, next_point=spot.point, around=spot.point)
+        for plan in plans
+        for spot in plan.of(fixed)
+    }
+    return [shown_plan(plan, fixed, next_point=fixed[0]) for plan in plans]
+
+
 @signed_in
 def readings_walk(request: SignedInRequest) -> HttpResponse:
     """Every point on somebody's walk on one page; what is entered is kept together."""
@@ -191,6 +210,7 @@ def readings_walk(request: SignedInRequest) -> HttpResponse:
         "back": reverse("round"),
         "submit": "Keep the readings",
         "draft": "walk",
+        "plans": _plans(form),
     }
     return render(request, "light/walk.html", context)
 

@@ -6,11 +6,12 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from lifecycle.papers.drawing.lettered_plan import plan_svg
 from lifecycle.papers.drawing.numbered_picture import as_svg
 from lifecycle.papers.ink.pen import PictureSource
 from lifecycle.papers.printed import pictures_in
 from lifecycle.papers.sheets import PaperWords, sheet_of
-from lifecycle.papers.words.blocks import Block, Cell, FacePicture, Table, Together
+from lifecycle.papers.words.blocks import Block, Cell, FacePicture, LetteredPlan, Table, Together
 from lifecycle.queries.papers_out import picture_source
 from lifecycle.records.models import Print
 
@@ -47,7 +48,9 @@ def _flat(blocks: Iterable[Block]) -> Iterator[Block]:
 
 
 def _svg(block: Block, source: PictureSource) -> SafeString | str:
-    """A face with its numbered features; the words come escaped from the drawing."""
+    """A face with its numbered features, or a plan with its points; both escape their words."""
+    if isinstance(block, LetteredPlan):
+        return _plan(block, source)
     if not isinstance(block, FacePicture) or block.face.picture is None:
         return ""
     picture = block.face.picture
@@ -64,3 +67,18 @@ def _svg(block: Block, source: PictureSource) -> SafeString | str:
         title=f"{block.face.label} with {numbers}",
     )
     return mark_safe(drawing)  # noqa: S308 - every text in it is escaped by as_svg
+
+
+def _plan(block: LetteredPlan, source: PictureSource) -> SafeString | str:
+    plan = block.plan
+    data = source(plan.picture.sha256)
+    if data is None:
+        return ""
+    drawing = plan_svg(
+        href=f"data:image/jpeg;base64,{base64.b64encode(data).decode()}",
+        width=plan.picture.width,
+        height=plan.picture.height,
+        spots=plan.spots,
+        title=f"Plan of {plan.name} with points {', '.join(spot.label for spot in plan.spots)}",
+    )
+    return mark_safe(drawing)  # noqa: S308 - every text in it is escaped by plan_svg

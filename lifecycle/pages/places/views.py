@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.actions.many_places import add_places
 from lifecycle.actions.places import (
+    POINT_KEEPERS,
     add_reading_point,
     change_place,
     close_place,
@@ -29,15 +30,17 @@ from lifecycle.pages.places.forms import (
     PointPhotoForm,
     initial_of,
 )
+from lifecycle.pages.plan_drawings import shown_plan
 from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.rights import Deed
+from lifecycle.process.words import PlaceKind
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.places import may_see_place, place_on_record, place_tree
+from lifecycle.queries.plans import DRAWN, plan_of, plans_with, points_for
 from lifecycle.queries.rights import about_place, about_work_at, may_see_showings
 from lifecycle.records.models import Place, ReadingPoint, Showing
 
 KEEPERS = (Deed.STEWARD, Deed.REGISTER)
-POINT_KEEPERS = (Deed.EXAMINE, *KEEPERS)
 
 
 def seen_place(request: SignedInRequest, uid: UUID) -> Place:
@@ -81,9 +84,17 @@ def place_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     listed = {period.showing_id for period in record.on_display}
     listed |= {showing.pk for showing in record.planned}
     seen = may_see_showings(request.facts, Showing.objects.filter(pk__in=listed))
+    own = plan_of(place) if PlaceKind(place.kind) in DRAWN else None
+    points = [] if record.is_store else points_for(place)
+    around = [] if own is not None else plans_with(points)
+    plans = [shown_plan(own)] if own is not None else []
     context = {
         "place": place,
         "record": record,
+        "plan": own,
+        "plans": plans or [shown_plan(plan, points) for plan in around],
+        "points": points,
+        "may_be_drawn": PlaceKind(place.kind) in DRAWN,
         "may_install": request.may(Deed.HANDLE, about_work_at(place)),
         "open_showings": set(seen.values_list("pk", flat=True)),
         "may_keep": may_one_of(request, KEEPERS),

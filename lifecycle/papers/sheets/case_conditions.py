@@ -1,4 +1,4 @@
-"""P19, case conditions sheet: limits first, then what is inside, materials, days it is opened."""
+"""P19, case conditions sheet: cautions and limits, then what is inside, materials, openings."""
 
 from lifecycle.papers.words.blocks import (
     Block,
@@ -28,6 +28,7 @@ def case_conditions_sheet(words: CaseConditionsWords) -> SheetPlan:
     """The strictest of everything in the case, each with the object that sets it."""
     blocks: list[Block] = [
         Facts((("Case", words.within), ("Short code", words.code)), columns=2),
+        Cautions(words.hazard_line, words.cautions, sign=words.hazardous),
         Heading("The case must keep"),
         Facts(
             (
@@ -68,14 +69,14 @@ def case_conditions_sheet(words: CaseConditionsWords) -> SheetPlan:
         Heading("Materials inside the case", "common practice; what the house has tested wins")
     )
     blocks += [Text(f"· {line}") for line in words.materials]
-    blocks.append(Facts((("On record for this case", words.used),), columns=1))
+    if words.used:
+        blocks.append(Facts((("On record for this case", words.used),), columns=1))
     blocks.append(Heading("Hands must reach every position on these days"))
     if words.openings:
         rows = tuple((one.day, one.what, one.objects) for one in words.openings)
         blocks.append(Table("", OPENINGS, rows))
     else:
         blocks.append(Text("No day is planned yet: ask before anything is fixed for good."))
-    blocks.append(Cautions(words.hazard_line, words.cautions, sign=words.hazardous))
     return SheetPlan(_head(words), tuple(blocks))
 
 

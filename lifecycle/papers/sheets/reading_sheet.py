@@ -1,4 +1,4 @@
-"""P14, reading sheet: one row a point in the order of the walk, its photograph, room to write."""
+"""P14, reading sheet: the plan, then a row a point with its photograph and room to write."""
 
 from lifecycle.papers.sheets.shared import PENCIL
 from lifecycle.papers.words.blocks import (
@@ -9,6 +9,7 @@ from lifecycle.papers.words.blocks import (
     Column,
     Facts,
     Head,
+    LetteredPlan,
     SheetPlan,
     Signatures,
     Table,
@@ -33,7 +34,7 @@ ROW_MM, LOW_ROW_MM = 19, 11
 
 
 def reading_sheet_sheet(words: ReadingSheetWords) -> SheetPlan:
-    """Lamps and meter first, then the points; an empty line is never a zero."""
+    """Lamps and meter first, then plan and points; an empty line is never a zero."""
     pictured = any(one.picture is not None for one in words.points)
     blocks: list[Block] = [
         Facts((("Place", words.within), ("Short code", words.code)), columns=2),
@@ -43,6 +44,8 @@ def reading_sheet_sheet(words: ReadingSheetWords) -> SheetPlan:
         Blanks((("Meter", 5), ("Calibration due", 5))),
         Blanks((("Date", 4), ("Time begun", 3), ("Time ended", 3))),
         Facts((("Meters on record", "; ".join(words.meters)),), columns=1),
+        *(LetteredPlan(plan) for plan in words.plans),
+        *((Text(words.plan_line),) if words.plan_line else ()),
         Table(
             "",
             COLUMNS if pictured else WITHOUT_PHOTO,
@@ -61,7 +64,10 @@ def reading_sheet_sheet(words: ReadingSheetWords) -> SheetPlan:
 
 
 def _row(one: PointToRead, pictured: bool) -> tuple[str, ...]:
-    cells = (f"{one.case}\n{one.point}", one.label, one.ceiling, one.last, "", "", "")
+    said = f"{one.case}\n{one.point}"
+    if set(one.on_plan.split()) - set(said.replace(",", " ").split()):
+        said += f"\non the plan: {one.on_plan}"
+    cells = (said, one.label, one.ceiling, one.last, "", "", "")
     return ("", *cells) if pictured else cells
 
 

@@ -13,6 +13,7 @@ from lifecycle.papers.words.parts import (
     FaceWords,
     MarkWords,
     PictureWords,
+    PlanWords,
     SignatureWords,
 )
 
@@ -139,6 +140,15 @@ class FacePicture:
 
 
 @dataclass(frozen=True, slots=True)
+class LetteredPlan:
+    """The plan of a gallery as wide as the page, with its lettered reading points."""
+
+    plan: PlanWords
+    height_mm: float = 118
+    kind: str = "plan"
+
+
+@dataclass(frozen=True, slots=True)
 class FacePair:
     """Two faces side by side: comes off, goes on; or one face before and after."""
 
@@ -247,6 +257,7 @@ Block = (
     | Lines
     | Table
     | FacePicture
+    | LetteredPlan
     | FacePair
     | Plot
     | Signatures

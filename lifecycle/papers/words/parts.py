@@ -92,6 +92,26 @@ class MarkWords:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SpotWords:
+    """A reading point on a plan, in per cent from its left and top; ``key`` finds it on a page."""
+
+    label: str
+    across: float
+    down: float
+    key: str = later("")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanWords:
+    """The drawing of a gallery with its lettered points, and what is said below it."""
+
+    name: str
+    picture: PictureWords
+    spots: tuple[SpotWords, ...]
+    caption: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FeatureWords:
     """One known feature as its table row is printed."""
 

@@ -2,12 +2,16 @@
 
 from dataclasses import dataclass
 
-from lifecycle.papers.words.parts import PictureWords
+from lifecycle.papers.words.parts import PictureWords, PlanWords
+from lifecycle.papers.words.stored import later
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointToRead:
-    """One point: the case it belongs to, its letter, how the sensor lies, ceiling, last value."""
+    """One point: the case it belongs to, its letter, how the sensor lies, ceiling, last value.
+
+    ``on_plan`` is what stands beside it on the plan, empty where no plan shows it.
+    """
 
     case: str
     point: str
@@ -15,6 +19,7 @@ class PointToRead:
     picture: PictureWords | None
     ceiling: str
     last: str
+    on_plan: str = later("")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,3 +34,5 @@ class ReadingSheetWords:
     hazard_line: str
     hazardous: bool
     cautions: tuple[str, ...]
+    plans: tuple[PlanWords, ...] = later(())
+    plan_line: str = later("")

@@ -8,17 +8,19 @@ from django.db.models import QuerySet
 
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.queries.light.places import valid_readings
-from lifecycle.queries.light.watching import case_ceiling
+from lifecycle.queries.light.watching import strictest_in, walk
+from lifecycle.queries.rights import places_below
 from lifecycle.records.models import LightReading, Place
 
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """The last reading in the same lamp state [lx] and the lowest ceiling there [lx]."""
+    """The last reading in the same lamp state [lx], the lowest ceilings there [lx], [µW/lm]."""
 
     last: Decimal | None
     ceiling: int | None
     set_by: tuple[str, ...]
+    uv_ceiling: int | None = None
 
 
 def readings_near(place: Place, at: datetime, state: LampState) -> QuerySet[LightReading]:
@@ -39,5 +41,9 @@ def last_uv_at(place: Place, at: datetime, state: LampState) -> Decimal | None:
 def usual_at(place: Place, at: datetime, state: LampState) -> Usual:
     """Return what a new reading at ``place`` is compared with."""
     last = readings_near(place, at, state).order_by("-read_at", "-pk").first()
-    ceiling = case_ceiling(place, at)
-    return Usual(None if last is None else last.lux, ceiling.lux, ceiling.set_by)
+    cases = walk(at, inside=places_below([place.pk]))
+    ceiling = strictest_in(cases)
+    uv = [one.uv_ceiling for case in cases for one in case.objects if one.uv_ceiling is not None]
+    return Usual(
+        None if last is None else last.lux, ceiling.lux, ceiling.set_by, min(uv, default=None)
+    )

@@ -19,8 +19,8 @@ from lifecycle.records.models import DisplayPeriod, LightReading, ObjectHazard, 
 class PointLine:
     """One place to hold the meter: a fixed point, or a case that has none yet.
 
-    ``ceiling`` [lx] is the lowest of what hangs in the case; ``period`` is what hangs at the point
-    itself, where it is a position's own.
+    ``ceiling`` [lx] and ``uv_ceiling`` [µW/lm] are the lowest of what hangs in the case;
+    ``period`` is what hangs at the point itself, where it is a position's own.
     """
 
     place: Place
@@ -30,6 +30,7 @@ class PointLine:
     ceiling: int | None
     last: LightReading | None
     due: date | None
+    uv_ceiling: int | None = None
 
     @property
     def name(self) -> str:
@@ -72,6 +73,9 @@ def _lines(
         ceiling = min(
             (one.ceiling for one in case.objects if one.ceiling is not None), default=None
         )
+        uv = min(
+            (one.uv_ceiling for one in case.objects if one.uv_ceiling is not None), default=None
+        )
         own: list[ReadingPoint] = sorted(
             of_case[case.place.pk],
             key=lambda one: (
@@ -93,6 +97,7 @@ def _lines(
                     ceiling=ceiling,
                     last=last.get((place.pk, None if found_point is None else found_point.pk)),
                     due=case.reading_due,
+                    uv_ceiling=uv,
                 )
             )
     if beside:

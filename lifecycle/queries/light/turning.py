@@ -1,7 +1,7 @@
 """What a question about turn days rests on: faces in order, their light, the days, the hands."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -21,6 +21,8 @@ from lifecycle.records.models import Appointment, DisplayPeriod, Face, Movement,
 from lifecycle.records.models.display.rotation import STILL_TO_COME
 
 DAY = timedelta(1)
+#: Faces in order, each with the light it hangs in as read or planned [lx].
+Faces = tuple[tuple[Face, Decimal], ...]
 
 
 class Allowed(StrEnum):
@@ -63,15 +65,20 @@ class TurnDaysAsked:
     """The answer with its showing; ``lacks`` says in words why there is none."""
 
     showing: Showing
-    faces: tuple[tuple[Face, Decimal], ...]
+    faces: Faces
     answer: TurnAnswer | None
     around: Mapping[date, DayAround]
     handled: int
     lacks: tuple[str, ...] = ()
 
 
-def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
-    """Return the turn days of a showing from here on, in a fixed number of queries."""
+def turn_days_of(
+    showing: Showing, at: datetime, wish: Wish | Callable[[Faces], Wish]
+) -> TurnDaysAsked:
+    """Return the turn days of a showing from here on, in a fixed number of queries.
+
+    :param wish: what the person chooses, or what says so once the faces and their light are known
+    """
     gathered = Gathered([], at, showings=[showing])
     kept = gathered.showings[showing.pk]
     up = up_period(gathered, kept)
@@ -103,6 +110,12 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
             handled=handled,
             lacks=tuple(lacks),
         )
+    inputs = {face.pk: gathered.inputs(face, leave_out=kept.pk) for face in faces}
+    as_read = tuple(
+        (face, lux_of(_levels(gathered, kept, face, inputs[face.pk], up)[0])) for face in faces
+    )
+    if not isinstance(wish, Wish):
+        wish = wish(as_read)
     run = Run(
         timetable=table,
         zone=gathered.zone.key,
@@ -111,7 +124,9 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
         allowed=tuple(_allowed(kept, table, gathered.zone.key, first, last, wish.allowed)),
         least_days=wish.least_days,
     )
-    turned = tuple(_turned(gathered, kept, face, up, (first, last), wish) for face in faces)
+    turned = tuple(
+        _turned(gathered, kept, face, inputs[face.pk], up, (first, last), wish) for face in faces
+    )
     rule = gathered.class_rule(faces[0])
     limits = gathered.class_limits(faces[0])
     answer = turn_days(
@@ -132,7 +147,7 @@ def turn_days_of(showing: Showing, at: datetime, wish: Wish) -> TurnDaysAsked:
     )
     return TurnDaysAsked(
         showing=kept,
-        faces=tuple((face, lux_of(one.level)) for face, one in zip(faces, turned, strict=True)),
+        faces=as_read,
         answer=answer,
         around=_around([row.day for row in answer.sharing.allowed], kept),
         handled=handled,
@@ -193,17 +208,17 @@ def _turned(
     gathered: Gathered,
     showing: Showing,
     face: Face,
+    inputs: FaceInputs,
     up: DisplayPeriod | None,
     run: tuple[date, date],
     wish: Wish,
 ) -> Turned:
-    inputs = gathered.inputs(face, leave_out=showing.pk)
     ledger = ledger_of(inputs)
     start = day_start(run[0], gathered.zone)
     here = [row for row in ledger.exposures if row.stay.ref == str(showing.uid)]
     in_showing = sum(row.dose(row.start, min(row.end, start)).likely for row in here)
     is_up = up is not None and up.face_id == face.pk
-    level, other = _levels(gathered, showing, face, inputs, wish, is_up=is_up)
+    level, other = _levels(gathered, showing, face, inputs, up, (wish.lux or {}).get(face.pk))
     left = _left(gathered, showing, face, inputs, run)
     before, weight = in_showing, 1
     if wish.even_by is EvenBy.LIFETIME:
@@ -233,16 +248,15 @@ def _levels(
     showing: Showing,
     face: Face,
     inputs: FaceInputs,
-    wish: Wish,
-    *,
-    is_up: bool,
+    up: DisplayPeriod | None,
+    said: Decimal | None = None,
 ) -> tuple[int, tuple[tuple[LampState, int], ...]]:
     """Return the light a face will hang in: what the person says, what is read, what is planned."""
-    said = (wish.lux or {}).get(face.pk)
     if said is not None:
         return level_of(said), ()
-    up = ledger_of(inputs).open_exposures if is_up else []
-    ahead = up[-1].going_on(up[-1].end + 1) if up else None
+    is_up = up is not None and up.face_id == face.pk
+    open_now = ledger_of(inputs).open_exposures if is_up else []
+    ahead = open_now[-1].going_on(open_now[-1].end + 1) if open_now else None
     if ahead is not None:
         levels = {state: piece.band.likely for state, piece in ahead.levels}
         show = levels.pop(LampState.SHOW, 0)

@@ -148,6 +148,7 @@ class ObjectDue:
     last_look: Look | None
     due: date
     ceiling: int | None
+    uv_ceiling: int | None
     flags: tuple[Look, ...]
 
 
@@ -191,13 +192,15 @@ def walk(at: datetime, *, inside: Collection[int] | None = None) -> list[CaseDue
         if inside is not None and period.place_id not in inside:
             continue
         period.face = gathered.faces[period.face_id]
+        lux, uv = gathered.ceilings(row.pk, period.face)
         objects[watch.case_of(period.place_id)].append(
             ObjectDue(
                 showing=gathered.showings[row.pk],
                 period=period,
                 last_look=watch.looked.get(row.pk),
                 due=due,
-                ceiling=gathered.ceilings(row.pk, period.face)[0],
+                ceiling=lux,
+                uv_ceiling=uv,
                 flags=tuple(watch.flags[row.pk]),
             )
         )

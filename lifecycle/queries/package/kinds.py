@@ -32,6 +32,8 @@ WHOLE_MUSEUM_ONLY: Final = {
     "DeputyTerm": "Who stood in for whom; a consent names the person it was given for.",
     "GuestPass": "Passes name objects of one lender side by side.",
     "CautionRule": "Rules of the house; what was warned of stands with each step and version.",
+    "PlacePlan": "A whole gallery; each reading names its point and where that lies.",
+    "PlanSpot": "Where the points lie on a whole gallery's plan.",
     "StepSequence": "Sequences a laboratory logs in one go; what was done stands in its steps.",
 }
 

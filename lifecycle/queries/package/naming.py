@@ -65,6 +65,7 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "Proposal": ("treatment proposal {0}", ("proposal_no",)),
     "ProposalVersion": ("treatment proposal {0}, version {1}", (
         "proposal__proposal_no", "version")),
+    "PlacePlan": ("plan {1} of {0}", ("place__name", "number")),
     "ReadingPoint": ("reading point {1} in {0}", ("place__name", "letter")),
     "Recommendation": ("recommendation {1} of {0}", ("report__report_no", "number")),
     "SensitivityClass": ("{0}", ("label",)),

@@ -24,6 +24,7 @@ BY_ENDING: Final = {
 #: By the column's own name.
 BY_NAME: Final = {
     "a_star": "on the CIELAB scale from green to red",
+    "across": "percent of the drawing's width, from the left",
     "angle_idea": "degrees",
     "b_star": "on the CIELAB scale from blue to yellow",
     "bit_depth": "bits per channel",
@@ -41,6 +42,7 @@ BY_NAME: Final = {
     "days": "days",
     **{f"edge_{side}": "pixels" for side in ("left", "top", "right", "bottom")},
     **{f"ruler_{end}": "pixels" for end in ("x1", "y1", "x2", "y2")},
+    "down": "percent of the drawing's height, from the top",
     "direction_clock": "o'clock, seen from the front",
     "flash_lux_s": "lux seconds",
     "flashes": "flashes",

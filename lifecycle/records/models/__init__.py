@@ -96,6 +96,7 @@ from lifecycle.records.models.places import (
     ReadingPoint,
     TimetableSource,
 )
+from lifecycle.records.models.plans import PlacePlan, PlanSpot
 from lifecycle.records.models.preparation import (
     AfterShow,
     Board,
@@ -304,6 +305,8 @@ __all__ = [
     "PictureMatch",
     "PicturePurpose",
     "Place",
+    "PlacePlan",
+    "PlanSpot",
     "PlannedStep",
     "Print",
     "PrintAbout",

@@ -24,6 +24,7 @@ class PicturePurpose(Word):
     MOUNT_FIT = "mount_fit"
     READING_POINT = "reading_point"
     OLD_HOUSING = "old_housing"
+    PLAN = "plan"
     OTHER = "other"
 
 

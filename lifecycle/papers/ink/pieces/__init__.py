@@ -3,6 +3,7 @@
 from lifecycle.papers.ink.flow import Piece, new_page, together
 from lifecycle.papers.ink.pieces.faces import face_pair, face_picture, object_block
 from lifecycle.papers.ink.pieces.forms import blanks, lines, signatures, ticks
+from lifecycle.papers.ink.pieces.plans import lettered_plan
 from lifecycle.papers.ink.pieces.plots import plot
 from lifecycle.papers.ink.pieces.tables import table
 from lifecycle.papers.ink.pieces.texts import big, cautions, cut_line, facts, heading, text
@@ -17,6 +18,7 @@ from lifecycle.papers.words.blocks import (
     FacePicture,
     Facts,
     Heading,
+    LetteredPlan,
     Lines,
     NewPage,
     ObjectBlock,
@@ -52,6 +54,8 @@ def pieces_of(block: Block, width: float) -> list[Piece]:
             return table(block, width)
         case FacePicture():
             return face_picture(block, width)
+        case LetteredPlan():
+            return lettered_plan(block, width)
         case FacePair():
             return face_pair(block, width)
         case Plot():
