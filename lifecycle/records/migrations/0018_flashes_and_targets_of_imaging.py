@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0001_squashed_0017'),
+        ('records', '0017_days_worked_back_and_days_off'),
     ]
 
     operations = [

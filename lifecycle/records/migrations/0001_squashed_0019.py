@@ -27,7 +27,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
 
-    replaces = [('records', '0001_initial'), ('records', '0002_work_says_what_was_asked'), ('records', '0003_gates_may_be_left_out'), ('records', '0004_work_is_prepared_by_a_person'), ('records', '0005_sign_in_by_link_identity_and_second_step'), ('records', '0006_requests_by_list_and_object_list'), ('records', '0007_light_logs_and_three_papers'), ('records', '0008_a_task_may_be_put_by'), ('records', '0009_pictures_in_levels_and_laid_over'), ('records', '0010_marks_and_scale_on_pictures'), ('records', '0011_sheets_read_back_ink_and_colour'), ('records', '0012_case_openings_sections_taken_signatures_awaited'), ('records', '0013_labels_and_pictures_of_housings'), ('records', '0014_cautions_sequences_and_what_a_proposal_shows'), ('records', '0015_tickets_checksums_fixing_steps'), ('records', '0016_material_tests_call_backs_findings_in_treatment'), ('records', '0017_days_worked_back_and_days_off')]
+    replaces = [('records', '0001_initial'), ('records', '0002_work_says_what_was_asked'), ('records', '0003_gates_may_be_left_out'), ('records', '0004_work_is_prepared_by_a_person'), ('records', '0005_sign_in_by_link_identity_and_second_step'), ('records', '0006_requests_by_list_and_object_list'), ('records', '0007_light_logs_and_three_papers'), ('records', '0008_a_task_may_be_put_by'), ('records', '0009_pictures_in_levels_and_laid_over'), ('records', '0010_marks_and_scale_on_pictures'), ('records', '0011_sheets_read_back_ink_and_colour'), ('records', '0012_case_openings_sections_taken_signatures_awaited'), ('records', '0013_labels_and_pictures_of_housings'), ('records', '0014_cautions_sequences_and_what_a_proposal_shows'), ('records', '0015_tickets_checksums_fixing_steps'), ('records', '0016_material_tests_call_backs_findings_in_treatment'), ('records', '0017_days_worked_back_and_days_off'), ('records', '0018_flashes_and_targets_of_imaging'), ('records', '0019_plans_of_galleries')]
 
     initial = True
 
@@ -2800,7 +2800,7 @@ class Migration(migrations.Migration):
                         ('width', models.PositiveIntegerField()),
                         ('height', models.PositiveIntegerField()),
                         ('size_bytes', models.PositiveBigIntegerField()),
-                        ('purpose', models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('other', 'other')], default='other', max_length=20)),
+                        ('purpose', models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('plan', 'plan'), ('other', 'other')], default='other', max_length=20)),
                         ('light', models.CharField(blank=True, choices=[('diffuse', 'diffuse'), ('raking', 'raking'), ('transmitted', 'transmitted'), ('axial', 'axial (specular)'), ('uv_fluorescence', 'long-wave UV (fluorescence seen)'), ('near_infrared', 'near infrared'), ('magnified', 'magnified'), ('other', 'other')], max_length=20)),
                         ('scale_present', models.BooleanField(default=False)),
                         ('rights', models.CharField(blank=True, max_length=200)),
@@ -2845,7 +2845,7 @@ class Migration(migrations.Migration):
                         ('size_bytes', models.PositiveBigIntegerField()),
                         ('museum_object', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='records.museumobject')),
                         ('face', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pictures', to='records.face')),
-                        ('purpose', models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('other', 'other')], default='other', max_length=20)),
+                        ('purpose', models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('plan', 'plan'), ('other', 'other')], default='other', max_length=20)),
                         ('light', models.CharField(blank=True, choices=[('diffuse', 'diffuse'), ('raking', 'raking'), ('transmitted', 'transmitted'), ('axial', 'axial (specular)'), ('uv_fluorescence', 'long-wave UV (fluorescence seen)'), ('near_infrared', 'near infrared'), ('magnified', 'magnified'), ('other', 'other')], max_length=20)),
                         ('scale_present', models.BooleanField(default=False)),
                         ('rights', models.CharField(blank=True, max_length=200)),
@@ -2863,7 +2863,7 @@ class Migration(migrations.Migration):
                         ('ruler_y2', models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='end of the ruler, from the top')),
                     ],
                     options={
-                        'constraints': [models.CheckConstraint(condition=models.Q(('width__gte', 1), ('height__gte', 1)), name='picture_has_a_size'), models.CheckConstraint(condition=models.Q(('purpose__in', ['record_before', 'record_during', 'record_after', 'damage_detail', 'publication', 'facsimile_master', 'courier_copy', 'face', 'condition', 'as_placed', 'as_found', 'mount_fit', 'reading_point', 'old_housing', 'other'])), name='picture_purpose_known'), models.CheckConstraint(condition=models.Q(('light__in', ['diffuse', 'raking', 'transmitted', 'axial', 'uv_fluorescence', 'near_infrared', 'magnified', 'other', ''])), name='picture_light_known'), models.CheckConstraint(condition=models.Q(models.Q(('ruler_mm__isnull', True), ('ruler_x1__isnull', True), ('ruler_x2__isnull', True), ('ruler_y1__isnull', True), ('ruler_y2__isnull', True)), models.Q(('ruler_mm__isnull', False), ('ruler_x1__isnull', False), ('ruler_x2__isnull', False), ('ruler_y1__isnull', False), ('ruler_y2__isnull', False), ('ruler_mm__gt', 0), models.Q(('ruler_x1', models.F('ruler_x2')), ('ruler_y1', models.F('ruler_y2')), _negated=True)), _connector='OR'), name='picture_ruler_has_a_length'), models.CheckConstraint(condition=models.Q(models.Q(('edge_bottom__isnull', True), ('edge_left__isnull', True), ('edge_right__isnull', True), ('edge_top__isnull', True)), models.Q(('edge_bottom__isnull', False), ('edge_left__isnull', False), ('edge_right__isnull', False), ('edge_top__isnull', False), ('edge_left__gte', 0), ('edge_top__gte', 0), ('edge_bottom__gt', models.F('edge_top')), ('edge_right__gt', models.F('edge_left'))), _connector='OR'), name='picture_edges_enclose_the_face')],
+                        'constraints': [models.CheckConstraint(condition=models.Q(('width__gte', 1), ('height__gte', 1)), name='picture_has_a_size'), models.CheckConstraint(condition=models.Q(('light__in', ['diffuse', 'raking', 'transmitted', 'axial', 'uv_fluorescence', 'near_infrared', 'magnified', 'other', ''])), name='picture_light_known'), models.CheckConstraint(condition=models.Q(models.Q(('ruler_mm__isnull', True), ('ruler_x1__isnull', True), ('ruler_x2__isnull', True), ('ruler_y1__isnull', True), ('ruler_y2__isnull', True)), models.Q(('ruler_mm__isnull', False), ('ruler_x1__isnull', False), ('ruler_x2__isnull', False), ('ruler_y1__isnull', False), ('ruler_y2__isnull', False), ('ruler_mm__gt', 0), models.Q(('ruler_x1', models.F('ruler_x2')), ('ruler_y1', models.F('ruler_y2')), _negated=True)), _connector='OR'), name='picture_ruler_has_a_length'), models.CheckConstraint(condition=models.Q(models.Q(('edge_bottom__isnull', True), ('edge_left__isnull', True), ('edge_right__isnull', True), ('edge_top__isnull', True)), models.Q(('edge_bottom__isnull', False), ('edge_left__isnull', False), ('edge_right__isnull', False), ('edge_top__isnull', False), ('edge_left__gte', 0), ('edge_top__gte', 0), ('edge_bottom__gt', models.F('edge_top')), ('edge_right__gt', models.F('edge_left'))), _connector='OR'), name='picture_edges_enclose_the_face'), models.CheckConstraint(condition=models.Q(('purpose__in', ['record_before', 'record_during', 'record_after', 'damage_detail', 'publication', 'facsimile_master', 'courier_copy', 'face', 'condition', 'as_placed', 'as_found', 'mount_fit', 'reading_point', 'old_housing', 'plan', 'other'])), name='picture_purpose_known')],
                     },
                 ),
                 migrations.CreateModel(
@@ -3792,6 +3792,10 @@ class Migration(migrations.Migration):
                         ('for_whom', models.ForeignKey(blank=True, db_constraint=False, help_text='Who needs the pictures and accepts them; empty: who asked for them.', null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person')),
                         ('limit_lux', models.PositiveIntegerField(blank=True, null=True, verbose_name='lit at most, lx')),
                         ('limit_minutes', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='lit at most, minutes')),
+                        ('flash_lux_s', models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='light of one flash at the object, lx·s')),
+                        ('flashes', models.PositiveIntegerField(blank=True, null=True)),
+                        ('not_in_frame', models.CharField(blank=True, default='', max_length=60, verbose_name='asked for and not in the frame')),
+                        ('not_in_frame_why', models.TextField(blank=True, default='')),
                     ],
                     options={
                         'verbose_name': 'historical imaging job',
@@ -3839,9 +3843,13 @@ class Migration(migrations.Migration):
                         ('for_whom', models.ForeignKey(blank=True, help_text='Who needs the pictures and accepts them; empty: who asked for them.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person')),
                         ('limit_lux', models.PositiveIntegerField(blank=True, null=True, verbose_name='lit at most, lx')),
                         ('limit_minutes', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='lit at most, minutes')),
+                        ('flash_lux_s', models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='light of one flash at the object, lx·s')),
+                        ('flashes', models.PositiveIntegerField(blank=True, null=True)),
+                        ('not_in_frame', models.CharField(blank=True, default='', max_length=60, verbose_name='asked for and not in the frame')),
+                        ('not_in_frame_why', models.TextField(blank=True, default='')),
                     ],
                     options={
-                        'constraints': [models.CheckConstraint(condition=models.Q(('purpose__in', ['record_before', 'record_during', 'record_after', 'damage_detail', 'publication', 'facsimile_master', 'courier_copy'])), name='imaging_purpose_known'), models.CheckConstraint(condition=models.Q(('position__in', ['flat', 'cradle', 'vertical', 'as_mounted'])), name='imaging_position_known'), models.CheckConstraint(condition=models.Q(('light__in', ['diffuse', 'raking', 'transmitted', 'axial', 'uv_fluorescence', 'near_infrared', 'magnified', 'other'])), name='imaging_light_known'), models.CheckConstraint(condition=models.Q(('resolution_ppi__gte', 1), ('resolution_ppi__lte', 10000)), name='imaging_resolution_possible'), models.CheckConstraint(condition=models.Q(('lit_minutes__isnull', True), ('lit_minutes__gte', 0), _connector='OR'), name='imaging_minutes_not_negative'), models.CheckConstraint(condition=models.Q(('accepted_at__isnull', True), models.Q(('accepted_by__isnull', False), ('delivered_at__isnull', False)), _connector='OR'), name='imaging_accepted_after_delivery'), models.CheckConstraint(condition=models.Q(('delivered_at__isnull', True), models.Q(('delivered_by__isnull', False), ('lit_lux__isnull', False), ('lit_minutes__isnull', False), ('lux_hours__isnull', False)), _connector='OR'), name='imaging_delivered_tells_light'), models.CheckConstraint(condition=models.Q(('dropped_at__isnull', True), models.Q(('dropped_why', ''), _negated=True), _connector='OR'), name='imaging_dropped_says_why'), models.CheckConstraint(condition=models.Q(('limit_minutes__isnull', True), ('limit_minutes__gt', 0), _connector='OR'), name='imaging_limit_is_some_light')],
+                        'constraints': [models.CheckConstraint(condition=models.Q(('purpose__in', ['record_before', 'record_during', 'record_after', 'damage_detail', 'publication', 'facsimile_master', 'courier_copy'])), name='imaging_purpose_known'), models.CheckConstraint(condition=models.Q(('position__in', ['flat', 'cradle', 'vertical', 'as_mounted'])), name='imaging_position_known'), models.CheckConstraint(condition=models.Q(('light__in', ['diffuse', 'raking', 'transmitted', 'axial', 'uv_fluorescence', 'near_infrared', 'magnified', 'other'])), name='imaging_light_known'), models.CheckConstraint(condition=models.Q(('resolution_ppi__gte', 1), ('resolution_ppi__lte', 10000)), name='imaging_resolution_possible'), models.CheckConstraint(condition=models.Q(('lit_minutes__isnull', True), ('lit_minutes__gte', 0), _connector='OR'), name='imaging_minutes_not_negative'), models.CheckConstraint(condition=models.Q(('accepted_at__isnull', True), models.Q(('accepted_by__isnull', False), ('delivered_at__isnull', False)), _connector='OR'), name='imaging_accepted_after_delivery'), models.CheckConstraint(condition=models.Q(('delivered_at__isnull', True), models.Q(('delivered_by__isnull', False), ('lit_lux__isnull', False), ('lit_minutes__isnull', False), ('lux_hours__isnull', False)), _connector='OR'), name='imaging_delivered_tells_light'), models.CheckConstraint(condition=models.Q(('dropped_at__isnull', True), models.Q(('dropped_why', ''), _negated=True), _connector='OR'), name='imaging_dropped_says_why'), models.CheckConstraint(condition=models.Q(('limit_minutes__isnull', True), ('limit_minutes__gt', 0), _connector='OR'), name='imaging_limit_is_some_light'), models.CheckConstraint(condition=models.Q(models.Q(('flash_lux_s__isnull', True), ('flashes__isnull', True)), models.Q(('flash_lux_s__gt', 0), ('flashes__gt', 0)), _connector='OR'), name='imaging_flashes_with_their_light'), models.CheckConstraint(condition=models.Q(('not_in_frame', ''), models.Q(('not_in_frame_why', ''), _negated=True), _connector='OR'), name='imaging_missing_target_says_why')],
                     },
                 ),
                 migrations.CreateModel(
@@ -6028,6 +6036,62 @@ class Migration(migrations.Migration):
                     ],
                     options={
                         'constraints': [models.CheckConstraint(condition=models.Q(('what', ''), _negated=True), name='treatment_finding_says_what'), models.CheckConstraint(condition=models.Q(('entered_at__gte', models.F('observed_at'))), name='treatment_finding_entered_after'), models.CheckConstraint(condition=models.Q(('zone__in', ['', 'A1', 'A2', 'A3', 'B1', 'B2', 'B3', 'C1', 'C2', 'C3'])), name='treatment_finding_zone_known')],
+                    },
+                ),
+                migrations.CreateModel(
+                    name='HistoricalPlanSpot',
+                    fields=[
+                        ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                        ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                        ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                        ('across', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the left edge of the plan')),
+                        ('down', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the top edge of the plan')),
+                        ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                        ('history_date', models.DateTimeField(db_index=True)),
+                        ('history_change_reason', models.TextField(null=True)),
+                        ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                        ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person')),
+                        ('point', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.readingpoint')),
+                        ('plan', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.placeplan')),
+                    ],
+                    options={
+                        'verbose_name': 'historical plan spot',
+                        'verbose_name_plural': 'historical plan spots',
+                        'ordering': ('-history_date', '-history_id'),
+                        'get_latest_by': ('history_date', 'history_id'),
+                    },
+                    bases=(simple_history.models.HistoricalChanges, models.Model),
+                ),
+                migrations.CreateModel(
+                    name='PlacePlan',
+                    fields=[
+                        ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                        ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                        ('number', models.PositiveSmallIntegerField()),
+                        ('drawn_by', models.CharField(max_length=120)),
+                        ('drawn_on', models.DateField()),
+                        ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                        ('kept_at', models.DateTimeField()),
+                        ('kept_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person')),
+                        ('picture', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture')),
+                        ('place', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='records.place')),
+                    ],
+                    options={
+                        'constraints': [models.UniqueConstraint(fields=('place', 'number'), name='place_plan_number_once'), models.CheckConstraint(condition=models.Q(('drawn_by', ''), _negated=True), name='place_plan_names_who_drew')],
+                    },
+                ),
+                migrations.CreateModel(
+                    name='PlanSpot',
+                    fields=[
+                        ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                        ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                        ('across', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the left edge of the plan')),
+                        ('down', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the top edge of the plan')),
+                        ('plan', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='spots', to='records.placeplan')),
+                        ('point', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='spots', to='records.readingpoint')),
+                    ],
+                    options={
+                        'constraints': [models.UniqueConstraint(fields=('plan', 'point'), name='plan_spot_once_a_point'), models.CheckConstraint(condition=models.Q(models.Q(('across__isnull', True), ('down__isnull', True)), models.Q(('across__gte', 0), ('across__isnull', False), ('across__lte', 100), ('down__gte', 0), ('down__isnull', False), ('down__lte', 100)), _connector='OR'), name='plan_spot_on_the_plan')],
                     },
                 ),
             ],
