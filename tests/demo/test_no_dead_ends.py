@@ -11,7 +11,7 @@ from django.utils import timezone
 from lifecycle.actions.demo import load_demo
 from lifecycle.records.models import Person
 
-EACH = 2
+EACH = 3
 """How many pages of one kind are opened for one person."""
 LEFT_OUT = re.compile(r"^/(sign-out|static|accounts/logout)|^/admin/")
 
