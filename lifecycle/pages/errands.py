@@ -42,6 +42,7 @@ DOORS: Final[Mapping[str, tuple[Deed, ...]]] = MappingProxyType(
         "turn": _HANDLE,
         "show-again": _HANDLE,
         "stand-alone": _CHOOSE,
+        "request-new": _CHOOSE,
         "movement-new": _HANDLE,
         "movement-confirm": _HANDLE,
         "take-down": (Deed.PART_A,),

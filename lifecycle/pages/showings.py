@@ -25,7 +25,7 @@ from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries import condition, display, light, loans, movements, papers_out
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts import facts_of_one
-from lifecycle.queries.preparation.on_showing import on_showing as preparation_part
+from lifecycle.queries.made_for_it import on_showing as preparation_part
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.showing_story import journal_of, line_of_stages, told, waivers_of
 from lifecycle.queries.stand_ins import on_showing as stand_ins_part

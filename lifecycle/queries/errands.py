@@ -215,6 +215,8 @@ def errand_of(code: str, about: str, facts: ShowingFacts, *, subject: str = "") 
     page = PAGES.get(code)
     if page is None:
         return None
+    if code == "companion.apart" and (beside := _companion(about, facts)) is not None:
+        return beside
     found = subject or subject_uid(facts, code, about)
     if page.subject and found:
         return Errand(page.subject, page.word, found, page.query)
@@ -222,4 +224,16 @@ def errand_of(code: str, about: str, facts: ShowingFacts, *, subject: str = "") 
         return Errand(page.showing, page.begin or page.word, facts.uid, page.query)
     if page.plain:
         return Errand(page.plain, page.word, query=f"showing={facts.uid}")
+    return None
+
+
+def _companion(about: str, facts: ShowingFacts) -> Errand | None:
+    """Where a companion is planned: on its own showing here, or asked for when there is none."""
+    named = [one for one in facts.object.companions if one.object_number == about]
+    for one in named:
+        if one.showing_uid:
+            return Errand("showing", "Plan it together", one.showing_uid)
+        if one.uid and facts.exhibition.uid:
+            uid, query = facts.exhibition.uid, f"object={one.uid}"
+            return Errand("request-new", "Ask for it too", uid, query)
     return None

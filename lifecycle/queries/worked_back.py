@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.db.models import Q
 
+from lifecycle.process.days import day_words
 from lifecycle.process.readiness import lead_in
 from lifecycle.process.worked_back import (
     Due,
@@ -25,7 +26,12 @@ from lifecycle.queries.facts.rules import rules_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Appointment
 from lifecycle.records.models.display.rotation import AppointmentKind
-from lifecycle.records.models.preparation import Facsimile, FacsimileState, ImagingPurpose
+from lifecycle.records.models.preparation import (
+    Facsimile,
+    FacsimileState,
+    ImagingPurpose,
+    Mount,
+)
 from lifecycle.records.models.showings import FaceWanted, Showing
 
 
@@ -77,6 +83,33 @@ def schedule_of(showing: Showing, at: datetime) -> Schedule:
         ),
         _lead(showing, at),
     )
+
+
+def mount_needed(mount: Mount, faces: Sequence[int], plan: Schedule | None) -> Due:
+    """By when a mount fits: the day named on its ticket, or else the one its plan leads to.
+
+    :param faces: database ids of the faces it is made for
+    :param plan: of its showing, None for a mount of no showing
+    """
+    return _named_or(mount.needed_by, plan.mount(faces) if plan else None)
+
+
+def facsimile_needed(row: Facsimile, plan: Schedule | None) -> Due:
+    """By when a facsimile is delivered: the day that was named, or else the one of its plan."""
+    return _named_or(row.needed_by, plan.facsimile(row.of_face_id) if plan else None)
+
+
+def _named_or(named: date | None, due: Due | None) -> Due:
+    """The day to show, and what the plan says where that is not the day that was named.
+
+    >>> _named_or(date(2026, 3, 2), Due(date(2026, 2, 9), "A is installed.")).because
+    'By the plan it is Mon 9 Feb 2026. A is installed.'
+    """
+    if due is None or named is None:
+        return Due(named, "") if due is None else due
+    if due.on in (None, named):
+        return Due(named, due.because)
+    return Due(named, f"By the plan it is {day_words(due.on)}. {due.because}")
 
 
 def _lead(showing: Showing, at: datetime) -> Lead:

@@ -14,6 +14,7 @@ from lifecycle.actions.strikes import strike_move
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.display.companions import names
+from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.stand_ins import on_showing
@@ -22,6 +23,7 @@ from lifecycle.records.models import (
     Appointment,
     Companionship,
     Face,
+    FaceWanted,
     JournalEntry,
     Person,
     Showing,
@@ -36,6 +38,7 @@ from lifecycle.records.models.display.rotation import (
 )
 from lifecycle.records.models.preparation import Facsimile, FacsimileState, FacsimileUse
 from tests.actions.test_display_take_down import found
+from tests.actions.test_display_turns import swap_them, two_for_one_place
 from tests.builders.core import kept_by, make_exhibition, make_face, make_place
 from tests.builders.display import (
     Crew,
@@ -240,6 +243,38 @@ def test_the_first_face_s_facsimile_is_due_before_the_turn_and_moves_with_it() -
     assert schedule_of(showing, INSTALLED).facsimile(first.pk).on != date(2026, 5, 25)
 
 
+def test_a_swap_takes_the_facsimiles_of_the_old_object_out_and_the_new_ones_are_due() -> None:
+    crew = make_crew()
+    going, coming, place, way = two_for_one_place(crew)
+    beside = delivered(crew, going, make_face(going.museum_object, order=2), 1)
+    beside.state, beside.placed_at, beside.placed_where = FacsimileState.PLACED, INSTALLED, place
+    beside.keep(**kept_by())
+    second, third = (make_face(coming.museum_object, order=order) for order in (2, 3))
+    for order, face in ((2, second), (3, third)):
+        FaceWanted(
+            showing=coming,
+            face=face,
+            order=order,
+            from_on=coming.show_from,
+            until_on=coming.show_to,
+        ).keep(**kept_by())
+    there = delivered(crew, coming, second, 2)
+    proof = delivered(crew, coming, third, 3)
+    proof.state, proof.delivered_at = FacsimileState.PROOF, None
+    proof.keep(**kept_by())
+    swap_them(crew, going, coming, way)
+    assert states(beside, there, proof) == ["taken_out", "placed", "proof"]
+    out = Facsimile.objects.get(pk=beside.pk)
+    last = out.history.first()
+    assert (out.taken_out_at, last.history_user) == (TURN, crew.conservator)
+    assert last.history_change_reason == (
+        f"taken out: {coming.museum_object.object_number} takes the place"
+    )
+    hidden = on_showing(coming, TURN).hidden
+    waits = [(row.stands, row.late_by > 0) for row in hidden if row.hidden.first]
+    assert waits == [(True, False), (False, True)]
+
+
 def test_what_was_never_delivered_or_serves_otherwise_is_not_moved() -> None:
     crew = make_crew()
     _, (place, *_) = make_case("N3", 2)
@@ -312,6 +347,12 @@ def test_a_companion_is_planned_together_elsewhere_or_not_asked_for() -> None:
             person_1=crew.conservator,
             person_2=crew.technician,
         ).keep(**kept_by())
+    mended = [errand_of("companion.apart", number[row.pk], facts) for row in (apart, other)]
+    asks = f"object={other.museum_object.uid}"
+    assert [(page.url_name, page.uid, page.query) for page in mended if page] == [
+        ("showing", str(apart.uid), ""),
+        ("request-new", str(first.exhibition.uid), asks),
+    ]
     later = facts_of_one(first, INSTALLED).object.companions
     planned = {one.object_number: one.apart for one in later}
     assert planned[number[beside.pk]] == "is to go in only on Tue 10 Mar 2026"

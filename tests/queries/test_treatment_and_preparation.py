@@ -8,8 +8,8 @@ import pytest
 from lifecycle.actions.preparation.facsimiles import FacsimileAsked, ask_for_facsimile
 from lifecycle.actions.treatment import log_step
 from lifecycle.process.stages import Role, Stage
+from lifecycle.queries.made_for_it import on_showing as preparation_on_showing
 from lifecycle.queries.preparation import housing_refusals, preparation_facts_of
-from lifecycle.queries.preparation.on_showing import on_showing as preparation_on_showing
 from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.queries.treatment.bench import bench_of
 from lifecycle.queries.treatment.on_showing import on_showing

@@ -13,6 +13,7 @@ from lifecycle.actions.display.rotating import (
     start_rotation,
 )
 from lifecycle.actions.movements import hand_over
+from lifecycle.actions.preparation.standing_in import take_facsimiles_out
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
 from lifecycle.process.stages import Stage
@@ -54,7 +55,8 @@ def swap(
     """Take one object out of its position and put the other in.
 
     The one that goes out is compared before, handed over with its authorised movement, and stands
-    in rotation until it is shown again or taken down.
+    in rotation until it is shown again or taken down. Facsimiles that stood beside it come out with
+    it; those of the one that comes in are placed by its own half.
 
     :raises Refused: by either half; then nothing of the swap has happened
     """
@@ -76,13 +78,22 @@ def swap(
             "away, and choose it here."
         )
         raise Refused(Reason(text, "movement", "swap.movement"))
+    lead = one if one.person.pk == turn.person_1_id else other
     hand_over(
-        by=turn.person_1,
-        role=one.role if one.person.pk == turn.person_1_id else other.role,
+        by=lead.person,
+        role=lead.role,
         at=at,
         movement=carried_off_with,
-        hand=one if one.person.pk == turn.person_1_id else other,
+        hand=lead,
         left_at=started_at,
+    )
+    take_facsimiles_out(
+        showing=turn.showing,
+        since=started_at,
+        by=lead.person,
+        role=lead.role,
+        at=at,
+        because=f"{coming_in.showing.museum_object.object_number} takes the place",
     )
     arrived = _put_in(one, other, at, coming_in, turn.place, done_at)
     finish_planned(turn, turn.showing, done_at, one, at)

@@ -17,7 +17,6 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import about_object, about_showing
-from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -56,7 +55,8 @@ BEFORE: Final = {
 class FacsimileAsked:
     """What is asked for. Scale in percent of the original.
 
-    Without ``needed_by`` the day is worked back from the first time its face is hidden.
+    Without ``needed_by`` its day follows the plan as it stands: worked back from the first time its
+    face is hidden.
     """
 
     face: Face
@@ -114,7 +114,7 @@ def ask_for_facsimile(
         aged_look=asked.aged_look,
         mark_on_back=asked.mark_on_back.strip(),
         public_label=asked.public_label.strip(),
-        needed_by=asked.needed_by or schedule_of(held, at).facsimile(asked.face.pk).on,
+        needed_by=asked.needed_by,
         with_whom=asked.with_whom,
         after_show=asked.after_show,
         asked_by=by,

@@ -14,7 +14,6 @@ from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_object, about_showing
-from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -60,8 +59,9 @@ def ask_for_mount(
     with_whom: Person | None = None,
     needed_by: date | None = None,
 ) -> Mount:
-    """Open a mount ticket for one face or several of the plan; the day it is needed by, if none is
-    named, is worked back from when the first of them goes on show.
+    """Open a mount ticket for one face or several of the plan.
+
+    While no day is named it is needed by the day that the plan, as it stands, is worked back to.
 
     :raises Refused: if no face is named, or one is another object's
     """
@@ -89,7 +89,7 @@ def ask_for_mount(
         showing=held,
         kind=kind,
         with_whom=with_whom,
-        needed_by=needed_by or schedule_of(held, at).mount([face.pk for face in faces]).on,
+        needed_by=needed_by,
         asked_by=by,
         asked_at=at,
     ).keep(by=by, role=role, why="mount asked for", at=at)

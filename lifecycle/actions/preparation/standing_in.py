@@ -66,11 +66,17 @@ def exchange_facsimiles(
 
 
 def take_facsimiles_out(
-    *, showing: Showing, since: datetime, by: Person, role: Role, at: datetime
+    *,
+    showing: Showing,
+    since: datetime,
+    by: Person,
+    role: Role,
+    at: datetime,
+    because: str = "taken down",
 ) -> list[Facsimile]:
-    """Take out what stood in for a showing that came down."""
+    """Take out what stood in for a showing that came down, or gave its place to another object."""
     standing = [row for row in _locked(showing) if row.state == FacsimileState.PLACED]
-    return [_out(row, since, by, role, at, "taken down") for row in standing]
+    return [_out(row, since, by, role, at, because) for row in standing]
 
 
 def put_facsimiles_back(

@@ -16,8 +16,8 @@ from lifecycle.pages.objects.lists import KEEPERS
 from lifecycle.process.rights import Deed
 from lifecycle.queries import condition, display, light, movements
 from lifecycle.queries.changes import changes_of, version_of
+from lifecycle.queries.made_for_it import on_object as preparation_of
 from lifecycle.queries.objects import object_on_record
-from lifecycle.queries.preparation.on_showing import on_object as preparation_of
 from lifecycle.queries.rights import about_object, may_see_objects, museum_day
 from lifecycle.queries.treatment.on_showing import on_object as treatment_of
 from lifecycle.records.models import MuseumObject

@@ -27,6 +27,7 @@ from lifecycle.pages.preparation.record import (
     show_record,
     text,
     who,
+    worked_back_help,
 )
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
@@ -34,6 +35,7 @@ from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing
+from lifecycle.queries.worked_back import facsimile_needed, schedule_of
 from lifecycle.records.base import choices
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.papers_out import PaperKind
@@ -68,9 +70,7 @@ class AskForm(forms.Form):
     scale_percent = forms.DecimalField(
         label="Scale, %", min_value=1, max_value=1000, max_digits=6, decimal_places=2, initial=100
     )
-    needed_by = day_field(
-        "Needed by", required=False, help_text="Empty: worked back from when its face is hidden."
-    )
+    needed_by = day_field("Needed by", required=False)
     with_whom = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Who makes it", required=False
     )
@@ -88,6 +88,10 @@ class AskForm(forms.Form):
             "order", "pk"
         )
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
+        plan = schedule_of(showing, request.at)
+        fields["needed_by"].help_text = worked_back_help(
+            (one.label, plan.facsimile(one.face_id)) for one in plan.periods
+        )
 
 
 @signed_in
@@ -311,6 +315,8 @@ def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 label="Print its labels",
             )
         )
+    plan = schedule_of(row.showing, request.at) if row.showing and not row.delivered_at else None
+    needed = facsimile_needed(row, plan)
     done = here in (State.DELIVERED, State.PLACED, State.TAKEN_OUT, State.KEPT)
     page = RecordPage(
         title=f"Facsimile {row.facsimile_no}",
@@ -331,7 +337,8 @@ def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Paper", row.paper),
             text("Trim", row.trim),
             text("Aged look", "yes" if row.aged_look else "no"),
-            Fact(label="Needed by", day=row.needed_by),
+            Fact(label="Needed by", day=needed.on),
+            *([text("Worked back", needed.because)] if needed.because else []),
             text("Who makes it", row.with_whom or ""),
             who("Asked by", row.asked_by, row.asked_at),
             who("Proof seen by", row.proof_seen_by, row.proof_seen_at),

@@ -1,6 +1,5 @@
 """Mounts: ask, ticket, materials, put aside."""
 
-from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -33,12 +32,12 @@ from lifecycle.pages.preparation.record import (
     show_record,
     text,
     who,
+    worked_back_help,
 )
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.pages.treatment.seeing import materials_offered, offer_materials, posted, words_of
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.facts import faces_of, signed_by_both
@@ -46,7 +45,7 @@ from lifecycle.queries.preparation.mounts import fixing_steps
 from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
-from lifecycle.queries.worked_back import schedule_of
+from lifecycle.queries.worked_back import mount_needed, schedule_of
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.papers_out import PaperKind
 from lifecycle.records.models.people import Person
@@ -71,9 +70,7 @@ class AskForm(forms.Form):
     with_whom = forms.ModelChoiceField(
         Person.objects.none(), to_field_name="uid", label="Mount maker", required=False
     )
-    needed_by = day_field(
-        "Needed by", required=False, help_text="Empty: worked back from when its faces are shown."
-    )
+    needed_by = day_field("Needed by", required=False)
 
     def offer(self, showing: Showing, request: SignedInRequest) -> None:
         fields: dict[str, Any] = self.fields
@@ -84,6 +81,10 @@ class AskForm(forms.Form):
         fields["faces"].initial = [face.uid for face in faces_of(showing)]
         fields["with_whom"].queryset = holders_of(Role.MOUNT_MAKER, request.at)
         fields["with_whom"].initial = the_only(fields["with_whom"].queryset)
+        plan = schedule_of(showing, request.at)
+        fields["needed_by"].help_text = worked_back_help(
+            (one.label, plan.mount([one.face_id])) for one in plan.periods
+        )
 
 
 @signed_in
@@ -156,6 +157,8 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
         address = reverse("print-new", args=[PaperKind.MOUNT_TICKET.value, uid])
         ways.append(Way(href=address, label="Print the ticket"))
     steps = fixing_steps(row)
+    plan = schedule_of(row.showing, request.at) if row.showing and not row.retired_at else None
+    needed = mount_needed(row, [line.face_id for line in lines], plan)
     fits = any(str(check.uid) in both for check in checks)
     page = RecordPage(
         title=f"Mount {row.mount_no}",
@@ -170,8 +173,8 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             text("Kind", row.kind.label),
             text("For the faces", ", ".join(line.face.label for line in lines)),
             text("Mount maker", row.with_whom or ""),
-            Fact(label="Needed by", day=row.needed_by),
-            text("Worked back", _because(row, [line.face_id for line in lines], request)),
+            Fact(label="Needed by", day=needed.on),
+            text("Worked back", needed.because),
             who("Asked by", row.asked_by, row.asked_at),
             who("Measured from the object by", row.measured_by, row.measured_at),
             Fact(label="Angle", number=row.angle_deg, unit="°"),
@@ -213,14 +216,6 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
     ]
     writes = row.retired_at is None and request.may(Deed.PREPARE, subject)
     return show_record(request, page, tables=tables, steps=steps, may_write_steps=writes)
-
-
-def _because(row: Mount, faces: Sequence[int], request: SignedInRequest) -> str:
-    """When its faces go on show by the plan as it stands, and by when it fits therefore."""
-    if row.showing is None or row.retired_at is not None:
-        return ""
-    due = schedule_of(row.showing, request.at).mount(faces)
-    return due.because if due.on in (None, row.needed_by) else f"{day_words(due.on)}. {due.because}"
 
 
 def _check_row(check: FitCheck, both: frozenset[str], request: SignedInRequest) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """One made thing on one page: its facts, its pictures, what can be done with it, its history."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -16,7 +16,9 @@ from lifecycle.pages.display.seeing import cautions_of, showing_address
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.pages.form_page import role_for_one_of
 from lifecycle.process.cautions import CautionFor
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
+from lifecycle.process.worked_back import Due
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.rights import about_object, about_showing
 from lifecycle.records.base import Kept
@@ -73,6 +75,14 @@ def text(label: str, value: Any) -> Fact:
 def who(label: str, person: Person | None, at: datetime | None = None) -> Fact:
     """A person, with the moment they did it."""
     return Fact(label=label, text=person.full_name if person else "", moment=at)
+
+
+def worked_back_help(lines: Iterable[tuple[str, Due]]) -> str:
+    """Beside an empty day: which day the plan leads to for each face, and how it comes about."""
+    said = ["Empty: it follows the plan."]
+    for label, due in lines:
+        said.append(f"{label}: {day_words(due.on)}. {due.because}" if due.on else due.because)
+    return " ".join(said)
 
 
 def about(showing: Showing | None, museum_object: MuseumObject) -> SubjectFacts:

@@ -19,7 +19,7 @@ from lifecycle.papers.words.tickets import ImagingTicketWords, MountTicketWords
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.words import LightKind
 from lifecycle.queries.preparation.mounts import fixing_lines
-from lifecycle.queries.worked_back import schedule_of
+from lifecycle.queries.worked_back import mount_needed, schedule_of
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.preparation import ImagingJob, ImagingPurpose, Mount
 from lifecycle.records.models.treatment import MaterialTest
@@ -38,9 +38,8 @@ def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
         .select_related("face__thumbnail")
         .order_by("face__order", "pk")
     ]
-    because = ""
-    if mount.showing is not None:
-        because = schedule_of(mount.showing, at).mount([face.pk for face in faces]).because
+    plan = schedule_of(mount.showing, at) if mount.showing is not None else None
+    needed = mount_needed(mount, [face.pk for face in faces], plan)
     measured = of_house.moment(mount.measured_at)
     openings = (mount.opening_left_mm, mount.opening_right_mm)
     materials = mount.materials.filter(dropped=False).select_related("material").order_by("pk")
@@ -58,8 +57,8 @@ def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
         kind=mount.kind.label,
         faces=tuple(face.label for face in faces),
         maker=person_name(mount.with_whom) or "nobody named",
-        needed_by=day(mount.needed_by) or NOT_SAID,
-        because=because,
+        needed_by=day(needed.on) or NOT_SAID,
+        because=needed.because,
         measured=f"from the object, {measured}, {person_name(mount.measured_by)}"
         if measured
         else "not yet: measure from the object, not from the catalogue",

@@ -62,6 +62,10 @@ class Companion:
     needed: bool = True
     """Whether this object waits for it at install; the bond is named from this object then."""
 
+    uid: str = ""
+    showing_uid: str = ""
+    """Its own showing in the same exhibition, where it is asked for."""
+
     apart: str = ""
     """How it is planned apart: in another case, for a later day, not at all; else nothing."""
 

@@ -20,6 +20,7 @@ LONG_AGO = date(2000, 1, 1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExhibitionFacts:
+    uid: str = ""
     code: str = ""
     title: str = ""
     install_from: date = LONG_AGO

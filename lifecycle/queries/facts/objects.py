@@ -225,6 +225,7 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
             if of != showing.museum_object_id:
                 continue
             number = other.object_number
+            planned = plans.get((showing.exhibition_id, other.pk))
             found[showing.pk].append(
                 Companion(
                     object_number=number,
@@ -233,9 +234,11 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
                     needed=needed,
                     apart=_apart(
                         plans.get((showing.exhibition_id, showing.museum_object_id)),
-                        plans.get((showing.exhibition_id, other.pk)),
+                        planned,
                         shown.get(other.pk),
                     ),
+                    uid=str(other.uid),
+                    showing_uid=planned.showing_uid if planned else "",
                     may_stand_alone=showing.stands_alone_note,
                 )
             )
@@ -248,6 +251,7 @@ class _Plan:
 
     place: Place | None
     day: date | None
+    showing_uid: str
 
 
 def _plans(
@@ -268,7 +272,7 @@ def _plans(
     for row in planned.exclude(state=AppointmentState.CANCELLED).order_by("-day", "-pk"):
         days[row.showing_id] = row.day
     return {
-        (row.exhibition_id, row.museum_object_id): _Plan(row.place, days.get(row.pk))
+        (row.exhibition_id, row.museum_object_id): _Plan(row.place, days.get(row.pk), str(row.uid))
         for row in rows
     }
 

@@ -192,6 +192,7 @@ def _taken_down_at(journal: list[tuple[MoveMade, bool]]) -> datetime | None:
 def _exhibition(showing: Showing, today: date) -> ExhibitionFacts:
     row = showing.exhibition
     return ExhibitionFacts(
+        uid=str(row.uid),
         code=row.short,
         title=row.title,
         install_from=row.install_from,

@@ -19,6 +19,7 @@ from lifecycle.actions.preparation.imaging import accept_pictures
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.exchange.checksums import BadChecksums, read_checksums, sha256_of
 from lifecycle.process.stages import Role
+from lifecycle.queries.worked_back import facsimile_needed, mount_needed, schedule_of
 from lifecycle.records.models import FaceWanted, LightEntry, Picture
 from lifecycle.records.models.preparation import ImagingFile, ImagingJob, Target
 from tests.builders.core import AT, kept_by, make_person
@@ -225,8 +226,32 @@ def test_a_day_that_nobody_names_is_worked_back_from_the_plan(shop: Workshop) ->
             showing=shop.showing, face=face, order=order, from_on=day, until_on=shop.showing.show_to
         ).keep(**kept_by())
     assert shop.job(due_on=None).due_on == date(2026, 1, 26)  # 25 working days before 2 March
-    assert shop.facsimile(face=shop.a).needed_by == date(2026, 5, 18)
-    assert shop.mount(shop.b, measured=False).needed_by == date(2026, 5, 18)
+    copy, support = shop.facsimile(face=shop.a), shop.mount(shop.b, measured=False)
+    plan = schedule_of(shop.showing, AT)
+    assert facsimile_needed(copy, plan).on == date(2026, 5, 18)
+    assert mount_needed(support, [shop.b.pk], plan).on == date(2026, 5, 18)
+
+
+def test_a_day_that_nobody_named_goes_with_the_plan_and_a_named_one_stays(shop: Workshop) -> None:
+    for order, (face, day) in enumerate(((shop.a, 2), (shop.b, 8)), start=1):
+        FaceWanted(
+            showing=shop.showing,
+            face=face,
+            order=order,
+            from_on=date(2026, 6, day),
+            until_on=shop.showing.show_to,
+        ).keep(**kept_by())
+    support = shop.mount(shop.b, measured=False)
+    asked = shop.mount(shop.b, measured=False)
+    asked.needed_by = date(2026, 4, 1)
+    turn = FaceWanted.objects.get(face=shop.b)
+    turn.from_on = date(2026, 6, 15)
+    turn.keep(**kept_by())
+    plan = schedule_of(shop.showing, AT)
+    assert mount_needed(support, [shop.b.pk], plan).on == date(2026, 5, 25)
+    named = mount_needed(asked, [shop.b.pk], plan)
+    assert named.on == date(2026, 4, 1)
+    assert named.because.startswith("By the plan it is Mon 25 May 2026.")
 
 
 def test_without_a_plan_the_day_is_asked_for(shop: Workshop) -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from lifecycle.process.facts.preparation import CaseFacts, LightProof, RouteFacts
 from lifecycle.queries.preparation.facts import (
@@ -10,6 +10,12 @@ from lifecycle.queries.preparation.facts import (
     preparation_facts_of,
 )
 from lifecycle.queries.preparation.housing import Unit, units_of
+from lifecycle.queries.worked_back import (
+    Schedule,
+    facsimile_needed,
+    mount_needed,
+    schedule_of,
+)
 from lifecycle.records.models.objects import Face, MuseumObject
 from lifecycle.records.models.preparation import (
     Caption,
@@ -29,6 +35,15 @@ class MountLine:
     mount: Mount
     faces: tuple[str, ...]
     fitting: tuple[str, ...]
+    needed_by: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FacsimileLine:
+    """A facsimile, and by when it is delivered."""
+
+    row: Facsimile
+    needed_by: date | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +52,7 @@ class PreparationOnShowing:
 
     faces: tuple[Face, ...]
     imaging: tuple[ImagingJob, ...]
-    facsimiles: tuple[Facsimile, ...]
+    facsimiles: tuple[FacsimileLine, ...]
     mounts: tuple[MountLine, ...]
     captions: tuple[Caption, ...]
     case: CaseFacts
@@ -52,7 +67,8 @@ class PreparationOnShowing:
     @property
     def facsimile_missing(self) -> tuple[Face, ...]:
         """Faces of the plan that will be hidden at some time and have no facsimile asked for."""
-        have = {f.of_face_id for f in self.facsimiles if f.state != FacsimileState.DESTROYED}
+        rows = [line.row for line in self.facsimiles]
+        have = {row.of_face_id for row in rows if row.state != FacsimileState.DESTROYED}
         return tuple(f for f in self.faces if f.pk not in have) if len(self.faces) > 1 else ()
 
 
@@ -62,6 +78,7 @@ def on_showing(showing: Showing, at: datetime) -> PreparationOnShowing:
     uids = [line.uid for line in facts.facsimiles]
     fits = {mount.uid: mount.fits for mount in facts.mounts}
     mounts = Mount.objects.filter(showing=showing).select_related("kind", "with_whom")
+    plan = schedule_of(showing, at)
     return PreparationOnShowing(
         faces=tuple(faces_of(showing)),
         imaging=tuple(
@@ -70,12 +87,13 @@ def on_showing(showing: Showing, at: datetime) -> PreparationOnShowing:
             .order_by("due_on", "pk")
         ),
         facsimiles=tuple(
-            Facsimile.objects.filter(uid__in=uids)
+            FacsimileLine(row=row, needed_by=facsimile_needed(row, plan).on)
+            for row in Facsimile.objects.filter(uid__in=uids)
             .select_related("of_face", "with_whom")
             .order_by("facsimile_no")
         ),
         mounts=tuple(
-            _mount_line(mount, fits.get(str(mount.uid), frozenset()))
+            _mount_line(mount, fits.get(str(mount.uid), frozenset()), plan)
             for mount in mounts.prefetch_related("faces__face").order_by("mount_no")
         ),
         captions=tuple(
@@ -88,12 +106,13 @@ def on_showing(showing: Showing, at: datetime) -> PreparationOnShowing:
     )
 
 
-def _mount_line(mount: Mount, fits: frozenset[int]) -> MountLine:
+def _mount_line(mount: Mount, fits: frozenset[int], plan: Schedule) -> MountLine:
     lines = [line for line in mount.faces.all() if not line.dropped]
     return MountLine(
         mount=mount,
         faces=tuple(line.face.label for line in lines),
         fitting=tuple(line.face.label for line in lines if line.face_id in fits),
+        needed_by=mount_needed(mount, [line.face_id for line in lines], plan).on,
     )
 
 
