@@ -29,6 +29,7 @@ from lifecycle.records.models import (
     ProposalVersion,
     ReportFace,
     Showing,
+    TreatmentReport,
     Vocabulary,
 )
 from lifecycle.records.models.display.periods import PeriodOpening
@@ -207,7 +208,10 @@ def printed(record: Any, by: Person | None = None, **values: Any) -> Print:
     values.setdefault("role", Role.REGISTRAR)
     values.setdefault("at", AT)
     paper: PaperKind | None = values.get("paper")
-    unsigned = isinstance(record, Exhibition) or (paper is not None and paper.unsigned)
+    # A treatment report is printed to be signed once it is whole.
+    unsigned = isinstance(record, Exhibition | TreatmentReport) or (
+        paper is not None and paper.unsigned
+    )
     values.setdefault("copy_word", CopyWord.WORKING if unsigned else CopyWord.TO_SIGN)
     values.setdefault("page_size", PaperSize.A4)
     values.setdefault("base_address", BASE)

@@ -113,9 +113,11 @@ def test_the_report_prints_itself_from_the_log(scene: Scene) -> None:
     report = TreatmentReport.objects.get()
     button = reverse("print-new", args=["treatment_report", report.uid])
     assert button in text(client.get(page))
-    client.post(button, {"copy_word": "to_sign", "page_size": "a4"})
+    early = client.post(button, {"copy_word": "to_sign", "page_size": "a4"})
+    assert "can’t be signed yet" in early.context["form"].errors["copy_word"][0]
+    client.post(button, {"page_size": "a4"})
     row = Print.objects.get()
-    assert row.expected_back
+    assert (row.copy_word, row.expected_back) == ("working", False)
     assert client.get(reverse("print-pdf", args=[row.uid])).content.startswith(b"%PDF")
     twin = text(client.get(reverse("print", args=[row.uid])))
     assert page in twin

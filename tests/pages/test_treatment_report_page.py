@@ -5,9 +5,10 @@ from django.urls import reverse
 
 from lifecycle.actions.treatment import second_read
 from lifecycle.process.stages import Role
-from lifecycle.records.models import Person
+from lifecycle.records.models import CopyWord, Person
 from tests.actions.treatment.test_report import Treated
 from tests.builders.core import AT, make_person
+from tests.builders.printing import printed
 from tests.builders.treatment import HOUR, hand_of
 from tests.pages.signing_in import visitor
 
@@ -31,3 +32,18 @@ def test_only_the_second_reader_named_is_offered_the_signature_and_only_once() -
     assert not offered(treated.marit)
     second_read(hand=hand_of(piers, Role.CONSERVATOR), at=AT + 5 * HOUR, report=treated.report)
     assert not offered(piers)
+
+
+def test_a_sheet_that_is_out_to_be_signed_is_offered_to_be_read_back_as_two_lines_a_hand() -> None:
+    treated = Treated()
+    treated.pair()
+    treated.write()
+    treated.report.refresh_from_db()
+    row = printed(treated.report, at=AT + 4 * HOUR, copy_word=CopyWord.TO_SIGN)
+    client = visitor(person=treated.marit)
+    page = client.get(reverse("treatment-report", args=[treated.proposal.uid])).content.decode()
+    address = reverse("print-read-back", args=[row.uid])
+    assert address in page
+    form = client.get(address).context["form"]
+    assert {"signed.0.name", "signed.0.when", "read", "remarks"} <= set(form.fields)
+    assert form["signed.0.name"].value() is None

@@ -11,6 +11,7 @@ from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.treatment.reporting import missing_of_report
 from lifecycle.papers.filling.any_paper import (
     PrintedRecord,
     about,
@@ -18,6 +19,7 @@ from lifecycle.papers.filling.any_paper import (
     kind_of,
     words_for,
 )
+from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.papers.fonts.catalogue import FontFault
 from lifecycle.papers.printed import draw_print, pictures_in, stored, unprintable
 from lifecycle.papers.sheets import PaperWords
@@ -31,6 +33,7 @@ from lifecycle.queries.papers_out import picture_source
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import day_in_words
 from lifecycle.queries.signed_text.registry import digest_of, version_of
+from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.base import short_code
 from lifecycle.records.models import (
     Appointment,
@@ -46,8 +49,10 @@ from lifecycle.records.models import (
     Print,
     PrintAbout,
     PrintSize,
+    Proposal,
     ProposalVersion,
     Showing,
+    TreatmentReport,
 )
 from lifecycle.records.signable import Signable
 
@@ -224,11 +229,27 @@ def _faults(
                     "copy_word",
                     "paper.not_sent",
                 )
+        case TreatmentReport() if copy_word is CopyWord.TO_SIGN:
+            yield from faults_to_sign(record, at)
         case ConditionReport():
             if record.struck_at is not None:
                 yield Reason(
                     f"{record.report_no} was struck: start a new report.", code="paper.struck"
                 )
+
+
+def faults_to_sign(report: TreatmentReport, at: datetime) -> Iterator[Reason]:
+    """A report is printed to be signed once it can be, and while somebody is still to sign it."""
+    number = report.proposal.proposal_no
+    if report.signed:
+        if not treatment_report_words(report, at).still_to_sign:
+            text = f"Everybody has signed the report on {number}: print a signed copy."
+            yield Reason(text, "copy_word", "paper.all_signed")
+        return
+    proposal = whole_proposals(Proposal.objects.filter(pk=report.proposal_id)).get()
+    for missing in missing_of_report(report, proposal, report.author, at):
+        text = f"The report on {number} can’t be signed yet. {missing.text}"
+        yield Reason(text, "copy_word", "paper.not_whole")
 
 
 def _one_of(kind: PaperKind) -> str:

@@ -8,16 +8,18 @@ from typing import Final
 from django.db import transaction
 
 from lifecycle.actions.papers_out.allowed import allow_one_of
-from lifecycle.actions.papers_out.returning import Return, mark_back, return_faults
+from lifecycle.actions.papers_out.returning import Return, keep_scan, mark_back, return_faults
 from lifecycle.actions.papers_out.taking_in.deciding import Deciding, Filled, Writer
 from lifecycle.actions.papers_out.taking_in.deinstall import take_deinstall
 from lifecycle.actions.papers_out.taking_in.incident import take_incident
 from lifecycle.actions.papers_out.taking_in.report import take_report
+from lifecycle.actions.papers_out.taking_in.treatment_report import take_treatment_report
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.papers.filling.any_paper import record_of
 from lifecycle.papers.printed import words_of
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
 from lifecycle.papers.words.incident_report import IncidentReportWords
+from lifecycle.papers.words.treatment_report import TreatmentReportWords
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import locked_prints, objects_of, print_of_code
@@ -30,6 +32,7 @@ from lifecycle.records.models import (
     Print,
     PrintReturn,
     Showing,
+    TreatmentReport,
 )
 
 #: The papers that are read back line by line, and the deeds that open it; one is enough.
@@ -83,6 +86,8 @@ def read_back(*, by: Person, role: Role, at: datetime, row: Print, sheet: Sheet)
     if reason := wrong_sheet(locked, sheet.code):
         raise Refused(reason)
     reasons = return_faults([locked], sheet.details, at)
+    scan = keep_scan(by=by, role=role, at=at, rows=[locked], details=sheet.details)
+    details = replace(sheet.details, scan=None, kept_scan=scan)
     deciding = Deciding(
         print=locked,
         writer=Writer(
@@ -91,6 +96,7 @@ def read_back(*, by: Person, role: Role, at: datetime, row: Print, sheet: Sheet)
             at=at,
             observed_at=sheet.details.observed_at,
             written_by=sheet.details.written_by,
+            scan=details.kept_scan,
         ),
         answers={one.key: one.answer for one in sheet.filled},
         choices=sheet.choices,
@@ -100,7 +106,7 @@ def read_back(*, by: Person, role: Role, at: datetime, row: Print, sheet: Sheet)
     if reasons := [*reasons, *deciding.reasons]:
         raise Refused(reasons)
     details = replace(
-        sheet.details,
+        details,
         written=[one.as_data() for one in sheet.filled],
         taken=deciding.lines,
     )
@@ -118,6 +124,8 @@ def _take_in(deciding: Deciding, row: Print) -> None:
             take_deinstall(deciding, record, words)
         case Incident() if isinstance(words, IncidentReportWords):
             take_incident(deciding, record, words)
+        case TreatmentReport() if isinstance(words, TreatmentReportWords):
+            take_treatment_report(deciding, record, words)
 
 
 def wrong_sheet(row: Print, typed: str) -> Reason | None:

@@ -61,18 +61,7 @@ def mark_back(
     _allow(by, role, at, rows, "read back these prints")
     if reasons := return_faults(rows, details, at):
         raise Refused(reasons)
-    scan = details.kept_scan
-    if details.scan is not None:
-        numbers = ", ".join(row.print_no for row in rows)
-        scan = store_document(
-            data=details.scan,
-            name=details.scan_name,
-            title=f"Scan of {numbers}",
-            by=by,
-            role=role,
-            at=at,
-            field="scan",
-        )
+    scan = keep_scan(by=by, role=role, at=at, rows=rows, details=details)
     return [
         PrintReturn(
             print=row,
@@ -92,6 +81,27 @@ def mark_back(
         ).append()
         for row in rows
     ]
+
+
+def keep_scan(
+    *, by: Person, role: Role, at: datetime, rows: Sequence[Print], details: Return
+) -> Document | None:
+    """The scan of sheets that came back: the one that is kept already, else that which came along.
+
+    :raises Refused: beside the scan, when it is none
+    """
+    if details.scan is None:
+        return details.kept_scan
+    numbers = ", ".join(row.print_no for row in rows)
+    return store_document(
+        data=details.scan,
+        name=details.scan_name,
+        title=f"Scan of {numbers}",
+        by=by,
+        role=role,
+        at=at,
+        field="scan",
+    )
 
 
 def return_faults(rows: Sequence[Print], details: Return, at: datetime) -> list[Reason]:

@@ -12,6 +12,7 @@ from lifecycle.actions.treatment.logging import MediumTested, StepDone, log_step
 from lifecycle.actions.treatment.materials import add_material, use_up_material
 from lifecycle.actions.treatment.proposing import drop_proposal, next_version, open_proposal
 from lifecycle.actions.treatment.reporting import (
+    co_sign,
     pair_pictures,
     second_read,
     sign_report,
@@ -49,6 +50,7 @@ __all__ = [
     "agree_standing_consent",
     "answer_asked_again",
     "call_back_all",
+    "co_sign",
     "decide_deviation",
     "drop_proposal",
     "end_call_back",

@@ -289,3 +289,34 @@ def second_read(*, hand: Hand, at: datetime, report: TreatmentReport) -> Treatme
         raise Refused(f"{name} names {held.second_reader} as second reader.")
     sign(record=held, capacity=SignCapacity.SECOND_READER, hand=hand, at=at)
     return held
+
+
+@transaction.atomic
+def co_sign(*, hand: Hand, at: datetime, report: TreatmentReport) -> TreatmentReport:
+    """Sign a signed report as one who treated beside its author.
+
+    :raises Refused: if it is not signed yet, or no step in it is theirs
+    """
+    held = (
+        TreatmentReport.objects.select_for_update(of=("self",))
+        .select_related("author", "proposal")
+        .get(pk=report.pk)
+    )
+    proposal = _held(held.proposal, by=hand.person, role=hand.role, at=at)
+    name = f"The report on {proposal.proposal_no}"
+    if not held.signed:
+        raise Refused(f"{name} is not signed by {held.author.full_name} yet.")
+    if hand.person.pk not in treated_beside(held, proposal):
+        raise Refused(f"{name} holds no step of {hand.person.full_name}: only who treated signs.")
+    sign(record=held, capacity=SignCapacity.CO_AUTHOR, hand=hand, at=at)
+    return held
+
+
+def treated_beside(report: TreatmentReport, proposal: Proposal) -> set[int]:
+    """Row ids of those who treated beside the author, up to the signature of the report."""
+    steps = [
+        step
+        for step in proposal.steps.all()
+        if report.signed_at is None or step.entered_at <= report.signed_at
+    ]
+    return {step.observed_by_id for step in steps} - {report.author_id}

@@ -1,6 +1,7 @@
 """Print a paper (a POST), look at a print, and fetch its PDF (GETs that write nothing)."""
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
+from lifecycle.actions.papers_out.printing import faults_to_sign
 from lifecycle.actions.papers_out.reading_back import READ_BACK
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import cautions_of_all
@@ -46,7 +48,15 @@ from lifecycle.queries.papers_out import (
     subjects_of,
     with_states,
 )
-from lifecycle.records.models import MuseumObject, PaperKind, PaperSize, Print, ProposalVersion
+from lifecycle.records.models import (
+    CopyWord,
+    MuseumObject,
+    PaperKind,
+    PaperSize,
+    Print,
+    ProposalVersion,
+    TreatmentReport,
+)
 
 MOST_AT_ONCE = 60
 
@@ -65,17 +75,18 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     what = about(record, request.at, kind)
     subjects = subjects_of_paper(kind, what.place, what.objects)
     role = role_for_one_of(request, TO_PRINT[kind], subjects[0] if subjects else NOTHING)
-    # A sent proposal is signed by its author, and printed for others to sign.
-    signed = is_signed(record) and not isinstance(record, ProposalVersion)
+    signed = _as_signed(record)
+    ordinary = _ordinary(record, kind, request.at)
     form = PrintForm(
         request.POST or None,
         paper=kind,
         signed=signed,
         initial={
             "page_size": house_size(),
-            "copy_word": ordinary_copy(kind, signed=signed),
+            "copy_word": ordinary,
         },
     )
+    form.ordinary = ordinary
 
     def act(data: dict[str, Any]) -> str:
         row = print_paper(
@@ -139,19 +150,31 @@ def _job(request: SignedInRequest, chosen: str) -> Job:
         record = _record(paper, UUID(text))
     except ValueError as fault:
         raise Http404("There is no such record to print.") from fault
-    signed = is_signed(record) and not isinstance(record, ProposalVersion)
     kind = PaperKind(paper)
     what = about(record, request.at, kind)
     return Job(
         record=record,
         paper=kind,
-        copy_word=ordinary_copy(kind, signed=signed),
+        copy_word=_ordinary(record, kind, request.at),
         role=role_for_one_of(
             request,
             TO_PRINT[kind],
             next(iter(subjects_of_paper(kind, what.place, what.objects)), NOTHING),
         ),
     )
+
+
+def _as_signed(record: PrintedRecord) -> bool:
+    """A sent proposal is signed by its author, and printed for others to sign."""
+    return is_signed(record) and not isinstance(record, ProposalVersion)
+
+
+def _ordinary(record: PrintedRecord, kind: PaperKind, at: datetime) -> CopyWord:
+    """The copy that is printed unasked; of a report that can't be signed yet a working copy."""
+    ordinary = ordinary_copy(kind, signed=_as_signed(record))
+    if isinstance(record, TreatmentReport) and any(faults_to_sign(record, at)):
+        return CopyWord.SIGNED_COPY if record.signed else CopyWord.WORKING
+    return ordinary
 
 
 @require_GET

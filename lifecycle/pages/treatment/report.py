@@ -14,13 +14,19 @@ from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import with_account
 from lifecycle.actions.treatment import (
+    co_sign,
     pair_pictures,
     second_read,
     sign_report,
     start_report,
     write_report,
 )
-from lifecycle.actions.treatment.reporting import ALWAYS_SAID, TEXTS, missing_of_report
+from lifecycle.actions.treatment.reporting import (
+    ALWAYS_SAID,
+    TEXTS,
+    missing_of_report,
+    treated_beside,
+)
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -43,6 +49,7 @@ from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind, ReportKind
+from lifecycle.queries.papers_out import still_out_of
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.queries.treatment.on_showing import proposal_view
 from lifecycle.queries.treatment.reading import reports_to_rest_on
@@ -151,6 +158,8 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
             request, TO_PRINT[PaperKind.TREATMENT_REPORT], about_proposal(proposal)
         ),
         "may_read": _may_read(request, report, signatures),
+        "may_co_sign": _may_co_sign(request, proposal, report, signatures),
+        "sheets_out": list(still_out_of(report.uid)),
     }
     initial = {name: getattr(report, name) for name in (*TEXTS, "callback_on")} | {
         "version": report.edition,
@@ -197,6 +206,21 @@ def _may_read(
     named = report.second_reader_id in (None, request.person.pk)
     return (
         named and request.may(Deed.EXAMINE) and request.person.pk not in {report.author_id, *signed}
+    )
+
+
+def _may_co_sign(
+    request: SignedInRequest,
+    proposal: Proposal,
+    report: TreatmentReport,
+    signatures: list[Signature],
+) -> bool:
+    """Whether this person treated beside the author, may still sign, and has not yet."""
+    return (
+        report.signed
+        and request.may(Deed.TREAT, about_proposal(proposal))
+        and request.person.pk in treated_beside(report, proposal)
+        and request.person.pk not in {signature.person_id for signature in signatures}
     )
 
 
@@ -299,18 +323,21 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def report_sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Sign the report; from then on it is frozen."""
     proposal, report = _seen_report(request, uid)
-    second = report.signed
+    beside = _may_co_sign(request, proposal, report, signatures_of(report))
+    second = report.signed and not beside
     about = about_proposal(proposal)
     role = request.role_for(Deed.EXAMINE) if second else request.role_for(Deed.TREAT, about)
     form = SignForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])
-        deed = second_read if second else sign_report
+        deed = second_read if second else co_sign if beside else sign_report
         deed(hand=hand, at=request.at, report=report)
         return f"You signed the report on {proposal.proposal_no}."
 
     words = "Sign as second reader" if second else "Sign"
+    if beside:
+        words = "Sign as one who treated"
     page = FormPage(
         title=f"{words}: treatment report on {proposal.proposal_no}",
         submit="Sign",

@@ -19,6 +19,9 @@ from lifecycle.papers.filling.block_o import (
 )
 from lifecycle.papers.words.parts import DatedLine, FaceWords, SignatureWords
 from lifecycle.papers.words.treatment_report import (
+    AUTHOR,
+    CO_AUTHOR,
+    SECOND_READER,
     BeforeAfterWords,
     FeatureThenNow,
     MaterialWords,
@@ -26,12 +29,14 @@ from lifecycle.papers.words.treatment_report import (
     TreatmentReportWords,
 )
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.words import FaceKind, FeatureState, LightKind, Severity
+from lifecycle.process.words import FaceKind, FeatureState, LightKind, Severity, SignCapacity
 from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models import MuseumObject, Observation
 from lifecycle.records.models.condition import ConditionReport
+from lifecycle.records.models.people import Person
+from lifecycle.records.models.signing import Signature
 from lifecycle.records.models.treatment import (
     PLAIN_WORDS,
     FacePictures,
@@ -64,6 +69,7 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
     ]
     prefetch_related_objects(steps, "cautions", "findings__observed_by")
     based_on, after = _reports(proposal, report)
+    signed = signatures_of(report)
     return TreatmentReportWords(
         institution=of_house.name,
         about=block_o(
@@ -80,10 +86,10 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         signed_by=tuple(
             DatedLine(
                 when=of_house.moment(one.at),
-                what=one.get_capacity_display(),
+                what=f"{one.get_capacity_display()}{_on_sheet(one)}",
                 who=f"{one.person.full_name}, {one.get_role_display()}",
             )
-            for one in signatures_of(report)
+            for one in signed
         ),
         exhibition=exhibition_words(proposal.showing),
         consents=tuple(_consents(proposal, of_house)),
@@ -126,7 +132,12 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         call_back=day(report.callback_on),
         pairs=tuple(_pair(pair, of_house) for pair in report.pairs.all()),
         not_pictured=report.not_pictured,
-        signatures=tuple(_signatures(report, steps)),
+        signatures=tuple(line for line, _, _ in _signatures(report, steps)),
+        still_to_sign=tuple(
+            line
+            for line, capacity, who in _signatures(report, steps)
+            if report.signed and not _has_signed(signed, capacity, who)
+        ),
     )
 
 
@@ -321,16 +332,29 @@ def _pair(pair: FacePictures, of_house: House) -> BeforeAfterWords:
     )
 
 
+def _on_sheet(signature: Signature) -> str:
+    """Where the hand itself is to be seen, when somebody signed on paper."""
+    return f", on paper ({signature.note})" if signature.scan_id and signature.note else ""
+
+
 def _signatures(
     report: TreatmentReport, steps: Sequence[TreatmentStep]
-) -> Iterator[SignatureWords]:
+) -> Iterator[tuple[SignatureWords, SignCapacity, int | None]]:
     """A line for the author, for each other who treated, and for the second reader."""
-    yield SignatureWords(
-        capacity="Treated and reported by", name=report.author.full_name, role="conservator"
-    )
-    others = {step.observed_by.full_name for step in steps} - {report.author.full_name}
-    for name in sorted(others):
-        yield SignatureWords(capacity="Treated by", name=name, role="conservator")
+
+    def line(capacity: str, person: Person | None) -> SignatureWords:
+        name = person.full_name if person else ""
+        return SignatureWords(capacity=capacity, name=name, role="conservator")
+
+    yield line(AUTHOR, report.author), SignCapacity.AUTHOR, report.author_id
+    others = {step.observed_by_id: step.observed_by for step in steps}
+    others.pop(report.author_id, None)
+    for person in sorted(others.values(), key=lambda one: (one.full_name, one.pk)):
+        yield line(CO_AUTHOR, person), SignCapacity.CO_AUTHOR, person.pk
     if report.second_reader_asked or report.second_reader is not None:
-        named = report.second_reader.full_name if report.second_reader else ""
-        yield SignatureWords(capacity="Second reader", name=named, role="conservator")
+        reader = report.second_reader
+        yield line(SECOND_READER, reader), SignCapacity.SECOND_READER, report.second_reader_id
+
+
+def _has_signed(signed: Sequence[Signature], capacity: SignCapacity, who: int | None) -> bool:
+    return any(one.capacity == capacity and (who is None or one.person_id == who) for one in signed)

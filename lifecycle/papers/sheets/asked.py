@@ -24,6 +24,8 @@ from lifecycle.papers.words.blocks import (
 
 #: What is typed beside a table's row has the first word of its column's head as its name.
 TICK, WRITE = "tick", "write"
+#: What is typed of a signature: the name, and the day and time beside it.
+NAME, WHEN = "name", "when"
 
 
 class How(StrEnum):
@@ -84,6 +86,16 @@ def _of_block(block: Block, part: str, spare: str) -> Iterator[Asked]:
             yield Asked(
                 key=block.name or spare, part=part, label=block.label or part, how=How.LINES
             )
+        case Signatures(name=name) if name:
+            for at, line in enumerate(block.lines):
+                for part_of, label in ((NAME, "signed by"), (WHEN, "date and time")):
+                    yield Asked(
+                        key=f"{name}.{at}.{part_of}",
+                        part=part,
+                        label=label,
+                        how=How.TEXT,
+                        row=line.capacity,
+                    )
         case Signatures():
             for at, line in enumerate(block.lines):
                 label = f"{line.capacity}: name, date and time"

@@ -16,9 +16,13 @@ from lifecycle.papers.words.blocks import (
     Ticks,
     Together,
 )
+from lifecycle.papers.words.parts import SignatureWords
 from lifecycle.papers.words.treatment_report import TreatmentReportWords
 
 PAIR_MM = 78
+#: The names of what is filled in by hand.
+READ_AGAINST_LOG, PUT_RIGHT, SIGNED = "read", "remarks", "signed"
+NOTHING_TO_ADD = "nothing to add"
 
 
 def treatment_report_sheet(words: TreatmentReportWords) -> SheetPlan:
@@ -149,16 +153,21 @@ def _advice(words: TreatmentReportWords) -> tuple[tuple[str, str], ...]:
     )
 
 
+def lines_to_sign(words: TreatmentReportWords) -> tuple[SignatureWords, ...]:
+    """The lines of the sheet that wait for a hand, top to bottom."""
+    return words.still_to_sign if words.signed else words.signatures
+
+
 def _end(words: TreatmentReportWords) -> Block:
-    signatures: list[Block] = [Heading("Signatures")]
+    blocks: list[Block] = [Heading("Signatures")]
     if words.signed:
-        signatures.append(dated_table("Signed on record", words.signed_by, "nobody"))
-        return Together(tuple(signatures))
-    return Together(
-        (
-            Ticks("Read against the log", ("nothing to add", "see the lines"), name="read"),
-            Lines("What is to be put right", 3, name="remarks"),
-            *signatures,
-            Signatures(words.signatures),
-        )
-    )
+        blocks.append(dated_table("Signed on record", words.signed_by, "nobody"))
+    if lines := lines_to_sign(words):
+        blocks.append(Signatures(lines, name=SIGNED))
+    if not words.signed:
+        blocks = [
+            Ticks("Read against the log", (NOTHING_TO_ADD, "see the lines"), name=READ_AGAINST_LOG),
+            Lines("What is to be put right", 3, name=PUT_RIGHT),
+            *blocks,
+        ]
+    return Together(tuple(blocks))

@@ -185,9 +185,13 @@ class Plot:
 
 @dataclass(frozen=True, slots=True)
 class Signatures:
-    """Printed name, role, signature, date and time, for each line."""
+    """Printed name, role, signature, date and time, for each line.
+
+    With a ``name`` each line is read back as who signed it and when.
+    """
 
     lines: tuple[SignatureWords, ...]
+    name: str = ""
     kind: str = "signatures"
 
 

@@ -1,6 +1,7 @@
 """P3, treatment report: what was done, in order, with what, how it looked before and after."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from lifecycle.papers.words.parts import (
     BlockO,
@@ -9,6 +10,12 @@ from lifecycle.papers.words.parts import (
     ReportWords,
     SignatureWords,
 )
+from lifecycle.papers.words.stored import later
+
+#: In which capacity somebody signs, as it stands before the line.
+AUTHOR: Final = "Treated and reported by"
+CO_AUTHOR: Final = "Treated by"
+SECOND_READER: Final = "Second reader"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +63,8 @@ class MaterialWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TreatmentReportWords:
+    """The report as it stands; ``still_to_sign`` are the lines a signed one still waits for."""
+
     institution: str
     about: BlockO
     proposal_no: str
@@ -85,3 +94,4 @@ class TreatmentReportWords:
     pairs: tuple[BeforeAfterWords, ...]
     not_pictured: str
     signatures: tuple[SignatureWords, ...]
+    still_to_sign: tuple[SignatureWords, ...] = later(())

@@ -11,8 +11,9 @@ from typing import Any, Final
 
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.stages import Role
+from lifecycle.queries.clock import museum_zone, on_the_clock
 from lifecycle.records.base import Kept
-from lifecycle.records.models import Person, Print
+from lifecycle.records.models import Document, Person, Print
 
 SHEET: Final = "sheet"
 RECORD: Final = "record"
@@ -40,13 +41,14 @@ class Filled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Writer:
-    """Who reads the sheet back, who wrote on it, and the two times."""
+    """Who reads the sheet back, who wrote on it, the two times, and the scan of it."""
 
     by: Person
     role: Role
     at: datetime
     observed_at: datetime
     written_by: Person | None = None
+    scan: Document | None = None
 
     @property
     def signed(self) -> dict[str, Any]:
@@ -88,6 +90,22 @@ class Deciding:
             self.refuse(text, key)
             return ""
         return ticked[0] if ticked else ""
+
+    def moment(self, key: str) -> datetime | None:
+        """Day and time on the museum's clock: 2026-06-02 14:30; empty: the time on the sheet."""
+        written = self.text(key)
+        if not written:
+            return None
+        try:
+            wall = datetime.fromisoformat(written)
+        except ValueError:
+            self.refuse(f"“{written}” is no day and time: write it as 2026-06-02 14:30.", key)
+            return None
+        try:
+            return on_the_clock(wall, museum_zone())
+        except ValueError as never:
+            self.refuse(f"“{written}”: {never}", key)
+            return None
 
     def refuse(self, text: str, key: str) -> None:
         self.reasons.append(Reason(text, key, "paper.unclear"))

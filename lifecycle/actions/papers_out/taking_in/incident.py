@@ -1,13 +1,10 @@
 """A filled incident report: what else was seen, how it was made safe, who was told."""
 
-from datetime import datetime
-
 from lifecycle.actions.incidents import Completion, add_statement, complete_incident, tell
 from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.process.rights import Deed, may
-from lifecycle.queries.clock import museum_zone, on_the_clock
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import Incident
 from lifecycle.records.models.incidents import IncidentSeverity, ToldWhom
@@ -63,7 +60,7 @@ def _made_safe(deciding: Deciding, incident: Incident) -> None:
     before = then.made_safe_what if then else None
     if deciding.wants("made_safe", "Made safe", written, incident.made_safe_what, before):
         what = written
-        safe_at = _moment(deciding, "safe_at") or writer.observed_at
+        safe_at = deciding.moment("safe_at") or writer.observed_at
     if deciding.wants("cause", "Cause", cause, incident.cause, then.cause if then else None):
         why = cause
     if (safe_at, what, why) == (incident.made_safe_at, incident.made_safe_what, incident.cause):
@@ -91,7 +88,7 @@ def _told(deciding: Deciding, incident: Incident, label: str) -> None:
     name, how = deciding.text(f"{row}.name"), deciding.text(f"{row}.how")
     if not name and not how:
         return
-    told_at = _moment(deciding, f"{row}.at")
+    told_at = deciding.moment(f"{row}.at")
     whom = next(one for one in ToldWhom if one.label == label)
     if incident.told.filter(whom=whom, name=name).exists():
         return
@@ -108,20 +105,3 @@ def _told(deciding: Deciding, incident: Incident, label: str) -> None:
         deciding.carry_over(refused, f"{row}.name")
     else:
         deciding.note(row, f"Told: {label}", f"{name}, {how}", "", SHEET)
-
-
-def _moment(deciding: Deciding, key: str) -> datetime | None:
-    """Day and time on the museum's clock: 2026-06-02 14:30; empty: the time on the sheet."""
-    written = deciding.text(key)
-    if not written:
-        return None
-    try:
-        wall = datetime.fromisoformat(written)
-    except ValueError:
-        deciding.refuse(f"“{written}” is no day and time: write it as 2026-06-02 14:30.", key)
-        return None
-    try:
-        return on_the_clock(wall, museum_zone())
-    except ValueError as never:
-        deciding.refuse(f"“{written}”: {never}", key)
-        return None
