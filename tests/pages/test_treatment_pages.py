@@ -7,8 +7,8 @@ from django.test import Client
 from django.urls import reverse
 
 from lifecycle.actions.treatment import next_version
-from lifecycle.actions.treatment.reporting import ALWAYS_SAID
 from lifecycle.actions.treatment.sending import WANTED
+from lifecycle.actions.whole_reports import ALWAYS_SAID
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import ObjectHazard, Person, Showing, Vocabulary

@@ -11,7 +11,7 @@ from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
 from lifecycle.actions.refusals import Reason, Refused
-from lifecycle.actions.treatment.reporting import missing_of_report
+from lifecycle.actions.whole_reports import missing_of_report
 from lifecycle.papers.filling.any_paper import (
     PrintedRecord,
     about,

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
 from lifecycle.actions.papers_out.printing import faults_to_sign
-from lifecycle.actions.papers_out.reading_back import READ_BACK
+from lifecycle.actions.reading_back.reading import READ_BACK
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, signed_in

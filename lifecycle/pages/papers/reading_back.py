@@ -13,9 +13,9 @@ from django.shortcuts import redirect, render
 from django.utils.text import capfirst
 
 from lifecycle.actions.papers_out import Return
-from lifecycle.actions.papers_out.reading_back import READ_BACK, Sheet, read_back
-from lifecycle.actions.papers_out.taking_in.deciding import DIFFERS, RECORD, SHEET, Filled
 from lifecycle.actions.pictures import store_document
+from lifecycle.actions.reading_back.deciding import DIFFERS, RECORD, SHEET, Filled
+from lifecycle.actions.reading_back.reading import READ_BACK, Sheet, read_back
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import role_for_one_of

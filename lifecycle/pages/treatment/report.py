@@ -21,12 +21,8 @@ from lifecycle.actions.treatment import (
     start_report,
     write_report,
 )
-from lifecycle.actions.treatment.reporting import (
-    ALWAYS_SAID,
-    TEXTS,
-    missing_of_report,
-    treated_beside,
-)
+from lifecycle.actions.treatment.reporting import treated_beside
+from lifecycle.actions.whole_reports import ALWAYS_SAID, TEXTS, missing_of_report
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in

@@ -8,8 +8,8 @@ import pytest
 
 from lifecycle.actions.condition.head import Conclusions, save_conclusions
 from lifecycle.actions.papers_out import Return
-from lifecycle.actions.papers_out.reading_back import ReadBack, Sheet, read_back
-from lifecycle.actions.papers_out.taking_in.deciding import DIFFERS, Filled
+from lifecycle.actions.reading_back.deciding import DIFFERS, Filled
+from lifecycle.actions.reading_back.reading import ReadBack, Sheet, read_back
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.papers.printed import plan_of
 from lifecycle.papers.sheets.asked import asked_of

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from lifecycle.actions.papers_out import Return
-from lifecycle.actions.papers_out.reading_back import ReadBack, Sheet, read_back
+from lifecycle.actions.reading_back.reading import ReadBack, Sheet, read_back
 from lifecycle.actions.refusals import Refused
 from lifecycle.actions.treatment import co_sign, log_step
 from lifecycle.papers.printed import words_of
@@ -51,7 +51,7 @@ def sheet(treated: Treated, **values: Any) -> Print:
 
 def back(row: Print, answers: Answers, **changes: Any) -> ReadBack:
     reader = changes.pop("by", None) or make_person(Role.CONSERVATOR, name="Piers Hallam")
-    values = {
+    values: dict[str, Any] = {
         "written_by_name": "Marit Oldacre",
         "observed_at": SIGNED,
         "scan": picture_bytes(),

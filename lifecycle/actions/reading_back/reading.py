@@ -9,11 +9,11 @@ from django.db import transaction
 
 from lifecycle.actions.papers_out.allowed import allow_one_of
 from lifecycle.actions.papers_out.returning import Return, keep_scan, mark_back, return_faults
-from lifecycle.actions.papers_out.taking_in.deciding import Deciding, Filled, Writer
-from lifecycle.actions.papers_out.taking_in.deinstall import take_deinstall
-from lifecycle.actions.papers_out.taking_in.incident import take_incident
-from lifecycle.actions.papers_out.taking_in.report import take_report
-from lifecycle.actions.papers_out.taking_in.treatment_report import take_treatment_report
+from lifecycle.actions.reading_back.deciding import Deciding, Filled, Writer
+from lifecycle.actions.reading_back.deinstall import take_deinstall
+from lifecycle.actions.reading_back.incident import take_incident
+from lifecycle.actions.reading_back.report import take_report
+from lifecycle.actions.reading_back.treatment_report import take_treatment_report
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.papers.filling.any_paper import record_of
 from lifecycle.papers.printed import words_of

@@ -1,7 +1,7 @@
 """A filled incident report: what else was seen, how it was made safe, who was told."""
 
 from lifecycle.actions.incidents import Completion, add_statement, complete_incident, tell
-from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding, as_printed
+from lifecycle.actions.reading_back.deciding import RECORD, SHEET, Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.process.rights import Deed, may

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from lifecycle.actions.condition.findings import Sight, add_finding, answer_feature, box_of
-from lifecycle.actions.papers_out.taking_in.deciding import SHEET, Deciding, as_printed
+from lifecycle.actions.reading_back.deciding import SHEET, Deciding, as_printed
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.sheets.asked import TICK
 from lifecycle.papers.sheets.shared import GLANCE_TICKS, STATE_TICKS

@@ -7,9 +7,9 @@ from typing import Any
 from lifecycle.actions.condition.deinstall import record_as_found, record_bench_check
 from lifecycle.actions.condition.draft import about_report, deed_for
 from lifecycle.actions.condition.start import Occasion, start_report
-from lifecycle.actions.papers_out.taking_in.deciding import RECORD, Deciding, as_printed
-from lifecycle.actions.papers_out.taking_in.features import faces_of, take_known
-from lifecycle.actions.papers_out.taking_in.report import (
+from lifecycle.actions.reading_back.deciding import RECORD, Deciding, as_printed
+from lifecycle.actions.reading_back.features import faces_of, take_known
+from lifecycle.actions.reading_back.report import (
     take_conclusions,
     take_face,
     take_lights,

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any, Final
 
-from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding
+from lifecycle.actions.reading_back.deciding import RECORD, SHEET, Deciding
 from lifecycle.actions.refusals import NotAllowed, Reason, Refused
 from lifecycle.actions.signing import Hand, on_paper
 from lifecycle.actions.treatment.reporting import co_sign, second_read, sign_report

@@ -15,8 +15,8 @@ from lifecycle.actions.condition.head import (
 )
 from lifecycle.actions.condition.looking import add_light, put_face_picture, say_not_seen
 from lifecycle.actions.condition.sections import save_section
-from lifecycle.actions.papers_out.taking_in.deciding import RECORD, SHEET, Deciding, as_printed
-from lifecycle.actions.papers_out.taking_in.features import faces_of, take_known, take_new
+from lifecycle.actions.reading_back.deciding import RECORD, SHEET, Deciding, as_printed
+from lifecycle.actions.reading_back.features import faces_of, take_known, take_new
 from lifecycle.actions.refusals import Refused
 from lifecycle.papers.sheets.asked import WRITE
 from lifecycle.papers.sheets.shared import NOTHING_FURTHER
