@@ -38,12 +38,28 @@ class Hand:
     """The password was checked a moment ago, for several records signed in one go."""
 
 
-def with_account(*, person: Person, role: Role, password: str, note: str = "") -> Hand:
+def with_account(
+    *,
+    person: Person,
+    role: Role,
+    password: str,
+    note: str = "",
+    scan: Document | None = None,
+) -> Hand:
     """The person at the screen signs for themselves and gives the password again.
+
+    ``scan`` is the writing they put on record, where they do.
 
     Without a password of their own they give the code of their second step in its place.
     """
-    return Hand(person=person, role=role, method=SignMethod.ACCOUNT, password=password, note=note)
+    return Hand(
+        person=person,
+        role=role,
+        method=SignMethod.ACCOUNT,
+        password=password,
+        note=note,
+        scan=scan,
+    )
 
 
 def on_paper(

@@ -163,7 +163,7 @@ def owner_of(blocker: Blocker, facts: ShowingFacts) -> str:
                 one.person
                 for proposal in facts.proposals
                 for one in proposal.consents
-                if not one.agreed and one.asked_on and blocker.about.endswith(one.role.label)
+                if not one.agreed and one.asked_on and blocker.about.endswith(one.key)
             ]
         case "case.built" | "case.curing":
             names = [facts.exhibition.manager]

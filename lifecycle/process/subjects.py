@@ -31,7 +31,7 @@ def _proposals(facts: ShowingFacts) -> Pairs:
     for proposal in facts.proposals:
         yield proposal.number, proposal.uid
         for consent in proposal.consents:
-            yield f"{proposal.number} v{proposal.version} {consent.role.value}", proposal.uid
+            yield f"{proposal.number} v{proposal.version} {consent.key}", proposal.uid
 
 
 def _findings(facts: ShowingFacts) -> Pairs:

@@ -104,6 +104,12 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "consent.writing": _Page(
             "Read the writing back", subject="consent-writing", showing="proposals-of"
         ),
+        "consent.community": _Page(
+            "Put the answer on record", subject="consent-community", showing="proposals-of"
+        ),
+        "deviation.answer": _Page(
+            "Put the answer on record", subject="deviation-answer", showing="proposals-of"
+        ),
         "deviation.asked": _Page("Read and decide", subject="deviation", showing="proposals-of"),
         "treatment.report": _PROPOSALS,
         "treatment.images": _PROPOSALS,

@@ -40,6 +40,7 @@ TEXTS: Final[Mapping[str, str]] = {
     "cautions": "handling_cautions",
     "class_basis": "class_basis",
     "restricted": "culturally_restricted",
+    "community": "source_community",
 }
 TRUTHS: Final[Mapping[str, str]] = {
     "light_passes": "light_passes_through",

@@ -19,8 +19,10 @@ from lifecycle.actions.treatment import (
 )
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import LightKind, ReportKind
+from lifecycle.queries.signed_text.treatment import CommunityWord
 from lifecycle.records.models import (
     ConditionReport,
+    Document,
     Face,
     MuseumObject,
     Person,
@@ -33,6 +35,7 @@ from lifecycle.records.models.treatment import (
     Aim,
     Consent,
     Decision,
+    HowGiven,
     Material,
     MaterialKind,
     MaterialTest,
@@ -184,6 +187,28 @@ def agree(
 ) -> Consent:
     values.setdefault("decision", Decision.AGREE)
     return give_consent(hand=hand_of(person, role), at=at, version=version, **values)
+
+
+def a_writing(name: str = "answer.pdf") -> Document:
+    return Document(
+        sha256=uuid4().hex * 2,
+        name=name,
+        mime="application/pdf",
+        size_bytes=9,
+        title="What they answered",
+        entered_at=AT,
+    ).keep(**kept_by())
+
+
+def recording(person: Person, role: Role = Role.REGISTRAR) -> Hand:
+    """The hand of whoever puts the answer of somebody outside on record, with its writing."""
+    return with_account(person=person, role=role, password=PASSWORD, scan=a_writing())
+
+
+def told_by(community: str, at: datetime, **values: Any) -> CommunityWord:
+    values.setdefault("speaker", "Asa Merrin")
+    values.setdefault("how", HowGiven.MEETING)
+    return CommunityWord(community=community, given_at=at, **values)
 
 
 def done(step: Word, *, at: datetime, **values: Any) -> StepDone:

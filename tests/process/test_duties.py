@@ -176,6 +176,42 @@ def test_a_deviation_is_decided_within_two_days_by_whoever_has_not_agreed() -> N
     assert "treatment.deviation" not in codes(facts)
 
 
+def test_the_registrar_gets_the_answer_of_a_source_community_nobody_else_is_asked_for_it() -> None:
+    ferry = ConsentFacts(
+        role=R.REGISTRAR, community="Tern Ferry families", asked_on=date(2026, 9, 1)
+    )
+    facts = put(lawful("begin_treatment"), "proposals.0.consents", (ferry,))
+    duty = by_code(facts, "consent.community")
+    assert (duty.role, duty.due_on) == (R.REGISTRAR, date(2026, 9, 15))
+    assert "Tern Ferry families" in duty.text
+    assert not {"consent.asked", "consent.writing"} & set(codes(facts))
+    given = put(facts, "proposals.0.consents", (replace(ferry, decided=True, agreed=True),))
+    assert "consent.community" not in codes(given)
+
+
+@pytest.mark.parametrize(
+    ("waits_for", "community", "whose"),
+    [((), "Tern Ferry families", "Tern Ferry families"), ((R.LENDER,), "", "the lender")],
+)
+def test_the_answer_of_somebody_outside_on_a_deviation_is_the_registrars_to_get(
+    waits_for: tuple[R, ...], community: str, whose: str
+) -> None:
+    one = DeviationFacts(
+        uid="d",
+        label="1 Sep mend",
+        since=date(2026, 9, 1),
+        waits_for=waits_for,
+        community=community,
+    )
+    facts = put(lawful("finish_treatment"), "proposals.0.open_deviations", (one.label,))
+    facts = put(facts, "proposals.0.deviations", (one,))
+    duty = by_code(facts, "deviation.answer")
+    assert (duty.role, duty.due_on, duty.subject_uid) == (R.REGISTRAR, date(2026, 9, 3), "d")
+    assert f"answer of {whose} on" in duty.text
+    curator = replace(one, waits_for=(R.CURATOR,), community="")
+    assert "deviation.answer" not in codes(put(facts, "proposals.0.deviations", (curator,)))
+
+
 WATCH = WatchFacts(
     place="Case N4",
     place_uid="n4",

@@ -16,8 +16,9 @@ from lifecycle.queries.treatment.consenting import (
     deviation_is_open,
     is_consented,
     roles_needed,
+    version_consents,
 )
-from lifecycle.records.models.treatment import Decision, ProposalVersion
+from lifecycle.records.models.treatment import SOURCE_COMMUNITY, Decision, ProposalVersion
 
 SENT = datetime(2026, 3, 2, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -30,6 +31,8 @@ def said(person: int, at: datetime, decision: Decision = Decision.AGREE, **more:
         "for_person": None,
         "for_person_id": None,
         "role": Role.CURATOR.value,
+        "community": "",
+        "speaker": "",
         "decision": decision.value,
         "limits": "",
         "valid_until": None,
@@ -43,8 +46,12 @@ def version(
     signed_at: datetime | None = SENT,
     owner: OwnerKind = OwnerKind.MUSEUM,
     reversible: bool = True,
+    restricted: str = "",
+    community: str = "",
 ) -> ProposalVersion:
-    thing = SimpleNamespace(owner_kind=owner)
+    thing = SimpleNamespace(
+        owner_kind=owner, culturally_restricted=restricted, source_community=community
+    )
     row = SimpleNamespace(
         signed_at=signed_at,
         reversible=reversible,
@@ -91,6 +98,53 @@ def test_every_role_it_needs_is_asked_the_lender_for_a_loan_the_head_if_it_stays
     assert roles_needed(for_good) == (Role.CURATOR, Role.HEAD_OF_COLLECTIONS)
     assert not is_consented(loan, clock(SENT))
     assert not is_consented(for_good, clock(SENT))
+
+
+FERRY = "Tern Ferry families"
+
+
+def of_ferry(at: datetime, decision: Decision = Decision.AGREE, **more: Any) -> Any:
+    values = {"role": SOURCE_COMMUNITY, "community": FERRY, "speaker": "Asa Merrin"}
+    return said(7, at, decision, **(values | more))
+
+
+def test_a_named_community_agrees_too_and_its_last_word_counts_whoever_spoke() -> None:
+    """Our job map 2.4: source community where agreed."""
+    curator = said(1, SENT)
+    assert not is_consented(version(curator, community=FERRY), clock(SENT))
+    yes = version(curator, of_ferry(SENT), community=FERRY)
+    assert is_consented(yes, clock(SENT))
+    no = of_ferry(SENT + HOUR, Decision.REFUSE, speaker="Ines Loam")
+    changed = version(curator, of_ferry(SENT), no, community=FERRY)
+    assert not is_consented(changed, clock(SENT + HOUR))
+    again = version(curator, no, of_ferry(SENT + 2 * HOUR), community=FERRY)
+    assert is_consented(again, clock(SENT + 2 * HOUR))
+
+
+def test_another_communitys_answer_does_not_count_nor_does_a_curators_stand_for_it() -> None:
+    curator = said(1, SENT)
+    other = version(curator, of_ferry(SENT, community="Halse Moor families"), community=FERRY)
+    assert not is_consented(other, clock(SENT))
+    same = version(curator, of_ferry(SENT, community=FERRY.upper()), community=FERRY)
+    assert is_consented(same, clock(SENT))
+    assert not is_consented(version(of_ferry(SENT), community=FERRY), clock(SENT))
+    facts = version_consents(version(curator, community=FERRY), clock(SENT))[1]
+    assert (facts.role, facts.whose) == (Role.REGISTRAR, f"source community ({FERRY})")
+
+
+def test_a_restricted_object_that_names_no_community_asks_the_head_of_collections() -> None:
+    assert roles_needed(version(restricted="elders only")) == (
+        Role.CURATOR,
+        Role.HEAD_OF_COLLECTIONS,
+    )
+    assert roles_needed(version(restricted="elders only", community=FERRY)) == (Role.CURATOR,)
+    assert roles_needed(version(restricted=" ")) == (Role.CURATOR,)
+
+
+def test_a_deviation_waits_for_the_community_as_well() -> None:
+    row = version(community=FERRY)
+    assert deviation_is_open([said(1, SENT)], row, clock(SENT))
+    assert not deviation_is_open([said(1, SENT), of_ferry(SENT)], row, clock(SENT))
 
 
 def test_a_consent_lapses_after_its_months_or_its_own_last_day() -> None:

@@ -46,6 +46,7 @@ class ObjectDetails:
     moisture_caution: bool = False
     normal_location: Place | None = None
     culturally_restricted: str = ""
+    source_community: str = ""
     materials: Sequence[Word] = field(default=())
     techniques: Sequence[Word] = field(default=())
 

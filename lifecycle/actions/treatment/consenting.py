@@ -10,17 +10,21 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, attest
 from lifecycle.actions.treatment.deciding import (
     Slip,
+    Standing,
     check_right,
     faults_of_decision,
+    faults_of_word,
+    spoken,
     standing_of,
 )
 from lifecycle.process.days import day_words
 from lifecycle.process.minutes import before
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.rights import museum_day
-from lifecycle.queries.signed_text.treatment import CONSENT, consent_text
+from lifecycle.queries.signed_text.treatment import CONSENT, CommunityWord, consent_text
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.treatment import (
+    SOURCE_COMMUNITY,
     Consent,
     ConsentExclusion,
     Decision,
@@ -51,8 +55,11 @@ def give_consent(
     limits: str = "",
     valid_until: date | None = None,
     left_out: Sequence[LeftOut] = (),
+    told: CommunityWord | None = None,
 ) -> Consent:
     """Write the decision; it counts for this version alone and lapses by the house rules.
+
+    ``told``: it is the answer of the source community, put on record and signed by ``hand``.
 
     :raises NotAllowed: if the person may not consent here
     :raises Refused: if the version was not sent, is finished, or the words are incomplete
@@ -64,7 +71,7 @@ def give_consent(
     )
     proposal = held.proposal
     name = f"v{held.version} of {proposal.proposal_no}"
-    check_right(hand=hand, at=at, version=held)
+    check_right(hand=hand, at=at, version=held, told=told)
     if not held.signed or held.signed_at is None:
         raise Refused(Reason(f"{name} was not sent yet: wait until it is.", code="proposal.unsent"))
     if proposal.dropped_at is not None:
@@ -75,18 +82,20 @@ def give_consent(
         faults_of_decision(decision=decision, limits=limits, valid_until=valid_until, at=at)
     )
     reasons += _faults_of_exclusions(held, decision, left_out)
-    decided_at = hand.signed_at or at
+    reasons += faults_of_word(told, hand, at)
+    decided_at = told.given_at if told else hand.signed_at or at
     if before(decided_at, held.signed_at):
         sent_on = day_words(museum_day(held.signed_at))
         text = f"{name} was sent only on {sent_on}: the decision can't be older."
-        reasons.append(Reason(text, "signed_at"))
+        reasons.append(Reason(text, "given_at" if told else "signed_at"))
     if reasons:
         raise Refused(reasons)
-    standing = standing_of(hand.person, hand.role, proposal, at)
+    standing = Standing() if told else standing_of(hand.person, hand.role, proposal, at)
     consent = Consent(
         version=held,
         person=hand.person,
-        role=hand.role,
+        role=SOURCE_COMMUNITY if told else hand.role,
+        **spoken(told),
         decision=decision,
         limits=limits.strip(),
         valid_until=valid_until,
@@ -110,6 +119,7 @@ def give_consent(
             excluded=tuple(exclusion.label for exclusion in left_out),
             valid_until=valid_until,
             for_person=standing.for_person,
+            told=told,
         ),
         capacity=SignCapacity.CONSENT,
         hand=hand,

@@ -14,7 +14,8 @@ from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import SignMethod
 from lifecycle.queries.rights import about_object, about_showing, museum_day
-from lifecycle.queries.treatment.consenting import roles_needed
+from lifecycle.queries.signed_text.treatment import CommunityWord
+from lifecycle.queries.treatment.consenting import community_needed, roles_needed
 from lifecycle.records.models.people import DeputyTerm, GuestPass, Person, RoleAssignment
 from lifecycle.records.models.treatment import AGREED, Decision, Proposal, ProposalVersion
 
@@ -34,16 +35,26 @@ class Standing:
     term: DeputyTerm | None = None
 
 
-def check_right(*, hand: Hand, at: datetime, version: ProposalVersion) -> None:
+def check_right(
+    *, hand: Hand, at: datetime, version: ProposalVersion, told: CommunityWord | None = None
+) -> None:
     """Refuse a person who may not decide, or whose role this version does not ask.
 
     A lender's writing is read back by somebody who may register loans; the lender needs no pass.
+    The answer of a source community is put on record by the same people, in their own name.
     """
     proposal = version.proposal
     museum_object = proposal.museum_object
     about = (
         about_object(museum_object) if proposal.showing is None else about_showing(proposal.showing)
     )
+    name = f"v{version.version} of {proposal.proposal_no}"
+    if told is not None:
+        allow(by=hand.person, role=hand.role, deed=Deed.REGISTER, at=at, about=about)
+        if community_needed(version).casefold() != told.community.casefold():
+            text = f"{name} does not need an answer of {told.community}."
+            raise Refused(Reason(text, code="consent.not_needed"))
+        return
     on_paper = hand.method == SignMethod.ON_PAPER
     if hand.role is Role.LENDER and on_paper and hand.read_back_by is not None:
         if hand.person.organisation_id != museum_object.lender_id:
@@ -59,8 +70,7 @@ def check_right(*, hand: Hand, at: datetime, version: ProposalVersion) -> None:
         needed = ", ".join(role.label for role in roles_needed(version))
         raise Refused(
             Reason(
-                f"v{version.version} of {proposal.proposal_no} does not need a decision of the "
-                f"{hand.role.label}; it needs: {needed}.",
+                f"{name} does not need a decision of the {hand.role.label}; it needs: {needed}.",
                 code="consent.not_needed",
             )
         )
@@ -93,6 +103,25 @@ def standing_of(person: Person, role: Role, proposal: Proposal, at: datetime) ->
         terms = terms.filter(for_person__curates=proposal.showing.exhibition)
     term = terms.order_by("pk").first()
     return Standing() if term is None else Standing(for_person=term.for_person, term=term)
+
+
+def faults_of_word(told: CommunityWord | None, hand: Hand, at: datetime) -> Iterator[Reason]:
+    """Yield what is missing of an answer that somebody puts on record for a community."""
+    if told is None:
+        return
+    if not told.speaker.strip():
+        yield Reason("Say who spoke for the community.", "speaker")
+    if hand.scan is None:
+        yield Reason("Attach the writing, or the note of what was said.", "scan")
+    if told.given_at > at:
+        yield Reason("The answer can't have been given in the future.", "given_at")
+
+
+def spoken(told: CommunityWord | None) -> dict[str, str]:
+    """The columns of a decision that say who spoke for a community, and how."""
+    if told is None:
+        return {}
+    return {"community": told.community, "speaker": told.speaker.strip(), "how": told.how.value}
 
 
 def faults_of_decision(

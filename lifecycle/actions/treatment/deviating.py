@@ -8,21 +8,35 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, attest
 from lifecycle.actions.treatment.deciding import (
     Slip,
+    Standing,
     check_right,
     faults_of_decision,
+    faults_of_word,
+    spoken,
     standing_of,
 )
 from lifecycle.process.minutes import before
 from lifecycle.process.words import SignCapacity
-from lifecycle.queries.signed_text.treatment import DEVIATION_CONSENT, consent_text
-from lifecycle.records.models.treatment import Decision, DeviationConsent, TreatmentStep
+from lifecycle.queries.signed_text.treatment import DEVIATION_CONSENT, CommunityWord, consent_text
+from lifecycle.records.models.treatment import (
+    SOURCE_COMMUNITY,
+    Decision,
+    DeviationConsent,
+    TreatmentStep,
+)
 
 
 @transaction.atomic
 def decide_deviation(
-    *, hand: Hand, at: datetime, step: TreatmentStep, decision: Decision, limits: str = ""
+    *,
+    hand: Hand,
+    at: datetime,
+    step: TreatmentStep,
+    decision: Decision,
+    limits: str = "",
+    told: CommunityWord | None = None,
 ) -> DeviationConsent:
-    """Write the decision on a logged deviation.
+    """Write the decision on a logged deviation; ``told`` as with a consent to a version.
 
     :raises NotAllowed: if the person may not consent here
     :raises Refused: if the step was no deviation, or the words are incomplete
@@ -37,18 +51,21 @@ def decide_deviation(
     version = held.version
     if not held.deviation or version is None:
         raise Refused(Reason("This step kept to what was consented.", code="deviation.none"))
-    check_right(hand=hand, at=at, version=version)
-    decided_at = hand.signed_at or at
+    check_right(hand=hand, at=at, version=version, told=told)
+    decided_at = told.given_at if told else hand.signed_at or at
     reasons = list(faults_of_decision(decision=decision, limits=limits, valid_until=None, at=at))
+    reasons += faults_of_word(told, hand, at)
     if before(decided_at, held.observed_at):
-        reasons.append(Reason("The decision can't be older than the step.", "signed_at"))
+        field = "given_at" if told else "signed_at"
+        reasons.append(Reason("The decision can't be older than the step.", field))
     if reasons:
         raise Refused(reasons)
-    standing = standing_of(hand.person, hand.role, version.proposal, at)
+    standing = Standing() if told else standing_of(hand.person, hand.role, version.proposal, at)
     row = DeviationConsent(
         step=held,
         person=hand.person,
-        role=hand.role,
+        role=SOURCE_COMMUNITY if told else hand.role,
+        **spoken(told),
         decision=decision,
         limits=limits.strip(),
         for_person=standing.for_person,
@@ -71,6 +88,7 @@ def decide_deviation(
             excluded=(),
             valid_until=None,
             for_person=standing.for_person,
+            told=told,
         ),
         capacity=SignCapacity.CONSENT,
         hand=hand,

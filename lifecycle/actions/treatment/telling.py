@@ -15,6 +15,7 @@ from lifecycle.records.models.treatment import TreatmentStep
 def people_to_tell(step: TreatmentStep, at: datetime) -> list[Person]:
     """Return the curators of the exhibition, and for a loan its lender and the registrars.
 
+    The registrars too where a source community has to be told.
     Without a showing the head of collections stands in for the curators.
     """
     day = museum_day(at)
@@ -22,6 +23,8 @@ def people_to_tell(step: TreatmentStep, at: datetime) -> list[Person]:
     wanted = Q(roles__role=Role.HEAD_OF_COLLECTIONS) & live
     if step.showing is not None and step.showing.exhibition.curators.exists():
         wanted = Q(curates=step.showing.exhibition_id)
+    if step.museum_object.source_community:
+        wanted |= Q(roles__role=Role.REGISTRAR) & live
     if step.museum_object.owner_kind == OwnerKind.LENDER:
         wanted |= Q(
             passes__role=Role.LENDER,
@@ -48,6 +51,8 @@ def tell_of_emergency(*, step: TreatmentStep, at: datetime) -> None:
     )
     if loan:
         body += "\nThis object is on loan: the lender has to be told today as well.\n"
+    if community := step.museum_object.source_community:
+        body += f"\n{community} is asked before any treatment of it: tell them today as well.\n"
     for person in people_to_tell(step, at):
         tell(
             person=person,

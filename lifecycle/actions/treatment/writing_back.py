@@ -1,4 +1,4 @@
-"""Read a lender's writing back: the decision, and the printed proposal it was written on."""
+"""Read a writing back: the decision, and the printed proposal it was written on."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -10,6 +10,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand
 from lifecycle.actions.treatment.consenting import LeftOut, give_consent
 from lifecycle.process.stages import Role
+from lifecycle.queries.signed_text.treatment import CommunityWord
 from lifecycle.records.models.papers_out import Print
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.treatment import Consent, Decision, ProposalVersion
@@ -28,6 +29,7 @@ def read_writing_back(
     valid_until: date | None = None,
     left_out: Sequence[LeftOut] = (),
     sheet: Print | None = None,
+    told: CommunityWord | None = None,
 ) -> Consent:
     """Write the decision as it stands on paper; its print counts as back, with the same scan.
 
@@ -41,6 +43,7 @@ def read_writing_back(
         limits=limits,
         valid_until=valid_until,
         left_out=left_out,
+        told=told,
     )
     if sheet is None:
         return given
@@ -53,8 +56,8 @@ def read_writing_back(
         at=at,
         prints=[sheet],
         details=Return(
-            written_by_name=hand.person.full_name,
-            written_by=hand.person,
+            written_by_name=given.spoken_by,
+            written_by=None if told else hand.person,
             observed_at=given.decided_at,
             kept_scan=hand.scan,
             note=f"Decision on v{version.version} of {version.proposal.proposal_no}",

@@ -166,6 +166,12 @@ COLUMNS: Final[tuple[Column, ...]] = (
         ("culturally restricted", "restriction"),
     ),
     Column(
+        "community",
+        "source community",
+        "The community that is asked before any treatment, where that was agreed.",
+        ("community", "originating community"),
+    ),
+    Column(
         "face",
         "face",
         "A side, opening or part that can be shown, by its name. More faces: a line for each, with "

@@ -182,7 +182,8 @@ def merged(before: Card | None, wanted: Card, number: str) -> Card:
 
 def _blank(number: str) -> Card:
     values = dict.fromkeys(
-        ("title", "maker", "date", "marks", "cautions", "class_basis", "restricted"), ""
+        ("title", "maker", "date", "marks", "cautions", "class_basis", "restricted", "community"),
+        "",
     )
     values |= dict.fromkeys(("object_type", "lender", "weight", "class", "place"), "")
     values |= {"object_number": number, "owner": "", "light_passes": "no", "moisture": "no"}

@@ -33,6 +33,7 @@ _LONGEST = {
     "cautions": 240,
     "class_basis": 200,
     "restricted": 20_000,
+    "community": 200,
 }
 #: Kept numbers of words: which list a column's words come from.
 LISTS = {

@@ -98,6 +98,12 @@ class ObjectForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
         help_text="Who may see or handle it. Never on sheets for the public.",
     )
+    source_community = forms.CharField(
+        label="Source community asked before treatment",
+        max_length=200,
+        required=False,
+        help_text="Where that was agreed: no treatment without their answer.",
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

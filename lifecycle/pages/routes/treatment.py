@@ -14,6 +14,7 @@ from lifecycle.pages.treatment import (
     report,
     sequences,
     standing,
+    told,
 )
 
 urlpatterns = [
@@ -27,6 +28,14 @@ urlpatterns = [
     path("proposals/versions/<uuid:uid>/consent/", consent.consent, name="consent"),
     path(
         "proposals/versions/<uuid:uid>/writing/", consent.consent_on_paper, name="consent-writing"
+    ),
+    path(
+        "proposals/versions/<uuid:uid>/community/", told.consent_community, name="consent-community"
+    ),
+    path(
+        "treatment/steps/<uuid:uid>/deviation/answer/",
+        told.deviation_answer,
+        name="deviation-answer",
     ),
     path("treatment/steps/<uuid:uid>/deviation/", consent.deviation, name="deviation"),
     path("treatment/steps/<uuid:uid>/finding/", finding.finding_new, name="finding-new"),

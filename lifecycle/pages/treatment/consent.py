@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 
@@ -139,7 +140,7 @@ def consent(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "pass on to a later one."
         ),
         template="treatment/consent.html",
-        more=_context(proposal, version, request),
+        more=context_of(proposal, version, request),
     )
     return answer_form(request, form, act, page)
 
@@ -157,12 +158,28 @@ def _role_of(request: SignedInRequest, proposal: Proposal, version: ProposalVers
     return (unspoken or open_to or [first])[0]
 
 
-def _context(
+def context_of(
     proposal: Proposal, version: ProposalVersion, request: SignedInRequest
 ) -> dict[str, Any]:
     view = proposal_view(proposal, request.at)
     shown = next(v for v in view.versions if v.version.pk == version.pk)
     return {"proposal": proposal, "version": version, "view": view, "shown": shown}
+
+
+def offer_prints(form: forms.Form, version: ProposalVersion) -> None:
+    """Let the form name which print came back; the only one that is out is named already."""
+    fields: dict[str, Any] = form.fields
+    prints = still_out_of(version.uid)
+    fields["sheet"].queryset = prints
+    fields["sheet"].initial = prints[0].uid if len(prints) == 1 else None
+
+
+def offer_speakers(form: forms.Form, proposal: Proposal) -> None:
+    """Let the form name who wrote for the lender."""
+    fields: dict[str, Any] = form.fields
+    fields["person"].queryset = Person.objects.filter(
+        organisation=proposal.museum_object.lender_id, organisation__isnull=False
+    ).order_by("full_name", "pk")
 
 
 @signed_in
@@ -172,14 +189,10 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.REGISTER, about_proposal(proposal))
     form = PaperConsentForm(posted(request), request.FILES or None)
     form.offer(version, list(proposal.museum_object.faces.order_by("order", "pk")))
-    fields: dict[str, Any] = form.fields
-    prints = still_out_of(version.uid)
-    fields["sheet"].queryset = prints
-    fields["sheet"].initial = prints[0].uid if len(prints) == 1 else None
-    fields["person"].queryset = Person.objects.filter(
-        organisation=proposal.museum_object.lender_id, organisation__isnull=False
-    ).order_by("full_name", "pk")
+    offer_prints(form, version)
+    offer_speakers(form, proposal)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         scan = store_document(
             data=data["scan"].read(),
@@ -216,7 +229,7 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
         back=proposal_address(proposal),
         lead="The time on the writing is the time of the decision.",
         template="treatment/consent.html",
-        more=_context(proposal, version, request),
+        more=context_of(proposal, version, request),
     )
     return answer_form(request, form, act, page)
 

@@ -25,13 +25,14 @@ from lifecycle.process.treatment_days import answer_due
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.queries.days_off import days_off_on
-from lifecycle.queries.treatment.consenting import roles_needed
+from lifecycle.queries.treatment.consenting import community_needed, roles_needed
 from lifecycle.queries.treatment.reading import options_of, with_consents
 from lifecycle.records.models import ConditionReport, Picture, ProposalVersion, RemovedMatter
 from lifecycle.records.models.signing import Signature
-from lifecycle.records.models.treatment import Aim, Consent, Decision, MaterialKind, Undo
+from lifecycle.records.models.treatment import Aim, Consent, Decision, HowGiven, MaterialKind, Undo
 
 LENDER_SIGNS = "Lender, in writing"
+COMMUNITY_SIGNS = "Source community"
 
 
 def treatment_proposal_words(version: ProposalVersion, at: datetime) -> TreatmentProposalWords:
@@ -102,13 +103,17 @@ def treatment_proposal_words(version: ProposalVersion, at: datetime) -> Treatmen
         work=_work(found),
         undo={True: "yes", False: "no", None: "not said yet"}[found.reversible],
         no_answer=_no_answer(found, of_house),
-        needed=tuple(
-            LENDER_SIGNS if role is Role.LENDER else role.label[:1].upper() + role.label[1:]
-            for role in roles_needed(found)
-        ),
+        needed=tuple(_needed(found)),
         proposer=_proposer(found),
         decided=tuple(_decided(found, at, of_house)),
     )
+
+
+def _needed(version: ProposalVersion) -> Iterator[str]:
+    for role in roles_needed(version):
+        yield LENDER_SIGNS if role is Role.LENDER else role.label[:1].upper() + role.label[1:]
+    if community := community_needed(version):
+        yield f"{COMMUNITY_SIGNS}: {community}"
 
 
 def _wants_solvent(version: ProposalVersion) -> bool:
@@ -198,5 +203,8 @@ def _decision(row: Consent) -> str:
 
 
 def _who(row: Consent) -> str:
+    if row.community:
+        how = HowGiven(row.how).label
+        return f"{row.speaker}, {row.community}, {how}; put on record by {row.person.full_name}"
     who = f"{row.person.full_name}, {Role(row.role).label}"
     return f"{who}, as deputy for {row.for_person.full_name}" if row.for_person else who

@@ -171,7 +171,7 @@ def _consents(proposal: Proposal, of_house: House) -> Iterator[DatedLine]:
             yield DatedLine(
                 when=of_house.moment(one.decided_at),
                 what=f"v{version.version}, {one.get_decision_display()}{limits}",
-                who=f"{one.person.full_name}{acting}, {one.get_role_display()}",
+                who=f"{one.spoken_by}{acting}, {one.community or one.get_role_display()}",
             )
 
 
@@ -280,7 +280,7 @@ def _deviations(steps: Sequence[TreatmentStep], of_house: House) -> Iterator[Dat
         if not step.deviation:
             continue
         decided = [
-            f"{one.get_decision_display()} ({one.person.full_name}, "
+            f"{one.get_decision_display()} ({one.spoken_by}, "
             f"{of_house.moment(one.decided_at)}){f': {one.limits}' if one.limits else ''}"
             for one in step.decisions.all()
         ]

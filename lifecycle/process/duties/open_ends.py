@@ -36,6 +36,26 @@ def consent_asked(facts: ShowingFacts) -> Iterator[Duty]:
             if consent.decided and consent.lapsed_on is None:
                 continue
             asked = consent.asked_on or facts.today
+            if consent.community:
+                yield make(
+                    facts,
+                    rule="community",
+                    code="consent.community",
+                    text=(
+                        f"Get the answer of {consent.community} on {proposal.label} for "
+                        f"{facts.object.number}."
+                    ),
+                    why=(
+                        f"Asked on {day_words(asked)}: the source community agrees before any "
+                        "treatment. Print the proposal, and put on record what comes."
+                    ),
+                    role=consent.role,
+                    due_on=answer_due(asked, facts.rules.days_off),
+                    occurrence=f"{proposal.number}/{proposal.version}",
+                    subject_uid=proposal.version_uid,
+                    asked_on=consent.asked_on,
+                )
+                continue
             people = frozenset() if consent.person_id is None else frozenset({consent.person_id})
             yield make(
                 facts,
@@ -92,6 +112,23 @@ def deviation_asked(facts: ShowingFacts) -> Iterator[Duty]:
                     about=label,
                     occurrence=f"{proposal.number}/{one.uid if one else label}/{role.value}",
                     subject_uid=one.uid if one else "",
+                )
+            if one is not None and (one.community or Role.LENDER in one.waits_for):
+                yield make(
+                    facts,
+                    rule="deviation-answer",
+                    code="deviation.answer",
+                    text=(
+                        f"Get the answer of {one.community or 'the lender'} on the deviation in "
+                        f"{proposal.number} for {facts.object.number}: {label}."
+                    ),
+                    why="It went beyond what was consented; the treatment stands still.",
+                    role=Role.REGISTRAR,
+                    due_on=working_days_after(one.since, 2, facts.rules.days_off),
+                    stopped=True,
+                    about=label,
+                    occurrence=f"{proposal.number}/{one.uid}",
+                    subject_uid=one.uid,
                 )
 
 

@@ -20,6 +20,9 @@ class ConsentFacts:
     """
 
     role: Role
+    community: str = ""
+    """The source community that is asked; ``role`` is then who gets its answer."""
+
     person: str = ""
     person_id: int | None = None
     asked_on: date | None = None
@@ -28,6 +31,21 @@ class ConsentFacts:
     limits: str = ""
     lapsed_on: date | None = None
     answer: str = ""
+
+    @property
+    def whose(self) -> str:
+        """The party in words."""
+        return f"source community ({self.community})" if self.community else self.role.label
+
+    @property
+    def key(self) -> str:
+        """The party as a stable code."""
+        return "source_community" if self.community else self.role.value
+
+    @property
+    def who(self) -> str:
+        """Who spoke, or whose word is missing."""
+        return self.person or f"the {self.whose}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +64,8 @@ class DeviationFacts:
     label: str
     since: date
     waits_for: tuple[Role, ...]
+    community: str = ""
+    """The source community whose agreement is missing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

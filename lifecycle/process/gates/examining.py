@@ -119,8 +119,8 @@ def _consented(facts: ShowingFacts, *, aftercare: bool) -> Iterator[Blocker]:
         for consent in proposal.consents:
             if consent.agreed:
                 continue
-            who = consent.person or f"the {consent.role.label}"
-            about = f"{proposal.number} v{proposal.version} {consent.role.value}"
+            who = consent.who
+            about = f"{proposal.number} v{proposal.version} {consent.key}"
             if consent.lapsed_on is not None:
                 text = (
                     f"The consent of {who} to {proposal.label} lapsed on "
@@ -154,9 +154,8 @@ def no_consent_is_open(facts: ShowingFacts) -> Iterator[Blocker]:
             continue
         for consent in proposal.consents:
             if not consent.decided:
-                about = f"{proposal.number} v{proposal.version} {consent.role.value}"
-                who = consent.person or f"the {consent.role.label}"
-                text = f"{proposal.label} waits for an answer from {who}: answer or drop it."
+                about = f"{proposal.number} v{proposal.version} {consent.key}"
+                text = f"{proposal.label} waits for {consent.who} to answer: answer or drop it."
                 yield Blocker("consent.unanswered", text, consent.role, about)
 
 

@@ -10,7 +10,7 @@ from lifecycle.queries.movements import movement_words
 from lifecycle.queries.package.kinds import KindOfRecord, kind_of, kinds
 from lifecycle.queries.package.names import folded
 from lifecycle.queries.signed_text import registry
-from lifecycle.queries.signed_text.treatment import consent_text
+from lifecycle.queries.signed_text.treatment import community_word, consent_text
 from lifecycle.records.models import (
     Consent,
     Decision,
@@ -89,7 +89,7 @@ def _consent(row: Consent) -> Iterator[Signed]:
             about=f"v{version.version} of {version.proposal.proposal_no}",
             digest=version.digest,
             person=row.person,
-            role_label=Role(row.role).label,
+            role_label=Role(row.signature.role).label,
             decision=Decision(row.decision),
             limits=row.limits,
             excluded=tuple(
@@ -98,6 +98,7 @@ def _consent(row: Consent) -> Iterator[Signed]:
             ),
             valid_until=row.valid_until,
             for_person=row.for_person,
+            told=community_word(row),
         ),
     )
 
@@ -112,12 +113,13 @@ def _deviation(row: DeviationConsent) -> Iterator[Signed]:
             about=f"{step.step.label}, {step.deviation_why}",
             digest=step.version.digest if step.version else "",
             person=row.person,
-            role_label=Role(row.role).label,
+            role_label=Role(row.signature.role).label,
             decision=Decision(row.decision),
             limits=row.limits,
             excluded=(),
             valid_until=None,
             for_person=row.for_person,
+            told=community_word(row),
         ),
     )
 

@@ -1,6 +1,7 @@
 """The words of signed proposals, consents and treatment reports."""
 
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Final
 
 from lifecycle.queries.signed_text.kind import SignedKind
@@ -8,7 +9,10 @@ from lifecycle.queries.signed_text.lines import NOT_STATED, Lines, Wording, numb
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.treatment import (
     Aim,
+    Consent,
     Decision,
+    DeviationConsent,
+    HowGiven,
     PlannedStep,
     ProposalMaterial,
     ProposalOption,
@@ -101,6 +105,28 @@ def _planned(lines: Lines, version: ProposalVersion, wording: Wording) -> None:
         lines.say("In", row.solvent)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommunityWord:
+    """An answer that a member of staff puts on record for a source community."""
+
+    community: str
+    speaker: str
+    how: HowGiven
+    given_at: datetime
+
+
+def community_word(row: Consent | DeviationConsent) -> CommunityWord | None:
+    """What a row says of a community's answer; nothing for everybody else's."""
+    if not row.community:
+        return None
+    return CommunityWord(
+        community=row.community,
+        speaker=row.speaker,
+        how=HowGiven(row.how),
+        given_at=row.decided_at,
+    )
+
+
 def consent_text(
     *,
     title: str,
@@ -113,6 +139,7 @@ def consent_text(
     excluded: tuple[str, ...],
     valid_until: date | None,
     for_person: Person | None,
+    told: CommunityWord | None = None,
 ) -> str:
     """Return the words one person signs when they decide on a version or on a deviation."""
     lines = Lines(title)
@@ -123,7 +150,14 @@ def consent_text(
     for words in excluded:
         lines.say("Not covered", words)
     lines.day("Counts until", valid_until)
-    lines.say("Decided by", person.full_name)
+    if told is not None:
+        lines.say("Decided by", told.speaker.strip())
+        lines.say("For the source community", told.community)
+        lines.moment("Answer given", told.given_at)
+        lines.say("How it was given", told.how.label)
+        lines.say("Put on record by", person.full_name)
+    else:
+        lines.say("Decided by", person.full_name)
     lines.say("In the role of", role_label)
     lines.say("As deputy for", for_person.full_name if for_person else "")
     return lines.text()

@@ -16,7 +16,7 @@ from django.db.models import Prefetch, QuerySet
 
 from lifecycle.process.finding_effects import AskedKind, Made
 from lifecycle.process.stages import Role
-from lifecycle.queries.treatment.consenting import Clock
+from lifecycle.queries.treatment.consenting import Clock, party_of
 from lifecycle.queries.treatment.covering import in_force
 from lifecycle.records.models.display.assessment import Assessment
 from lifecycle.records.models.objects import Face, MuseumObject
@@ -105,19 +105,19 @@ def _consents(proposal: Proposal, clock: Clock) -> Iterator[Made]:
         return
     planned = [step.face_id for step in version.steps.all()]
     faces = frozenset() if None in planned else frozenset(pk for pk in planned if pk is not None)
-    latest: dict[int, Consent] = {}
+    latest: dict[str, Consent] = {}
     for consent in version.consents.all():
         if consent.decided_at <= clock.moment:
-            latest[consent.for_person_id or consent.person_id] = consent
+            latest[party_of(consent)] = consent
     for consent in latest.values():
         if Decision(consent.decision) in AGREED:
             yield Made(
                 kind=AskedKind.CONSENT,
                 uid=str(version.uid),
                 number=f"{proposal.proposal_no} v{version.version}",
-                role=Role(consent.role),
+                role=Role.REGISTRAR if consent.community else Role(consent.role),
                 faces=faces,
-                person_id=consent.for_person_id or consent.person_id,
+                person_id=None if consent.community else int(party_of(consent)),
             )
 
 
@@ -224,8 +224,9 @@ class _Later:
             if one.signed_at is not None and one.signed_at > row.asked_at:
                 return f"v{one.version} was sent for consent since"
             for consent in one.consents.all():
-                party = consent.for_person_id or consent.person_id
-                if party == row.person_id and consent.decided_at > row.asked_at:
+                of_community = row.person_id is None and bool(consent.community)
+                theirs = of_community or party_of(consent) == str(row.person_id)
+                if theirs and consent.decided_at > row.asked_at:
                     return f"{Decision(consent.decision).label}, said since"
         return ""
 

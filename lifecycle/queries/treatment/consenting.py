@@ -5,7 +5,7 @@ The one place of this rule: the step log, the moves, the pages and the letters a
 
 from calendar import monthrange
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Final, Protocol
 from zoneinfo import ZoneInfo
@@ -13,9 +13,15 @@ from zoneinfo import ZoneInfo
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
+from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.people import Museum, Person
 from lifecycle.records.models.rules import HouseRules
-from lifecycle.records.models.treatment import AGREED, Decision, ProposalVersion
+from lifecycle.records.models.treatment import (
+    AGREED,
+    SOURCE_COMMUNITY,
+    Decision,
+    ProposalVersion,
+)
 
 LAPSES_MONTHS: Final = 12
 
@@ -26,6 +32,8 @@ class Decided(Protocol):
     person: Person
     person_id: int
     role: str
+    community: str
+    speaker: str
     decision: str
     limits: str
     for_person_id: int | None
@@ -73,13 +81,28 @@ def months_later(day: date, months: int) -> date:
 
 
 def roles_needed(version: ProposalVersion) -> tuple[Role, ...]:
-    """Curator always; the lender for a loan; the head of collections if it can't be undone."""
+    """Curator always; the lender for a loan; the head of collections if it can't be undone.
+
+    The head of collections too where the object is culturally restricted and no community is
+    named that could be asked: somebody has to answer for it.
+    """
+    thing = version.proposal.museum_object
     needed = [Role.CURATOR]
-    if version.proposal.museum_object.owner_kind == OwnerKind.LENDER:
+    if thing.owner_kind == OwnerKind.LENDER:
         needed.append(Role.LENDER)
-    if version.reversible is False:
+    if version.reversible is False or is_nobodys_to_answer(thing):
         needed.append(Role.HEAD_OF_COLLECTIONS)
     return tuple(needed)
+
+
+def is_nobodys_to_answer(thing: MuseumObject) -> bool:
+    """Whether an object is culturally restricted and names no community to ask."""
+    return bool(thing.culturally_restricted.strip()) and not thing.source_community
+
+
+def community_needed(version: ProposalVersion) -> str:
+    """Return the source community whose answer the version needs, or nothing."""
+    return version.proposal.museum_object.source_community
 
 
 def counts_through(decided_on: date, valid_until: date | None, months: int) -> date:
@@ -92,19 +115,47 @@ def counts_through(decided_on: date, valid_until: date | None, months: int) -> d
 
 
 def _latest_words(decisions: Iterable[Decided], clock: Clock) -> list[Decided]:
-    """Return each party's latest word given by the moment; a deputy speaks for whom they stand."""
-    latest: dict[int, Decided] = {}
+    """Return each party's latest word given by the moment."""
+    latest: dict[str, Decided] = {}
     for decision in sorted(decisions, key=lambda d: d.decided_at):
         if decision.decided_at <= clock.moment:
-            latest[decision.for_person_id or decision.person_id] = decision
+            latest[party_of(decision)] = decision
     return list(latest.values())
+
+
+def party_of(said: Decided) -> str:
+    """Whose word it is: a deputy speaks for whom they stand, any speaker for their community."""
+    if said.role == SOURCE_COMMUNITY:
+        return said.community.casefold()
+    return str(said.for_person_id or said.person_id)
 
 
 def consent_facts(
     role: Role, decisions: Sequence[Decided], clock: Clock, *, asked_at: datetime | None
 ) -> ConsentFacts:
     """Return how one role stands: agreed while an agreement counts and nobody of it objects."""
-    words = _latest_words([d for d in decisions if d.role == role], clock)
+    said = [d for d in decisions if d.role == role]
+    return _standing(ConsentFacts(role=role), said, clock, asked_at=asked_at)
+
+
+def community_facts(
+    community: str, decisions: Sequence[Decided], clock: Clock, *, asked_at: datetime | None
+) -> ConsentFacts:
+    """Return how a source community stands; what another one said does not count for it."""
+    named = community.casefold()
+    said = [d for d in decisions if d.role == SOURCE_COMMUNITY and party_of(d) == named]
+    asked = ConsentFacts(role=Role.REGISTRAR, community=community)
+    return _standing(asked, said, clock, asked_at=asked_at)
+
+
+def _standing(
+    asked: ConsentFacts,
+    decisions: Sequence[Decided],
+    clock: Clock,
+    *,
+    asked_at: datetime | None,
+) -> ConsentFacts:
+    words = _latest_words(decisions, clock)
     objections = [d for d in words if Decision(d.decision) not in AGREED]
     agreements = [d for d in words if Decision(d.decision) in AGREED]
     through = {
@@ -116,13 +167,14 @@ def consent_facts(
     counting = [d for d in agreements if through[id(d)] >= clock.today]
     asked_on = None if asked_at is None else clock.day(asked_at)
     if not words:
-        return ConsentFacts(role=role, asked_on=asked_on)
+        return replace(asked, asked_on=asked_on)
     spoken = max(objections or counting or agreements, key=lambda d: d.decided_at)
     lapsed = not objections and not counting
-    return ConsentFacts(
-        role=role,
-        person=spoken.person.full_name,
-        person_id=spoken.person_id,
+    name = spoken.person.full_name
+    return replace(
+        asked,
+        person=f"{spoken.speaker} ({asked.community})" if spoken.speaker else name,
+        person_id=None if asked.community else spoken.person_id,
         asked_on=asked_on,
         decided=True,
         agreed=not objections and bool(counting),
@@ -134,11 +186,23 @@ def consent_facts(
 
 def version_consents(version: ProposalVersion, clock: Clock) -> tuple[ConsentFacts, ...]:
     """Return the consents a version needs. Prefetch ``consents`` with their people first."""
-    decisions: list[Decided] = list(version.consents.all())
-    return tuple(
-        consent_facts(role, decisions, clock, asked_at=version.signed_at)
-        for role in roles_needed(version)
-    )
+    return asked_of(version, list(version.consents.all()), clock, asked_at=version.signed_at)
+
+
+def asked_of(
+    version: ProposalVersion,
+    decisions: Sequence[Decided],
+    clock: Clock,
+    *,
+    asked_at: datetime | None = None,
+) -> tuple[ConsentFacts, ...]:
+    """Return how everybody the version needs stands, by these decisions on it or a deviation."""
+    found = [
+        consent_facts(role, decisions, clock, asked_at=asked_at) for role in roles_needed(version)
+    ]
+    if community := community_needed(version):
+        found.append(community_facts(community, decisions, clock, asked_at=asked_at))
+    return tuple(found)
 
 
 def is_consented(version: ProposalVersion, clock: Clock) -> bool:
@@ -150,7 +214,4 @@ def is_consented(version: ProposalVersion, clock: Clock) -> bool:
 
 def deviation_is_open(decisions: Sequence[Decided], version: ProposalVersion, clock: Clock) -> bool:
     """Whether somebody the version needs has not agreed to a deviation from it."""
-    return not all(
-        consent_facts(role, decisions, clock, asked_at=None).agreed
-        for role in roles_needed(version)
-    )
+    return not all(consent.agreed for consent in asked_of(version, decisions, clock))

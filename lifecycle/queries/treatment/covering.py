@@ -10,13 +10,13 @@ from datetime import datetime
 from decimal import Decimal
 
 from lifecycle.process.days import day_words
-from lifecycle.process.stages import Role
+from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.queries.treatment.consenting import (
     Clock,
-    consent_facts,
+    asked_of,
     deviation_is_open,
     is_consented,
-    roles_needed,
+    party_of,
     version_consents,
 )
 from lifecycle.records.models.objects import Face
@@ -83,18 +83,16 @@ def excluded_by(version: ProposalVersion, asked: StepAsked, clock: Clock) -> str
                 or exclusion.face_id == asked.face.pk
             )
             if same_step and same_face and still_said(version, consent.pk, clock):
-                return f"{consent.person.full_name}: {consent.limits}"
+                return f"{consent.spoken_by}: {consent.limits}"
     return ""
 
 
 def still_said(version: ProposalVersion, consent_pk: int, clock: Clock) -> bool:
     """Whether the decision is still that party's latest word."""
     said = next(c for c in version.consents.all() if c.pk == consent_pk)
-    party = said.for_person_id or said.person_id
+    party = party_of(said)
     later = [
-        c
-        for c in version.consents.all()
-        if (c.for_person_id or c.person_id) == party and c.decided_at <= clock.moment
+        c for c in version.consents.all() if party_of(c) == party and c.decided_at <= clock.moment
     ]
     latest = max(later, key=lambda c: (c.decided_at, c.pk), default=None)
     return latest is not None and latest.pk == consent_pk
@@ -129,15 +127,11 @@ def open_deviations(
 
 def deviation_waits_for(
     step: TreatmentStep, versions: Sequence[ProposalVersion], clock: Clock
-) -> tuple[Role, ...]:
-    """Return the roles whose agreement to a deviation is missing."""
+) -> tuple[ConsentFacts, ...]:
+    """Return everybody whose agreement to a deviation is missing, and how they stand."""
     version = next(version for version in versions if version.pk == step.version_id)
-    said = list(step.decisions.all())
-    return tuple(
-        role
-        for role in roles_needed(version)
-        if not consent_facts(role, said, clock, asked_at=None).agreed
-    )
+    asked = asked_of(version, list(step.decisions.all()), clock)
+    return tuple(consent for consent in asked if not consent.agreed)
 
 
 def why_not(proposal: Proposal, asked: StepAsked, clock: Clock) -> Iterator[Uncovered]:
@@ -189,7 +183,7 @@ def _not_consented(version: ProposalVersion, name: str, doing: str, clock: Clock
     missing = [c for c in version_consents(version, clock) if not c.agreed]
     words = []
     for consent in missing:
-        who = consent.person or f"the {consent.role.label}"
+        who = consent.who
         if consent.lapsed_on:
             words.append(f"the consent of {who} lapsed on {day_words(consent.lapsed_on)}")
         elif consent.decided:

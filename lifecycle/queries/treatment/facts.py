@@ -143,9 +143,11 @@ def _facts(
             uid=str(step.uid),
             label=f"{day_words(clock.day(step.observed_at))} {step.step.label}",
             since=clock.day(step.observed_at),
-            waits_for=deviation_waits_for(step, versions, clock),
+            waits_for=tuple(one.role for one in waits if not one.community),
+            community=next((one.community for one in waits if one.community), ""),
         )
         for step in open_deviations(proposal.steps.all(), versions, clock)
+        for waits in [deviation_waits_for(step, versions, clock)]
     )
     nothing: tuple[frozenset[LightKind], frozenset[LightKind]] = (frozenset(), frozenset())
     return ProposalFacts(

@@ -9,7 +9,12 @@ from django.db.models import QuerySet, prefetch_related_objects
 
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.queries.treatment.bench import excluded_in, limits_of
-from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
+from lifecycle.queries.treatment.consenting import (
+    Clock,
+    clock_at,
+    is_nobodys_to_answer,
+    version_consents,
+)
 from lifecycle.queries.treatment.covering import in_force, open_deviations
 from lifecycle.queries.treatment.facts import is_finished, report_in_force, second_readings
 from lifecycle.queries.treatment.reading import whole_proposals
@@ -40,6 +45,11 @@ class VersionView:
     in_force: bool
     cautions: tuple[VersionCaution, ...] = ()
     pictures: tuple[Picture, ...] = ()
+
+    @property
+    def nobody_to_ask(self) -> bool:
+        """Whether the object is culturally restricted and no community is named to be asked."""
+        return is_nobodys_to_answer(self.version.proposal.museum_object)
 
     @property
     def state(self) -> str:

@@ -52,6 +52,11 @@ def covering(museum_object: MuseumObject, step: Word, clock: Clock) -> StandingC
 
 def why_never(museum_object: MuseumObject) -> Iterator[str]:
     """Yield why no standing consent can serve for this object, whatever the step."""
+    if museum_object.source_community:
+        yield (
+            f"No standing consent serves for {museum_object.object_number}: "
+            f"{museum_object.source_community} is asked before any treatment. Propose the step."
+        )
     for found in never_minor(museum_object):
         yield (
             f"No standing consent serves for {museum_object.object_number}: a caution applies "

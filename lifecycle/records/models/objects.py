@@ -80,6 +80,9 @@ class MuseumObject(Coded, Kept):
         help_text="Written by movements only.",
     )
     culturally_restricted = models.TextField(blank=True)
+    source_community = models.CharField(
+        max_length=200, blank=True, help_text="Asked before any treatment, where that was agreed."
+    )
 
     objects = KeptQuerySet["MuseumObject"].as_manager()
     history = kept_history(m2m_fields=[materials, techniques])

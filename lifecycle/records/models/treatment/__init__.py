@@ -12,9 +12,11 @@ from lifecycle.records.models.treatment.cautions import (
 from lifecycle.records.models.treatment.consents import (
     AGREED,
     CONSENTING,
+    SOURCE_COMMUNITY,
     Consent,
     ConsentExclusion,
     Decision,
+    HowGiven,
     StandingConsent,
     StandingConsentStep,
 )
@@ -55,6 +57,7 @@ __all__ = [
     "CONSENTING",
     "MOVED",
     "PLAIN_WORDS",
+    "SOURCE_COMMUNITY",
     "STAYS_ON",
     "Aim",
     "AskedAgain",
@@ -66,6 +69,7 @@ __all__ = [
     "Decision",
     "DeviationConsent",
     "FacePictures",
+    "HowGiven",
     "Material",
     "MaterialKind",
     "MaterialResult",

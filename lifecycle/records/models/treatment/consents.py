@@ -1,5 +1,7 @@
 """Consents: who agreed to which version, within which limits, until when."""
 
+from typing import Final
+
 from django.db import models
 from django.db.models import Q
 
@@ -31,6 +33,31 @@ class Decision(ClosedList):
 
 AGREED = frozenset({Decision.AGREE, Decision.AGREE_WITHIN_LIMITS})
 CONSENTING = (Role.CURATOR, Role.HEAD_OF_COLLECTIONS, Role.LENDER)
+SOURCE_COMMUNITY: Final = "source_community"
+"""The party nobody signs in for: its answer is put on record by a member of staff."""
+
+PARTIES: Final = (
+    *((role.value, role.label) for role in CONSENTING),
+    (SOURCE_COMMUNITY, "source community"),
+)
+
+
+class HowGiven(ClosedList):
+    """How an answer came that nobody gave at the screen."""
+
+    LETTER = "letter"
+    EMAIL = "email"
+    MEETING = "meeting"
+    CALL = "call"
+
+    @property
+    def label(self) -> str:
+        return {
+            "letter": "by letter",
+            "email": "by e-mail",
+            "meeting": "at a meeting",
+            "call": "by telephone",
+        }[self.value]
 
 
 def _limits_stated(name: str) -> models.CheckConstraint:
@@ -38,12 +65,29 @@ def _limits_stated(name: str) -> models.CheckConstraint:
     return models.CheckConstraint(condition=Q(decision=Decision.AGREE) | ~Q(limits=""), name=name)
 
 
+def community_told(name: str) -> models.CheckConstraint:
+    """A community's answer names it, who spoke for it, and how; nobody else's does."""
+    told = ~Q(community="") & ~Q(speaker="") & Q(how__in=[how.value for how in HowGiven])
+    nothing = Q(community="", speaker="", how="")
+    condition = Q(role=SOURCE_COMMUNITY) & told | ~Q(role=SOURCE_COMMUNITY) & nothing
+    return models.CheckConstraint(condition=condition, name=name)
+
+
+def consenting(name: str) -> models.CheckConstraint:
+    return models.CheckConstraint(condition=Q(role__in=[code for code, _ in PARTIES]), name=name)
+
+
 class Consent(AppendOnly):
     """One decision on one version; a change of mind is a new row."""
 
     version = models.ForeignKey(ProposalVersion, on_delete=models.PROTECT, related_name="consents")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="consents")
-    role = models.CharField(max_length=24, choices=choices(Role))
+    role = models.CharField(max_length=24, choices=PARTIES)
+    community = models.CharField("source community", max_length=200, blank=True)
+    speaker = models.CharField("who spoke for the community", max_length=200, blank=True)
+    how = models.CharField(
+        "how the answer was given", max_length=8, choices=choices(HowGiven), blank=True
+    )
     decision = models.CharField(max_length=20, choices=choices(Decision))
     limits = models.TextField("limits, or what should change and why", blank=True)
     valid_until = models.DateField(null=True, blank=True)
@@ -63,10 +107,8 @@ class Consent(AppendOnly):
     class Meta:
         constraints = [
             one_of("decision", Decision, "consent_decision_known"),
-            models.CheckConstraint(
-                condition=Q(role__in=[role.value for role in CONSENTING]),
-                name="consent_role_may_consent",
-            ),
+            consenting("consent_role_may_consent"),
+            community_told("consent_community_told"),
             _limits_stated("consent_limits_stated"),
             models.CheckConstraint(
                 condition=Q(for_person__isnull=True) | Q(deputy_term__isnull=False),
@@ -80,6 +122,11 @@ class Consent(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.decision} to {self.version_id} (#{self.pk})"
+
+    @property
+    def spoken_by(self) -> str:
+        """Whose word it is: who spoke for a community, else the person who decided."""
+        return self.speaker or self.person.full_name
 
 
 class ConsentExclusion(AppendOnly):

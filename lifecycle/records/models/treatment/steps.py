@@ -3,7 +3,6 @@
 from django.db import models
 from django.db.models import F, Q
 
-from lifecycle.process.stages import Role
 from lifecycle.records.base import AppendOnly, AppendOnlyQuerySet, choices, one_of
 from lifecycle.records.models.condition import Feature
 from lifecycle.records.models.objects import Face, MuseumObject
@@ -11,7 +10,14 @@ from lifecycle.records.models.people import DeputyTerm, Person
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.signing import Signature
-from lifecycle.records.models.treatment.consents import CONSENTING, Decision, StandingConsent
+from lifecycle.records.models.treatment.consents import (
+    PARTIES,
+    Decision,
+    HowGiven,
+    StandingConsent,
+    community_told,
+    consenting,
+)
 from lifecycle.records.models.treatment.materials import Material
 from lifecycle.records.models.treatment.proposals import Proposal, ProposalVersion
 from lifecycle.records.models.words import Word
@@ -118,6 +124,7 @@ class TreatmentStep(AppendOnly):
             models.CheckConstraint(
                 condition=Q(entered_at__gte=F("observed_at")), name="step_entered_after_done"
             ),
+            models.UniqueConstraint(fields=["corrects"], name="step_corrected_once"),
             models.CheckConstraint(
                 condition=Q(removed="") | ~Q(removed_where=""), name="step_removed_kept_somewhere"
             ),
@@ -153,7 +160,12 @@ class DeviationConsent(AppendOnly):
 
     step = models.ForeignKey(TreatmentStep, on_delete=models.PROTECT, related_name="decisions")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-    role = models.CharField(max_length=24, choices=choices(Role))
+    role = models.CharField(max_length=24, choices=PARTIES)
+    community = models.CharField("source community", max_length=200, blank=True)
+    speaker = models.CharField("who spoke for the community", max_length=200, blank=True)
+    how = models.CharField(
+        "how the answer was given", max_length=8, choices=choices(HowGiven), blank=True
+    )
     decision = models.CharField(max_length=20, choices=choices(Decision))
     limits = models.TextField(blank=True)
     for_person = models.ForeignKey(
@@ -172,10 +184,8 @@ class DeviationConsent(AppendOnly):
     class Meta:
         constraints = [
             one_of("decision", Decision, "deviation_decision_known"),
-            models.CheckConstraint(
-                condition=Q(role__in=[role.value for role in CONSENTING]),
-                name="deviation_role_may_consent",
-            ),
+            consenting("deviation_role_may_consent"),
+            community_told("deviation_community_told"),
             models.CheckConstraint(
                 condition=Q(decision=Decision.AGREE) | ~Q(limits=""),
                 name="deviation_limits_stated",
@@ -184,3 +194,8 @@ class DeviationConsent(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.decision} to step {self.step_id} (#{self.pk})"
+
+    @property
+    def spoken_by(self) -> str:
+        """Whose word it is: who spoke for a community, else the person who decided."""
+        return self.speaker or self.person.full_name
