@@ -23,6 +23,25 @@ def positions_in(box: Box, count: int) -> list[tuple[float, float]]:
     return [(left + width * 0.5, top + height * share) for share in shares]
 
 
+def case_layout(name: str, positions: int) -> bytes:
+    """A case from above with its positions and the door it opens by, as PNG."""
+    picture = Image.new("RGB", PHOTO, "white")
+    draw = ImageDraw.Draw(picture)
+    left, top, right, bottom = 40, 110, PHOTO[0] - 40, PHOTO[1] - 110
+    draw.rectangle((left, top, right, bottom), outline=WALL, width=4)
+    draw.arc((left - 30, bottom - 30, left + 150, bottom + 150), 270, 360, fill=WALL, width=2)
+    face = ImageFont.load_default(size=22)
+    draw.text((left, 40), f"Case {name}, seen from above; opens in front", fill=WALL, font=face)
+    wide = (right - left) / max(positions, 1)
+    for number in range(positions):
+        x = left + wide * number
+        draw.line((x, top, x, bottom), fill=WALL, width=1)
+        draw.text((x + wide / 2, (top + bottom) / 2), str(number + 1), fill=WALL, font=face)
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    return out.getvalue()
+
+
 def gallery_plan(cases: Mapping[str, Box], positions: Mapping[str, int]) -> bytes:
     """A room with a door, two windows with blinds and its cases, as PNG."""
     picture = Image.new("RGB", PLAN, "white")

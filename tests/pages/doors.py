@@ -55,6 +55,7 @@ SAMPLES: Final[Mapping[str, str]] = {
     "places": "place",
     "plans": "place/room",
     "points": "readingpoint",
+    "lamps": "lamp",
     "people": "person",
     "roles": "roleassignment",
     "deputies": "deputyterm",

@@ -20,6 +20,7 @@ from lifecycle.records.models.preparation import (
     FixingStep,
     Housing,
     ImagingJob,
+    Lamp,
     LightProof,
     Mount,
     RouteCheck,
@@ -236,6 +237,8 @@ def test_a_case_is_written_and_said_to_be_ready(shop: Workshop) -> None:
             "test_from": "2026-02-21T09:00",
             "test_to": "2026-02-24T09:00",
             "test_result": "Inside the band.",
+            "without_lamps": "on",
+            "layout_file": picture("layout.png"),
         },
     )
     row = CaseReadiness.objects.get()
@@ -338,6 +341,41 @@ def test_the_locks_of_a_case_are_for_those_who_may_see_store_bays(shop: Workshop
     assert "Key 7." not in text(client_of(shop.sunniva).get(address))
     client_of(shop.sunniva).post(address, {"version": "1", "lamps": "Four spots."})
     assert CaseReadiness.objects.get().locks == "Key 7."
+
+
+def test_a_lamp_is_hung_changed_and_taken_out_on_its_pages(shop: Workshop) -> None:
+    marit = client_of(shop.marit)
+    new = reverse("lamp-new", args=[shop.place.uid])
+    form = text(marit.get(new))
+    for caution in ("hot and live", "never look into a lamp", "Height and lamps"):
+        assert caution.lower() in form.lower()
+    said = {
+        "version": "0",
+        "name": "L1",
+        "where": "inside",
+        "position": "left",
+        "kind": "led",
+        "changed_at": "2026-02-24T09:00",
+        "happened": "changed",
+        "dim_percent": "140",
+    }
+    bad = text(marit.post(new, said))
+    assert "less than or equal to 100" in bad
+    assert 'value="140"' in bad
+    marit.post(new, said | {"dim_percent": "40"})
+    row = Lamp.objects.get()
+    change = reverse("lamp-change", args=[row.uid])
+    marit.post(change, said | {"version": "1", "dim_percent": "60", "happened": "record"})
+    marit.post(change, said | {"version": "1", "dim_percent": "70"})
+    assert Lamp.objects.get().dim_percent == 60
+    assert "record of the lamp put right" in text(marit.get(change))
+    case_page = text(marit.get(reverse("case-readiness", args=[shop.showing.uid])))
+    assert "left; inside the case" in case_page
+    gone = {"why": "Flickers", "changed_at": "2026-02-24T10:00", "happened": "changed"}
+    marit.post(reverse("lamp-out", args=[row.uid]), gone)
+    listed = text(marit.get(reverse("place-lamps", args=[shop.place.uid])))
+    assert "Taken out" in listed
+    assert reverse("lamp-change", args=[row.uid]) not in listed
 
 
 def test_every_record_shows_its_history(shop: Workshop) -> None:

@@ -199,6 +199,8 @@ READY = (
          ),
     _one("declare_ready", "case.proof", f"{PREP}.case.proof", False),
     _one("declare_ready", "case.proof", f"{PREP}.case.outside", True),
+    _one("declare_ready", "case.proof", f"{PREP}.case.lamp_since", "lamp L1 of N3 was changed"),
+    _one("declare_ready", "case.proof", f"{PREP}.case.buffer_open", "the buffer is not there"),
     _one("declare_ready", "light.proof", f"{PREP}.light_proof", None),
     _one("declare_ready", "light.proof", f"{PREP}.light_proof.uv", None),
     _one("declare_ready", "light.no_ceiling", "light.faces.0.ceiling", None,

@@ -14,9 +14,16 @@ from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.queries.treatment.bench import bench_of
 from lifecycle.queries.treatment.on_showing import on_showing
 from lifecycle.records.models import Person, Showing
-from lifecycle.records.models.preparation import FacsimileUse
+from lifecycle.records.models.preparation import CaseReadiness, FacsimileUse
 from lifecycle.records.models.treatment import Proposal
-from tests.builders.core import AT, make_exhibition, make_face, make_museum, make_person
+from tests.builders.core import (
+    AT,
+    kept_by,
+    make_exhibition,
+    make_face,
+    make_museum,
+    make_person,
+)
 from tests.builders.core import make_showing as bare_showing
 from tests.builders.preparation import Workshop
 from tests.builders.treatment import HOUR, agree, done, make_sent, put_at, step_word
@@ -74,6 +81,7 @@ def test_preparations_of_an_exhibition_are_read_in_a_fixed_count(
         shop.facsimile()
         shop.sign(shop.fit(shop.mount()))
         shop.housing()
+        CaseReadiness(place=shop.place, exhibition=shop.exhibition).keep(**kept_by())
         rows.append(shop.showing)
     with django_assert_num_queries(19):
         facts = preparation_facts_of(rows, AT + 9 * HOUR)
@@ -111,7 +119,7 @@ def test_the_preparations_on_the_showings_page_are_read_in_a_fixed_count(
     for _ in range(mounts):
         shop.mount()
         shop.job()
-    with django_assert_num_queries(27):
+    with django_assert_num_queries(32):
         part = preparation_on_showing(shop.showing, AT)
     assert len(part.mounts) == mounts
 

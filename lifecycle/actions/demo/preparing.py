@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.looking import picture_of, word
+from lifecycle.actions.pictures import store_document
 from lifecycle.actions.preparation.captions import approve_caption, write_caption
 from lifecycle.actions.preparation.cases import (
     CaseMade,
@@ -28,18 +29,21 @@ from lifecycle.actions.preparation.imaging import (
     ask_for_pictures,
     deliver_pictures,
 )
+from lifecycle.actions.preparation.lamps import LampChanged, LampSaid, write_lamp
 from lifecycle.actions.preparation.mounts import (
     MountMeasured,
     add_mount_material,
     ask_for_mount,
     measure_mount,
 )
+from lifecycle.exchange.demo_plans import case_layout
 from lifecycle.process.words import LightKind, PlaceKind
 from lifecycle.records.models import (
     CaseReadiness,
     Face,
     Picture,
     PicturePurpose,
+    Place,
     Showing,
     Vocabulary,
 )
@@ -47,8 +51,11 @@ from lifecycle.records.models.preparation import (
     FacsimileUse,
     FitResult,
     ImagingPurpose,
+    LampKind,
+    LampWhere,
     Mount,
     Target,
+    UvKnownFrom,
 )
 
 MOUNT_OF = {
@@ -236,12 +243,45 @@ def case(cast: Cast, showing: Showing, at: datetime) -> None:
             test_from=at - timedelta(days=2),
             test_to=at - timedelta(hours=3),
             test_result="48 to 51 % RH, 19 to 20 °C over two days",
-            lamps="Two case lamps, warm white, dimmed; UV filter in",
+            lamps="The transformer stands in the plinth, behind the lower door.",
             captions_clear=True,
+            layout=store_document(
+                data=case_layout(the_case.name, Place.objects.filter(parent=the_case).count()),
+                name=f"layout-{the_case.name}.png",
+                title=f"Layout of {the_case.name}",
+                **cast.acting("sunniva", at),
+            ),
         ),
         **cast.acting("sunniva", at),
     )
+    lamps(cast, the_case, at - timedelta(days=5))
     say_case_ready(case=written, **cast.acting("sunniva", at))
+
+
+def lamps(cast: Cast, the_case: Place, at: datetime) -> None:
+    """Two lamps of the case, hung and measured before its climate run; once for each case."""
+    if the_case.lamps.exists():
+        return
+    for name, position, level in (("L1", "left", 40), ("L2", "right", 35)):
+        write_lamp(
+            place=the_case,
+            said=LampSaid(
+                name=name,
+                where=LampWhere.PARTED,
+                position=f"{position}, in the light box above the lid",
+                kind=LampKind.LED,
+                type_text="spot, 3,000 K, 24°",
+                power_w=Decimal("4.5"),
+                filter="acrylic sheet of the light box",
+                uv=Decimal(6),
+                uv_known_from=UvKnownFrom.MEASURED,
+                distance_mm=650,
+                dim_percent=level,
+                aim=f"the {position} half of the case",
+            ),
+            changed=LampChanged(at=at, by=cast.people["bram"], really=False),
+            **cast.acting("marit", at),
+        )
 
 
 def light_proof(cast: Cast, showing: Showing, at: datetime, lux: int) -> None:

@@ -55,7 +55,7 @@ def report_light_event(
     if certainty is Certainty.EXACT and until_at != from_at:
         text = "A moment known exactly has no second one: leave it out, or say 'between'."
         reasons.append(Reason(text, "certainty"))
-    if not reasons and (twin := _told_already(place, what, from_at, until_at)):
+    if not reasons and (twin := told_already(place, what, from_at, until_at)):
         text = (
             f"{what.label} at {place.name} was reported for the same minute by "
             f"{twin.reported_by.full_name} already: the light there is to be read again."
@@ -76,7 +76,7 @@ def report_light_event(
     ).append()
 
 
-def _told_already(
+def told_already(
     place: Place, what: ChangeOfLight, from_at: datetime, until_at: datetime
 ) -> LightEvent | None:
     """Return the same change at the same place in the same minute; two different ones may meet."""

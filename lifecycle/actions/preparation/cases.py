@@ -8,12 +8,15 @@ from django.db import transaction
 
 from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
+from lifecycle.process.case_state import CURE_DAYS, CaseState, cures_too_short
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import who_saved
+from lifecycle.queries.preparation.cases import lines_of
 from lifecycle.queries.preparation.ceilings import ceiling_of
 from lifecycle.queries.rights import about_showing, museum_day, place_chain
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models.exhibitions import Exhibition
 from lifecycle.records.models.light import Instrument
 from lifecycle.records.models.people import Person
@@ -35,6 +38,7 @@ class CaseMade:
     cleaned_by: str = ""
     materials_note: str = ""
     cure_until: date | None = None
+    cure_because: str = ""
     buffer_kind: str = ""
     buffer_mass_kg: Decimal | None = None
     buffer_target_rh: Decimal | None = None
@@ -46,6 +50,7 @@ class CaseMade:
     test_result: str = ""
     test_outside: bool | None = None
     lamps: str = ""
+    without_lamps: bool = False
     captions_clear: bool = False
     locks: str = ""
     layout: Document | None = None
@@ -97,6 +102,20 @@ def write_case(
     if cleaned and not built:
         text = "Building work is finished before a case is cleaned: give its day."
         reasons.append(Reason(text, "construction_done_on"))
+    least = cures_too_short(
+        CaseState(
+            built_on=built,
+            materials=made.materials_note.strip(),
+            cure_until=made.cure_until,
+            cure_because=made.cure_because.strip(),
+        )
+    )
+    if least is not None:
+        text = (
+            f"Sealants and finishes cure {CURE_DAYS} days at least, until {day_words(least)} here: "
+            "give a later day, or say whose data sheet asks for less."
+        )
+        reasons.append(Reason(text, "cure_because", "case.curing"))
     if made.test_from and made.test_to and made.test_to < made.test_from:
         reasons.append(Reason("The test run ends before it begins.", "test_to"))
     if made.test_to is not None and made.test_to > at:
@@ -129,24 +148,16 @@ def say_case_ready(*, by: Person, role: Role, at: datetime, case: CaseReadiness)
     """
     held = (
         CaseReadiness.objects.select_for_update(of=("self",))
-        .select_related("place", "exhibition")
+        .select_related("place", "exhibition", "layout")
         .get(pk=case.pk)
     )
     about = about_case(held.exhibition, held.place)
     allow_one_of(by=by, role=role, deeds=(Deed.PREPARE,), at=at, about=about)
-    reasons = []
-    if held.construction_done_on is None:
-        reasons.append(Reason(f"{held.place} is not built.", "construction_done_on"))
-    if held.cleaned_on is None:
-        reasons.append(Reason(f"{held.place} is not cleaned.", "cleaned_on"))
-    if held.cure_until is not None and held.cure_until > museum_day(at):
-        text = f"Materials of {held.place} cure until {day_words(held.cure_until)}."
-        reasons.append(Reason(text, "cure_until", "case.curing"))
-    if not held.test_result:  # A result stands only beside the begin and end of its run.
-        reasons.append(Reason("The climate test run has no result.", "test_result", "case.proof"))
-    elif held.test_outside:
-        text = f"The air in {held.place} left its band during the test run: mend it, run it again."
-        reasons.append(Reason(text, "test_outside", "case.proof"))
+    reasons = [
+        Reason(f"{held.place}, {line.label}: {line.text}.", line.field, line.code)
+        for line in lines_of(held, clock_at(at))
+        if line.is_open
+    ]
     if held.ready_at is not None:
         reasons.append(Reason(f"{held.place} was said to be ready already."))
     if reasons:

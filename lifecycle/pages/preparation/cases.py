@@ -19,21 +19,24 @@ from lifecycle.actions.preparation.cases import (
     say_case_ready,
     write_case,
 )
+from lifecycle.actions.preparation.lamps import LAMP_DEEDS
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import PlaceField, day_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
-from lifecycle.queries.preparation.cases import case_of, light_proofs_at, routes_of
+from lifecycle.queries.preparation.cases import case_of, light_proofs_at, lines_of, routes_of
 from lifecycle.queries.preparation.ceilings import ceiling_of
+from lifecycle.queries.preparation.lamps import about_lamps, lamps_of, lighting
 from lifecycle.queries.preparation.people import holders_of
 from lifecycle.queries.rights import about_showing, case_around, place_chain
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models.light import Instrument
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.places import Place, ReadingPoint
@@ -68,9 +71,19 @@ class CaseForm(forms.Form):
     materials_note = prose(
         "Sealants, paints, boards",
         rows=2,
-        help_text="Three weeks at least to cure, common practice.",
+        help_text="What cures, three weeks at least as a common practice.",
     )
-    cure_until = day_field("Cures until", required=False)
+    cure_until = day_field(
+        "Cures until",
+        required=False,
+        help_text="Empty: three weeks after building, where anything is named that cures.",
+    )
+    cure_because = forms.CharField(
+        label="Why less than three weeks will do",
+        max_length=200,
+        required=False,
+        help_text="As the product’s data sheet says.",
+    )
     buffer_kind = forms.CharField(label="Buffer", max_length=120, required=False)
     buffer_mass_kg = forms.DecimalField(
         label="Buffer, kg", min_value=0, max_digits=6, decimal_places=2, required=False
@@ -96,7 +109,8 @@ class CaseForm(forms.Form):
         empty_value=None,
         required=False,
     )
-    lamps = prose("Lamps: position, kind, filter, level, aim")
+    without_lamps = forms.BooleanField(label="Lit by daylight alone", required=False)
+    lamps = prose("What the rows of its lamps do not say", rows=2)
     captions_clear = forms.BooleanField(label="Captions stand clear of objects", required=False)
     locks = prose("Locks, keys, alarm (restricted)", rows=2)
     layout_file = forms.FileField(
@@ -161,6 +175,9 @@ def case_readiness(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "showing": showing,
             "place": place,
             "row": row,
+            "lines": lines_of(row, clock_at(request.at)) if row else (),
+            "lamps": [one for one in lamps_of(lighting(place)) if one.taken_out_at is None],
+            "may_hang": may_one_of(request, LAMP_DEEDS, about_lamps(place)),
             "may_write": may_write,
             "sees_locks": sees_locks,
             "back": showing_address(showing, "preparation"),

@@ -70,6 +70,18 @@ class CaseFacts:
     outside: bool = False
     """The air left its band during that run."""
 
+    lamp_since: str = ""
+    """The lamp that warms the air otherwise since that run: which, when and by whom."""
+
+    buffer_open: str = ""
+    """What the buffer still needs."""
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether all of it is done, but for what still cures."""
+        proven = self.proof and not self.lamp_since and not self.buffer_open
+        return self.built and self.cleaned and proven
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightProof:
@@ -120,6 +132,9 @@ class PreparationFacts:
     caption: CaptionFacts = CaptionFacts()
     case: CaseFacts = CaseFacts()
     light_proof: LightProof | None = None
+    light_changed: str = ""
+    """What changed the light since it was measured, so that the measuring counts no more."""
+
     route: RouteFacts = RouteFacts()
     housing: HousingFacts = HousingFacts()
 

@@ -113,6 +113,15 @@ def case_is_proven(facts: ShowingFacts) -> Iterator[Blocker]:
             f"The climate proof of {where} is missing: run it before {facts.object.number} enters."
         )
         yield Blocker("case.proof", text, Role.CONSERVATOR)
+    elif case.lamp_since:
+        text = (
+            f"{case.lamp_since[:1].upper()}{case.lamp_since[1:]}, after the climate proof of "
+            f"{where} ended: run it again before {facts.object.number} enters."
+        )
+        yield Blocker("case.proof", text, Role.CONSERVATOR)
+    elif case.buffer_open:
+        text = f"In {where} {case.buffer_open}: do it before {facts.object.number} enters."
+        yield Blocker("case.proof", text, Role.CONSERVATOR)
 
 
 def ceilings_of(facts: ShowingFacts) -> tuple[Decimal | None, Decimal | None]:
@@ -127,7 +136,13 @@ def light_is_under_the_ceiling(facts: ShowingFacts) -> Iterator[Blocker]:
     """Measured with a dummy, before the object enters. Without a ceiling nothing is proven."""
     proof, (lux, uv) = facts.preparation.light_proof, ceilings_of(facts)
     number = facts.object.number
-    if proof is None:
+    if proof is None and facts.preparation.light_changed:
+        text = (
+            f"The light for {number} was measured with a dummy and changed after that: "
+            f"{facts.preparation.light_changed}. Measure it again."
+        )
+        yield Blocker("light.proof", text, Role.CONSERVATOR)
+    elif proof is None:
         text = f"The light for {number} was not measured with a dummy in its place: measure it."
         yield Blocker("light.proof", text, Role.CONSERVATOR)
     elif lux is None:

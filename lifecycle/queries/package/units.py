@@ -69,6 +69,7 @@ BY_NAME: Final = {
     "minutes": "minutes",
     "open_minutes": "minutes",
     "pages": "pages",
+    "power_w": "watts",
     "rh": "percent relative humidity",
     "rh_after": "percent relative humidity",
     "rh_before": "percent relative humidity",

@@ -4,88 +4,179 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('records', '0001_squashed_0019'),
+        ("records", "0001_squashed_0019"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='consent',
-            name='consent_role_may_consent',
+            model_name="consent",
+            name="consent_role_may_consent",
         ),
         migrations.RemoveConstraint(
-            model_name='deviationconsent',
-            name='deviation_role_may_consent',
+            model_name="deviationconsent",
+            name="deviation_role_may_consent",
         ),
         migrations.AddField(
-            model_name='consent',
-            name='community',
-            field=models.CharField(blank=True, max_length=200, verbose_name='source community'),
+            model_name="consent",
+            name="community",
+            field=models.CharField(blank=True, max_length=200, verbose_name="source community"),
         ),
         migrations.AddField(
-            model_name='consent',
-            name='how',
-            field=models.CharField(blank=True, choices=[('letter', 'by letter'), ('email', 'by e-mail'), ('meeting', 'at a meeting'), ('call', 'by telephone')], max_length=8, verbose_name='how the answer was given'),
+            model_name="consent",
+            name="how",
+            field=models.CharField(
+                blank=True,
+                choices=[
+                    ("letter", "by letter"),
+                    ("email", "by e-mail"),
+                    ("meeting", "at a meeting"),
+                    ("call", "by telephone"),
+                ],
+                max_length=8,
+                verbose_name="how the answer was given",
+            ),
         ),
         migrations.AddField(
-            model_name='consent',
-            name='speaker',
-            field=models.CharField(blank=True, max_length=200, verbose_name='who spoke for the community'),
+            model_name="consent",
+            name="speaker",
+            field=models.CharField(
+                blank=True, max_length=200, verbose_name="who spoke for the community"
+            ),
         ),
         migrations.AddField(
-            model_name='deviationconsent',
-            name='community',
-            field=models.CharField(blank=True, max_length=200, verbose_name='source community'),
+            model_name="deviationconsent",
+            name="community",
+            field=models.CharField(blank=True, max_length=200, verbose_name="source community"),
         ),
         migrations.AddField(
-            model_name='deviationconsent',
-            name='how',
-            field=models.CharField(blank=True, choices=[('letter', 'by letter'), ('email', 'by e-mail'), ('meeting', 'at a meeting'), ('call', 'by telephone')], max_length=8, verbose_name='how the answer was given'),
+            model_name="deviationconsent",
+            name="how",
+            field=models.CharField(
+                blank=True,
+                choices=[
+                    ("letter", "by letter"),
+                    ("email", "by e-mail"),
+                    ("meeting", "at a meeting"),
+                    ("call", "by telephone"),
+                ],
+                max_length=8,
+                verbose_name="how the answer was given",
+            ),
         ),
         migrations.AddField(
-            model_name='deviationconsent',
-            name='speaker',
-            field=models.CharField(blank=True, max_length=200, verbose_name='who spoke for the community'),
+            model_name="deviationconsent",
+            name="speaker",
+            field=models.CharField(
+                blank=True, max_length=200, verbose_name="who spoke for the community"
+            ),
         ),
         migrations.AddField(
-            model_name='historicalmuseumobject',
-            name='source_community',
-            field=models.CharField(blank=True, help_text='Asked before any treatment, where that was agreed.', max_length=200),
+            model_name="historicalmuseumobject",
+            name="source_community",
+            field=models.CharField(
+                blank=True,
+                help_text="Asked before any treatment, where that was agreed.",
+                max_length=200,
+            ),
         ),
         migrations.AddField(
-            model_name='museumobject',
-            name='source_community',
-            field=models.CharField(blank=True, help_text='Asked before any treatment, where that was agreed.', max_length=200),
+            model_name="museumobject",
+            name="source_community",
+            field=models.CharField(
+                blank=True,
+                help_text="Asked before any treatment, where that was agreed.",
+                max_length=200,
+            ),
         ),
         migrations.AlterField(
-            model_name='consent',
-            name='role',
-            field=models.CharField(choices=[('curator', 'curator'), ('head_of_collections', 'head of collections'), ('lender', 'lender'), ('source_community', 'source community')], max_length=24),
+            model_name="consent",
+            name="role",
+            field=models.CharField(
+                choices=[
+                    ("curator", "curator"),
+                    ("head_of_collections", "head of collections"),
+                    ("lender", "lender"),
+                    ("source_community", "source community"),
+                ],
+                max_length=24,
+            ),
         ),
         migrations.AlterField(
-            model_name='deviationconsent',
-            name='role',
-            field=models.CharField(choices=[('curator', 'curator'), ('head_of_collections', 'head of collections'), ('lender', 'lender'), ('source_community', 'source community')], max_length=24),
+            model_name="deviationconsent",
+            name="role",
+            field=models.CharField(
+                choices=[
+                    ("curator", "curator"),
+                    ("head_of_collections", "head of collections"),
+                    ("lender", "lender"),
+                    ("source_community", "source community"),
+                ],
+                max_length=24,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='consent',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['curator', 'head_of_collections', 'lender', 'source_community'])), name='consent_role_may_consent'),
+            model_name="consent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("role__in", ["curator", "head_of_collections", "lender", "source_community"])
+                ),
+                name="consent_role_may_consent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='consent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('role', 'source_community'), models.Q(('community', ''), _negated=True), models.Q(('speaker', ''), _negated=True), ('how__in', ['letter', 'email', 'meeting', 'call'])), models.Q(models.Q(('role', 'source_community'), _negated=True), ('community', ''), ('how', ''), ('speaker', '')), _connector='OR'), name='consent_community_told'),
+            model_name="consent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("role", "source_community"),
+                        models.Q(("community", ""), _negated=True),
+                        models.Q(("speaker", ""), _negated=True),
+                        ("how__in", ["letter", "email", "meeting", "call"]),
+                    ),
+                    models.Q(
+                        models.Q(("role", "source_community"), _negated=True),
+                        ("community", ""),
+                        ("how", ""),
+                        ("speaker", ""),
+                    ),
+                    _connector="OR",
+                ),
+                name="consent_community_told",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='deviationconsent',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['curator', 'head_of_collections', 'lender', 'source_community'])), name='deviation_role_may_consent'),
+            model_name="deviationconsent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("role__in", ["curator", "head_of_collections", "lender", "source_community"])
+                ),
+                name="deviation_role_may_consent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='deviationconsent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('role', 'source_community'), models.Q(('community', ''), _negated=True), models.Q(('speaker', ''), _negated=True), ('how__in', ['letter', 'email', 'meeting', 'call'])), models.Q(models.Q(('role', 'source_community'), _negated=True), ('community', ''), ('how', ''), ('speaker', '')), _connector='OR'), name='deviation_community_told'),
+            model_name="deviationconsent",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(
+                        ("role", "source_community"),
+                        models.Q(("community", ""), _negated=True),
+                        models.Q(("speaker", ""), _negated=True),
+                        ("how__in", ["letter", "email", "meeting", "call"]),
+                    ),
+                    models.Q(
+                        models.Q(("role", "source_community"), _negated=True),
+                        ("community", ""),
+                        ("how", ""),
+                        ("speaker", ""),
+                    ),
+                    _connector="OR",
+                ),
+                name="deviation_community_told",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='treatmentstep',
-            constraint=models.UniqueConstraint(fields=('corrects',), name='step_corrected_once'),
+            model_name="treatmentstep",
+            constraint=models.UniqueConstraint(fields=("corrects",), name="step_corrected_once"),
         ),
     ]

@@ -111,6 +111,9 @@ from lifecycle.records.models.preparation import (
     ImagingFile,
     ImagingJob,
     ImagingPurpose,
+    Lamp,
+    LampKind,
+    LampWhere,
     LightProof,
     Mount,
     MountFace,
@@ -119,6 +122,7 @@ from lifecycle.records.models.preparation import (
     OldHousing,
     OldNotes,
     RouteCheck,
+    UvKnownFrom,
 )
 from lifecycle.records.models.put_by import PutBy
 from lifecycle.records.models.request_lists import RequestLine, RequestList
@@ -250,6 +254,9 @@ __all__ = [
     "Instrument",
     "InstrumentKind",
     "JournalEntry",
+    "Lamp",
+    "LampKind",
+    "LampWhere",
     "LeftUnsigned",
     "LenderLeave",
     "Letter",
@@ -347,6 +354,7 @@ __all__ = [
     "TreatmentStep",
     "TurnRecord",
     "Undo",
+    "UvKnownFrom",
     "Vocabulary",
     "Waiver",
     "WhyOpened",

@@ -1,4 +1,4 @@
-"""Captions, cases, light with a dummy, routes and housing."""
+"""Captions, light with a dummy, routes and housing."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -9,11 +9,8 @@ import pytest
 from lifecycle.actions.light import report_light_event
 from lifecycle.actions.preparation.captions import approve_caption, write_caption
 from lifecycle.actions.preparation.cases import (
-    CaseMade,
     check_route,
     prove_light,
-    say_case_ready,
-    write_case,
 )
 from lifecycle.actions.preparation.housing import (
     change_housing,
@@ -30,7 +27,6 @@ from lifecycle.records.models import Component, Vocabulary
 from lifecycle.records.models.light import ChangeOfLight
 from lifecycle.records.models.preparation import (
     Board,
-    CaseReadiness,
     Housing,
     LightProof,
     OldNotes,
@@ -102,93 +98,6 @@ def test_a_caption_says_something_true(shop: Workshop, values: dict[str, Any], f
     with pytest.raises(Refused) as refused:
         write(shop, **values)
     assert [reason.field for reason in refused.value.reasons] == [field]
-
-
-def made(**values: Any) -> CaseMade:
-    values.setdefault("construction_done_on", DAY - timedelta(days=30))
-    values.setdefault("cleaned_on", DAY - timedelta(days=3))
-    values.setdefault("test_logger", "L7")
-    values.setdefault("test_from", AT - timedelta(days=2))
-    values.setdefault("test_to", AT - HOUR)
-    values.setdefault("test_result", "47 to 52 % RH, inside the band.")
-    return CaseMade(**values)
-
-
-def case(shop: Workshop, edition: int = 0, **values: Any) -> CaseReadiness:
-    return write_case(
-        **shop.by(shop.sunniva, Role.EXHIBITION_MANAGER),
-        place=shop.place,
-        exhibition=shop.exhibition,
-        edition=edition,
-        made=made(**values),
-    )
-
-
-def test_a_case_is_built_cleaned_and_proven_before_it_is_ready(shop: Workshop) -> None:
-    row = case(shop)
-    seen = facts(shop).case
-    assert seen.built
-    assert seen.cleaned
-    assert seen.proof
-    ready = say_case_ready(**shop.by(shop.sunniva, Role.EXHIBITION_MANAGER), case=row)
-    assert ready.ready_by == shop.sunniva
-
-
-@pytest.mark.parametrize(
-    ("values", "field"),
-    [
-        ({"construction_done_on": None, "cleaned_on": None}, "construction_done_on"),
-        ({"cleaned_on": None}, "cleaned_on"),
-        ({"cure_until": DAY + timedelta(days=5)}, "cure_until"),
-        ({"test_to": None, "test_result": ""}, "test_result"),
-        ({"test_outside": True}, "test_outside"),
-    ],
-)
-def test_what_is_not_done_keeps_the_case_from_being_ready(
-    shop: Workshop, values: dict[str, Any], field: str
-) -> None:
-    row = case(shop, **values)
-    with pytest.raises(Refused) as refused:
-        say_case_ready(**shop.by(shop.sunniva, Role.EXHIBITION_MANAGER), case=row)
-    assert field in {reason.field for reason in refused.value.reasons}
-
-
-def test_a_run_that_left_its_band_proves_nothing(shop: Workshop) -> None:
-    case(shop, test_outside=True)
-    seen = facts(shop).case
-    assert (seen.proof, seen.outside) == (False, True)
-    case(shop, edition=1, test_outside=False)
-    assert facts(shop).case.proof
-
-
-@pytest.mark.parametrize(
-    ("values", "field"),
-    [
-        ({"cleaned_on": DAY + timedelta(days=1)}, "cleaned_on"),
-        ({"cleaned_on": DAY - timedelta(days=40)}, "cleaned_on"),
-        ({"construction_done_on": None}, "construction_done_on"),
-        ({"test_to": AT + HOUR}, "test_to"),
-        ({"test_logger": ""}, "test_result"),
-        ({"test_result": "", "test_outside": False}, "test_result"),
-        ({"buffer_target_rh": Decimal(120)}, "buffer_target_rh"),
-        ({"buffer_mass_kg": Decimal(0)}, "buffer_mass_kg"),
-    ],
-)
-def test_a_case_that_cannot_be_so_is_refused(
-    shop: Workshop, values: dict[str, Any], field: str
-) -> None:
-    with pytest.raises(Refused) as refused:
-        case(shop, **values)
-    assert field in {reason.field for reason in refused.value.reasons}
-    assert not CaseReadiness.objects.exists()
-
-
-def test_a_change_takes_ready_back_and_two_people_are_kept_apart(shop: Workshop) -> None:
-    row = case(shop)
-    say_case_ready(**shop.by(shop.sunniva, Role.EXHIBITION_MANAGER), case=row)
-    assert case(shop, edition=1, lamps="Four spots.").ready_at is None
-    with pytest.raises(Conflict):
-        case(shop, edition=1, lamps="Five spots.")
 
 
 def prove(shop: Workshop, lux: int = 45, **values: Any) -> LightProof:

@@ -44,7 +44,8 @@ from lifecycle.records.models.preparation import (
     Mount,
     Target,
 )
-from tests.actions.preparation.test_cases_and_housing import case, prove, write
+from tests.actions.preparation.test_case_readiness import case
+from tests.actions.preparation.test_cases_and_housing import prove, write
 from tests.actions.preparation.test_imaging_and_facsimiles import deliver, walk_to
 from tests.builders.core import (
     AT,

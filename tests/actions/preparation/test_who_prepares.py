@@ -51,7 +51,8 @@ from lifecycle.records.models.preparation import (
     ImagingPurpose,
     Target,
 )
-from tests.actions.preparation.test_cases_and_housing import case, write
+from tests.actions.preparation.test_case_readiness import case
+from tests.actions.preparation.test_cases_and_housing import write
 from tests.actions.preparation.test_imaging_and_facsimiles import walk_to
 from tests.actions.refusing import is_shut
 from tests.builders.core import (

@@ -15,6 +15,7 @@ from lifecycle.records.models.preparation.imaging import (
     ObjectPosition,
     Target,
 )
+from lifecycle.records.models.preparation.lamps import Lamp, LampKind, LampWhere, UvKnownFrom
 from lifecycle.records.models.preparation.mounts import (
     FITTING,
     FitCheck,
@@ -42,6 +43,9 @@ __all__ = [
     "ImagingFile",
     "ImagingJob",
     "ImagingPurpose",
+    "Lamp",
+    "LampKind",
+    "LampWhere",
     "LightProof",
     "Mount",
     "MountFace",
@@ -51,4 +55,5 @@ __all__ = [
     "OldNotes",
     "RouteCheck",
     "Target",
+    "UvKnownFrom",
 ]

@@ -31,6 +31,7 @@ class CaseReadiness(Kept):
     cleaned_by = models.CharField(max_length=120, blank=True)
     materials_note = models.TextField("sealants, paints, boards", blank=True)
     cure_until = models.DateField(null=True, blank=True)
+    cure_because = models.CharField("why less than three weeks will do", max_length=200, blank=True)
     buffer_kind = models.CharField(max_length=120, blank=True)
     buffer_mass_kg = models.DecimalField(
         "buffer, kg", max_digits=6, decimal_places=2, null=True, blank=True
@@ -47,7 +48,8 @@ class CaseReadiness(Kept):
     test_outside = models.BooleanField(
         "the air left its band during the run", null=True, blank=True
     )
-    lamps = models.TextField("lamps: position, kind, filter, level, aim", blank=True)
+    lamps = models.TextField("what the rows of its lamps do not say", blank=True)
+    without_lamps = models.BooleanField("lit by daylight alone", default=False)
     captions_clear = models.BooleanField("captions stand clear of objects", default=False)
     locks = models.TextField("locks, keys, alarm (restricted)", blank=True)
     layout = models.ForeignKey(
