@@ -31,8 +31,9 @@ BEFORE_TREATMENT = frozenset({"consent.missing", "proposal.missing"})
 class Link:
     """One thing a gate waits for.
 
-    ``owner`` is a full name, or the role it falls to while nobody is ``named``. ``presses`` is
-    false for what was needed before the object hung: it is a gap by then, and late for nothing.
+    ``owner`` is a full name, or the role it falls to while nobody is ``named``. ``in_hand``: it is
+    with somebody by name, or was asked for. ``presses`` is false for what was needed before the
+    object hung: it is a gap by then, and late for nothing.
     """
 
     gate: str
@@ -41,6 +42,7 @@ class Link:
     text: str
     owner: str
     named: bool
+    in_hand: bool
     needed_by: date
     late_by: int
     presses: bool
@@ -95,6 +97,7 @@ def links_of(
                 text=blocker.text,
                 owner=name or blocker.role.label,
                 named=bool(name),
+                in_hand=bool(name) or _asked_for(blocker, facts),
                 needed_by=needed,
                 late_by=max(0, (facts.today - needed).days) if presses else 0,
                 presses=presses,
@@ -142,6 +145,14 @@ def _presses(blocker: Blocker, facts: ShowingFacts) -> bool:
         labels = [one.label for one in facts.faces]
         return hidden is not None and labels.index(hidden.shown) > since
     return False
+
+
+def _asked_for(blocker: Blocker, facts: ShowingFacts) -> bool:
+    """Whether this very thing was asked for, though nobody is named for it."""
+    made, face = facts.preparation, _face(facts, blocker.about)
+    if blocker.code == "facsimile.missing":
+        return any(one.face_id == face for one in made.facsimiles)
+    return blocker.code == "mount.fit" and any(face in one.faces for one in made.mounts)
 
 
 def owner_of(blocker: Blocker, facts: ShowingFacts) -> str:

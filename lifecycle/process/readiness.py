@@ -114,6 +114,18 @@ def loan_is_agreed(facts: ShowingFacts) -> Iterator[Blocker]:
         yield Blocker("loan.clauses", text, Role.REGISTRAR)
 
 
+def slip_is_planned(facts: ShowingFacts) -> Iterator[Blocker]:
+    """Seen on the readiness page and in tasks; install waits for the movement itself."""
+    if facts.stage not in BEFORE_DISPLAY or not facts.place:
+        return
+    if not any(movement.to_position for movement in facts.home.movements):
+        text = (
+            f"No movement carries {facts.object.number} to {facts.place} yet: plan it, so that its "
+            "slip can be printed."
+        )
+        yield Blocker("route.slip", text, Role.REGISTRAR)
+
+
 def request_is_made(facts: ShowingFacts) -> Iterator[Blocker]:
     yield from asking.dates_lie_inside_the_run(facts)
     yield from asking.faces_are_named_in_order(facts)
@@ -155,20 +167,8 @@ def _several_faces(facts: ShowingFacts) -> bool:
     return len(facts.faces) > 1
 
 
-def _facsimile_under_way(facts: ShowingFacts) -> bool:
-    return bool(facts.preparation.facsimiles)
-
-
-def _mount_under_way(facts: ShowingFacts) -> bool:
-    return bool(facts.preparation.mounts)
-
-
 def _housing_under_way(facts: ShowingFacts) -> bool:
     return facts.preparation.housing.specified
-
-
-def _photographer_has_it(facts: ShowingFacts) -> bool:
-    return any(job.person and not job.accepted for job in facts.preparation.imaging)
 
 
 def _lender_has_it(facts: ShowingFacts) -> bool:
@@ -190,17 +190,17 @@ READY_GATES: Final = (
     ReadyGate("G4", "baseline", (examining.baseline_is_signed,), _always, _never, 12 * 7),
     ReadyGate("G5", "treatment", (treatment_is_settled,), _treatment_needed, _treatment_waits,
               5 * 7),
-    ReadyGate("G6", "imaging", (preparing.imaging_is_accepted,), _imaging, _photographer_has_it,
+    ReadyGate("G6", "imaging", (preparing.imaging_is_accepted,), _imaging, _never,
               5 * 7),
     ReadyGate("G7", "facsimile", (preparing.hidden_faces_have_facsimiles,), _several_faces,
-              _facsimile_under_way, 2 * 7),
-    ReadyGate("G8", "mount", (preparing.mount_fits_every_face,), _always, _mount_under_way, 3 * 7),
+              _never, 2 * 7),
+    ReadyGate("G8", "mount", (preparing.mount_fits_every_face,), _always, _never, 3 * 7),
     ReadyGate("G9", "caption", (preparing.caption_is_approved,), _always, _never, 2 * 7),
     ReadyGate("G10", "case", (preparing.place_is_planned, preparing.companions_are_planned_with_it,
               preparing.case_is_proven), _always, _never, 5, label_without="place"),
     ReadyGate("G11", "light", (preparing.light_is_under_the_ceiling,), _always, _never, 5),
-    ReadyGate("G12", "route", (preparing.route_is_walked, preparing.hazards_are_assessed), _always,
-              _never, 3, label_without="hazards"),
+    ReadyGate("G12", "route", (preparing.route_is_walked, preparing.hazards_are_assessed,
+              slip_is_planned), _always, _never, 3, label_without="hazards"),
     ReadyGate("G13", "before install", (preparing.condition_is_fresh,), _taken_over_or_shown,
               _never, 5),
     ReadyGate("G14", "way home", (leaving.housing_fits,), _always, _housing_under_way, 28,
@@ -236,6 +236,7 @@ GATE_OF: Final = {
     "light.no_ceiling": "G11",
     "route.open": "G12",
     "route.hazards": "G12",
+    "route.slip": "G12",
     "hazards.open": "G12",
     "look.fresh": "G13",
     "housing.fits": "G14",
@@ -262,7 +263,8 @@ def cell_of(gate: ReadyGate, facts: ShowingFacts) -> GateCell:
     if not gate.needed(facts):
         mark = GateMark.NOT_NEEDED
     elif left:
-        in_hand = gate.with_someone(facts) or any(link.named for link in links)
+        # What nobody has in hand is still to do, whatever else of the gate is on its way.
+        in_hand = gate.with_someone(facts) or all(link.in_hand for link in links)
         mark = GateMark.WITH_SOMEONE if in_hand else GateMark.TO_DO
     else:
         mark = GateMark.WAIVED if waived else GateMark.DONE

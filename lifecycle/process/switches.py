@@ -68,7 +68,7 @@ SWITCHED: Final[Mapping[Switch, Switched]] = MappingProxyType(
         Switch.ROUTES: Switched(
             label="Routes",
             why="The way through the house is walked, with people and equipment named.",
-            codes=frozenset({"route.open"}),
+            codes=frozenset({"route.open", "route.slip"}),
         ),
         Switch.HOUSING_LABELS: Switched(
             label="Housing labels",
@@ -92,6 +92,6 @@ def codes_off(switches: Iterable[Switch]) -> frozenset[str]:
     """Return the codes of the reasons that are not asked for while these gates are off.
 
     >>> sorted(codes_off([Switch.ROUTES, Switch.CAPTIONS]))
-    ['caption.open', 'route.open']
+    ['caption.open', 'route.open', 'route.slip']
     """
     return frozenset(code for switch in switches for code in SWITCHED[switch].codes)

@@ -131,6 +131,7 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "light.no_ceiling": _ASSESS,
         "route.open": _ROUTE,
         "route.hazards": _ROUTE,
+        "route.slip": _Page("Plan the movement", plain="movement-new"),
         "hazards.open": _Page("Record the hazards", subject="hazard-new"),
         "look.fresh": _start("before_install"),
         "ink.level": _Page("See the ratings", subject="object-ink"),

@@ -183,7 +183,9 @@ FULL = ShowingFacts(
             FacsimileFacts(uid=n, face_id=f, number=n, approved=True, delivered=True, placed=True)
             for f, n in ((A, "FX-1"), (B, "FX-2"))
         ),
-        mounts=(MountFacts(uid="m", number="MT-1", fits=frozenset({A, B})),),
+        mounts=(
+            MountFacts(uid="m", number="MT-1", fits=frozenset({A, B}), faces=frozenset({A, B})),
+        ),
         caption=CaptionFacts(approved=True),
         case=CaseFacts(built=True, cleaned=True, cure_until=date(2026, 2, 1), proof=True),
         light_proof=LightProof(lux=Decimal(48), uv=Decimal(9), on=date(2026, 3, 3)),

@@ -17,6 +17,7 @@ from lifecycle.process.readiness import GATE_OF, GateMark, due_of, readiness_of
 from lifecycle.process.sheet import process_sheet
 from lifecycle.process.stages import Stage
 from lifecycle.process.subjects import subject_uid
+from lifecycle.process.switches import Switch
 from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 from tests.process.breaks import BREAKS, FAR, NEAR
 from tests.process.lawful import FULL, A, lawful, put
@@ -93,6 +94,7 @@ def test_what_does_not_apply_is_not_needed() -> None:
         ("place", "", "G10", GateMark.TO_DO),
         ("preparation.light_proof", None, "G11", GateMark.TO_DO),
         ("preparation.route.walked", False, "G12", GateMark.TO_DO),
+        ("home.movements", (), "G12", GateMark.TO_DO),
         ("reports", (), "G13", GateMark.TO_DO),
         ("preparation.housing.fits", False, "G14", GateMark.WITH_SOMEONE),
     ],
@@ -112,6 +114,27 @@ def test_imaging_and_treatment_can_be_with_someone() -> None:
     waiting = put(waiting, "proposals.0.consents.0.agreed", False)
     waiting = put(waiting, "proposals.0.consents.0.asked_on", date(2026, 1, 5))
     assert marks(waiting)["G5"] is GateMark.WITH_SOMEONE
+
+
+def test_what_nobody_was_asked_for_is_to_do_beside_what_is_on_its_way() -> None:
+    facts = put(ready(), "preparation.mounts.0.fits", frozenset())
+    assert marks(put(facts, "preparation.mounts.0.faces", frozenset({A})))["G8"] is GateMark.TO_DO
+    facts = put(ready(), "preparation.facsimiles.0.delivered", False)
+    alone = put(facts, "preparation.facsimiles", facts.preparation.facsimiles[:1])
+    assert (marks(facts)["G7"], marks(alone)["G7"]) == (GateMark.WITH_SOMEONE, GateMark.TO_DO)
+    facts = put(ready(), "preparation.case.built", False)
+    facts = put(facts, "exhibition.manager", "Sunniva Platt")
+    assert marks(facts)["G10"] is GateMark.WITH_SOMEONE
+    assert marks(put(facts, "place", ""))["G10"] is GateMark.TO_DO
+
+
+def test_a_slip_is_wanted_until_it_hangs_and_where_routes_are_asked_for_at_all() -> None:
+    facts = put(ready(), "home.movements", ())
+    codes = [b.code for cell in readiness_of(facts) for b in cell.blockers]
+    assert codes == ["route.slip"]
+    assert marks(put(facts, "stage", Stage.ON_DISPLAY))["G12"] is GateMark.DONE
+    off = put(facts, "rules", replace(facts.rules, off=frozenset({Switch.ROUTES})))
+    assert marks(off)["G12"] is GateMark.DONE
 
 
 def test_after_treatment_without_a_proposal_is_to_do() -> None:
@@ -167,7 +190,8 @@ def test_a_waived_gate_is_marked_waived() -> None:
 
 
 def test_every_code_that_belongs_to_a_gate_is_one_that_a_gate_gives() -> None:
-    given = {case.key.split(":")[0] for case in BREAKS} | {"loan.agreement", "loan.clauses"}
+    given = {case.key.split(":")[0] for case in BREAKS}
+    given |= {"loan.agreement", "loan.clauses", "route.slip"}
     assert set(GATE_OF) <= given
 
 

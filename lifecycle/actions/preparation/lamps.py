@@ -87,8 +87,8 @@ def write_lamp(
     allow_one_of(by=by, role=role, deeds=LAMP_DEEDS, at=at, about=about_lamps(here))
     row = None if lamp is None else _of_edition(here, lamp, edition, said)
     reasons = [*_faults(said), *_moments(changed, row, at)]
-    taken = here.lamps.filter(name=said.name.strip(), taken_out_at=None)
-    if taken.exclude(pk=row.pk if row else None).exists():
+    taken = here.lamps.filter(name=said.name.strip(), taken_out_at=None).first()
+    if taken is not None and taken != row:
         reasons.append(Reason(f"{here} has a lamp of that name: give it another.", "name"))
     if reasons:
         raise Refused(reasons)
@@ -209,7 +209,18 @@ def _warms(new: bool, before: dict[str, object], after: dict[str, object]) -> bo
     return isinstance(now, int) and now > (was if isinstance(was, int) else 0)
 
 
-UNITS: Final = {"power_w": " W", "distance_mm": " mm", "dim_percent": " %"}
+#: What a changed column is called in the note of the event, and its unit.
+WORDS: Final = {
+    "where": ("hangs", ""),
+    "kind": ("kind", ""),
+    "type_text": ("type", ""),
+    "power_w": ("power", " W"),
+    "position": ("place", ""),
+    "distance_mm": ("distance", " mm"),
+    "aim": ("aim", ""),
+    "filter": ("filter", ""),
+    "dim_percent": ("level", " %"),
+}
 
 
 def _in_words(before: dict[str, object], after: dict[str, object], new: bool) -> str:
@@ -221,8 +232,7 @@ def _in_words(before: dict[str, object], after: dict[str, object], new: bool) ->
         for name in names:
             was, now = before[name], after[name]
             if was != now:
-                label = str(Lamp._meta.get_field(name).verbose_name).split(",")[0]
-                unit = UNITS.get(name, "")
+                label, unit = WORDS[name]
                 said.append(f"{label} {_value(was, unit)} to {_value(now, unit)}")
     return ", ".join(said)
 
@@ -230,6 +240,9 @@ def _in_words(before: dict[str, object], after: dict[str, object], new: bool) ->
 def _value(value: object, unit: str) -> str:
     if value in (None, ""):
         return "not said"
+    for closed in (LampWhere, LampKind):
+        if any(value == word for word in closed):
+            return closed(str(value)).label
     return f"{value}{unit}"
 
 

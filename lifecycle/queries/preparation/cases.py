@@ -46,7 +46,7 @@ def warmed_in(cases: Collection[int]) -> dict[int, Lamp]:
     found: dict[int, Lamp] = {}
     for row in rows.select_related("place", "changed_by").order_by("heat_changed_at", "pk"):
         for case in (row.place_id, row.place.parent_id):
-            if case in cases:
+            if case is not None and case in cases:
                 found[case] = row
     return found
 
@@ -76,7 +76,7 @@ def case_state(
         lamps=len(lamps),
         lamps_changed_on=None if changed is None else clock.day(changed),
         without_lamps=case.without_lamps,
-        layout="" if case.layout_id is None else case.layout.title,
+        layout="" if case.layout is None else case.layout.title,
     )
 
 

@@ -178,7 +178,8 @@ def test_a_lamp_of_the_room_warms_no_case_and_one_in_another_position_does(shop:
 def test_a_lamp_is_taken_out_once_with_its_reason(shop: Workshop) -> None:
     row = hang(shop)
     prove(shop)
-    gone = {"lamp": row, "changed": LampChanged(at=AT + 2 * HOUR, by=shop.marit, really=True)}
+    changed = LampChanged(at=AT + 2 * HOUR, by=shop.marit, really=True)
+    gone: dict[str, Any] = {"lamp": row, "changed": changed}
     with pytest.raises(Refused, match="Say why"):
         take_lamp_out(**shop.conservator(after=3), why=" ", **gone)
     out = take_lamp_out(**shop.conservator(after=3), why="Flickers", **gone)
