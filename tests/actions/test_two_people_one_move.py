@@ -73,3 +73,6 @@ def test_one_makes_the_move_and_the_other_is_told_and_so_with_a_proposal(own_dat
     assert (found["journal"], found["stage"]) == (2, "examination")
     assert found["sent"] == ["sent", "v1 of TP-0001 was sent already."]
     assert found["signatures"] == 1
+    told_late, late_signed = found["late"]
+    assert "TP-0002 was dropped" in told_late
+    assert not late_signed

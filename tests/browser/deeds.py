@@ -246,7 +246,6 @@ def treat(trip: Trip) -> None:
             "hours_est": "2",
             "start_not_before": today.isoformat(),
             "finish_by": (today + timedelta(days=20)).isoformat(),
-            "reversible": "yes",
             "options-0-risk": "It may run on.",
             "options-1-what": "Mend with tissue.",
             "options-1-gain": "It holds.",

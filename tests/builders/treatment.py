@@ -129,12 +129,12 @@ def draft(**values: Any) -> VersionDraft:
     values.setdefault("stop_rules", "Any movement of ink.")
     values.setdefault("hours_est", Decimal(6))
     values.setdefault("finish_by", date(2026, 7, 1))
-    values.setdefault("reversible", True)
+    undo = Undo.CAN_BE_UNDONE if values.pop("reversible", True) else Undo.CANNOT_BE_UNDONE
     values.setdefault(
         "options",
         (
             OptionDraft(what="Do nothing.", undo=Undo.NOTHING_DONE, do_nothing=True),
-            OptionDraft(what="Mend locally.", undo=Undo.CAN_BE_UNDONE, chosen=True),
+            OptionDraft(what="Mend locally.", undo=undo, chosen=True),
         ),
     )
     if "steps" not in values:

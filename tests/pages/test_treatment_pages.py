@@ -88,7 +88,6 @@ def whole_form(version: ProposalVersion, **values: Any) -> dict[str, Any]:
         "stop_rules": "Any movement of ink.",
         "hours_est": "6",
         "finish_by": "2026-07-01",
-        "reversible": "yes",
         "options-TOTAL_FORMS": "2",
         "options-INITIAL_FORMS": "1",
         "options-0-do_nothing": "True",

@@ -75,7 +75,6 @@ def draft_of(cast: Cast, showing: Showing, at: datetime, plan: Plan) -> VersionD
         stop_rules=plan.stop_rules,
         hours_est=plan.hours,
         finish_by=(at + timedelta(days=45)).date(),
-        reversible=True,
         options=[
             OptionDraft(
                 what="Do nothing.",

@@ -25,14 +25,27 @@ from lifecycle.records.models.treatment import (
     Undo,
 )
 
-AFTER_DISPLAY = frozenset({Stage.DEINSTALL_CHECK, Stage.REHOUSING})
+#: From here no way leads back to treatment before display.
+AFTER_DISPLAY = frozenset(
+    {Stage.ON_DISPLAY, Stage.ROTATION, Stage.DEINSTALL_CHECK, Stage.REHOUSING}
+)
+
+
+def is_for_aftercare(showing: Showing) -> bool:
+    """Whether a proposal opened now is about treatment after display; one query at most."""
+    if Stage(showing.stage) is not Stage.TREATMENT:
+        return Stage(showing.stage) in AFTER_DISPLAY
+    begun = showing.journal.filter(to_stage=Stage.TREATMENT, struck=None).order_by("-pk").first()
+    return begun is not None and begun.move == "aftercare"
 
 
 @transaction.atomic
 def open_proposal(
-    *, by: Person, role: Role, at: datetime, showing: Showing, aftercare: bool = False
+    *, by: Person, role: Role, at: datetime, showing: Showing, aftercare: bool | None = None
 ) -> Proposal:
     """Open a proposal with its first, empty version; 'do nothing' stands among its options.
+
+    Whether it is aftercare follows from where the showing stands, unless it is said.
 
     :raises Refused: if the showing is closed, or a proposal of this leg is still unfinished
     """
@@ -41,6 +54,8 @@ def open_proposal(
     number = held.museum_object.object_number
     if Stage(held.stage) in CLOSED:
         raise Refused(f"The showing of {number} is closed: propose treatment with its next one.")
+    if aftercare is None:
+        aftercare = is_for_aftercare(held)
     open_ones = Proposal.objects.filter(showing=held, dropped_at=None, aftercare=aftercare)
     for other in open_ones.order_by("pk"):
         if not other.reports.exclude(digest="").exists():

@@ -11,10 +11,11 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, sign
 from lifecycle.actions.treatment.weighing import unweighed
+from lifecycle.actions.treatment.writing import undone_by
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.rights import about_showing
-from lifecycle.records.models.treatment import ProposalVersion, RemovedMatter
+from lifecycle.records.models.treatment import Proposal, ProposalVersion, RemovedMatter, Undo
 
 WANTED: Final = MappingProxyType(
     {
@@ -25,7 +26,6 @@ WANTED: Final = MappingProxyType(
         "stop_rules": "Say what would make you stop and ask again.",
         "hours_est": "Estimate the hours.",
         "finish_by": "Give the day it will be finished by.",
-        "reversible": "Say whether it can be undone.",
     }
 )
 """What a version needs before it is sent, by field, each with the reason that says so."""
@@ -37,6 +37,8 @@ def send_version(*, hand: Hand, at: datetime, version: ProposalVersion) -> Propo
 
     :raises Refused: with everything that is still missing, or if it was sent already
     """
+    # The proposal is held first: nobody drops it, or begins its next version, while one is sent.
+    Proposal.objects.select_for_update().get(pk=version.proposal_id)
     held = (
         ProposalVersion.objects.select_for_update(of=("self",))
         .select_related("proposal__museum_object", "proposal__showing", "based_on")
@@ -52,8 +54,19 @@ def send_version(*, hand: Hand, at: datetime, version: ProposalVersion) -> Propo
         raise Refused(f"{held.proposal.proposal_no} was dropped: open a new proposal.")
     if reasons := list(missing_of(held, at)):
         raise Refused(reasons)
+    _settle_undo(held, hand=hand, at=at)
     sign(record=held, capacity=SignCapacity.AUTHOR, hand=hand, at=at)
     return held
+
+
+def _settle_undo(version: ProposalVersion, *, hand: Hand, at: datetime) -> None:
+    """Let a draft of the time when it was asked twice say what its chosen option says."""
+    chosen = version.options.filter(left_out=False, chosen=True)
+    said = undone_by([Undo(option.undo) for option in chosen])
+    if version.reversible is not said:
+        version.reversible = said
+        why = "as its chosen option says"
+        version.keep(by=hand.person, role=hand.role, why=why, at=at, fields=["reversible"])
 
 
 def missing_of(version: ProposalVersion, at: datetime) -> Iterator[Reason]:
@@ -76,6 +89,8 @@ def missing_of(version: ProposalVersion, at: datetime) -> Iterator[Reason]:
     elif chosen[0].do_nothing:
         text = "‘Do nothing’ is chosen: drop the proposal; no consent is needed for it."
         yield Reason(text, "options")
+    elif Undo(chosen[0].undo) is Undo.NOTHING_DONE:
+        yield Reason("Say of the chosen option whether it can be undone.", "options")
     if version.removed_matter != RemovedMatter.NONE and not version.removed_where:
         yield Reason("Say what becomes of removed matter, and where it is.", "removed_where")
     yield from unweighed(version, at)

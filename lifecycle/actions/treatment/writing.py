@@ -77,7 +77,6 @@ class VersionDraft:
     hours_est: Decimal | None = None
     start_not_before: date | None = None
     finish_by: date | None = None
-    reversible: bool | None = None
     options: Sequence[OptionDraft] = ()
     materials: Sequence[MaterialDraft] = ()
     steps: Sequence[StepDraft] = ()
@@ -95,7 +94,7 @@ TEXTS = (
     "effect_on_display",
     "stop_rules",
 )
-PLAIN = ("based_on", "hours_est", "start_not_before", "finish_by", "reversible")
+PLAIN = ("based_on", "hours_est", "start_not_before", "finish_by")
 
 
 @transaction.atomic
@@ -137,6 +136,7 @@ def write_version(
         setattr(held, name, getattr(draft, name))
     held.aim = draft.aim.value if draft.aim else ""
     held.removed_matter = draft.removed_matter
+    held.reversible = undone_by([o.undo for o in draft.options if o.chosen])
     held.edition += 1
     held.keep(by=by, role=role, why="draft saved", at=at)
     sign = {"by": by, "role": role, "why": "draft saved", "at": at}
@@ -146,6 +146,11 @@ def write_version(
     _write_pictures(held, draft, sign)
     keep_cautions(held, draft.cautions, sign=sign, at=at)
     return held
+
+
+def undone_by(chosen: Sequence[Undo]) -> bool | None:
+    """Whether a version can be undone: what is said of its chosen option; nothing without one."""
+    return chosen[0].can_be_undone if chosen else None
 
 
 def _conflict(held: ProposalVersion, draft: VersionDraft) -> Conflict:

@@ -1,5 +1,6 @@
 """Forms of a proposal: its words, and rows of options, materials and steps."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -15,7 +16,7 @@ from lifecycle.actions.treatment import (
 )
 from lifecycle.actions.treatment.sending import WANTED
 from lifecycle.actions.treatment.weighing import raised_now
-from lifecycle.pages.fields import day_field
+from lifecycle.pages.fields import FilesField, day_field
 from lifecycle.pages.treatment.seeing import (
     faces_of,
     materials_offered,
@@ -26,6 +27,7 @@ from lifecycle.pages.treatment.seeing import (
     words_of,
 )
 from lifecycle.process.bench_cautions import Brings, Trait
+from lifecycle.process.words import LightKind
 from lifecycle.queries.treatment.cautions import reasons_of
 from lifecycle.queries.treatment.reading import options_of, reports_to_rest_on
 from lifecycle.records.base import choices
@@ -94,13 +96,25 @@ class VersionForm(forms.Form):
     )
     start_not_before = day_field("Not to start before", required=False)
     finish_by = day_field("To be finished by", required=False)
-    reversible = forms.TypedChoiceField(
-        label="Can it be undone?",
-        choices=[("", "not said yet"), ("yes", "yes"), ("no", "no")],
-        coerce=lambda value: value == "yes",
-        empty_value=None,
+    sent = FilesField(
+        label="Send pictures with it",
         required=False,
-        help_text="If not, the head of collections has to consent too.",
+        help_text="Several at once; with those chosen above, four at most.",
+    )
+    sent_face = forms.ModelChoiceField(
+        Face.objects.none(),
+        to_field_name="uid",
+        label="What they show",
+        required=False,
+        empty_label="the whole object",
+    )
+    sent_light = forms.TypedChoiceField(
+        label="Light of the pictures sent",
+        choices=choices(LightKind),
+        coerce=LightKind,
+        initial=LightKind.DIFFUSE,
+        required=False,
+        empty_value=LightKind.DIFFUSE,
     )
 
     def __init__(self, *args: Any, proposal: Proposal, **kwargs: Any) -> None:
@@ -110,6 +124,7 @@ class VersionForm(forms.Form):
         fields["based_on"].label_from_instance = report_label
         fields["pictures"].queryset = pictures_of(proposal.museum_object)
         fields["pictures"].label_from_instance = picture_label
+        fields["sent_face"].queryset = faces_of(proposal.museum_object)
         for name in WANTED:
             fields[name].wanted = "sent"
 
@@ -167,13 +182,23 @@ class OptionForm(RowForm):
     gain = forms.CharField(label="Gain", required=False, max_length=2000)
     risk = forms.CharField(label="Risk", required=False, max_length=2000)
     undo = forms.TypedChoiceField(
-        label="Can it be undone", choices=choices(Undo), coerce=Undo, initial=Undo.CAN_BE_UNDONE
+        label="Can it be undone",
+        choices=[("", "choose"), *choices(Undo)],
+        coerce=Undo,
+        required=False,
+        help_text="If the chosen one can’t, the head of collections has to consent too.",
     )
     hours = forms.DecimalField(
         label="Hours", min_value=0, max_digits=6, decimal_places=2, required=False
     )
     cost = forms.CharField(label="Cost", required=False, max_length=80)
     chosen = forms.BooleanField(label="This one is chosen", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("what", "").strip() and not data.get("undo"):
+            self.add_error("undo", "Say of this option whether it can be undone.")
+        return data
 
 
 class MaterialRowForm(RowForm):
@@ -226,9 +251,14 @@ class WholeVersionForm:
     """The form of a version with its three sets of rows, filled from what is saved."""
 
     def __init__(
-        self, data: Any, proposal: Proposal, version: ProposalVersion, at: datetime
+        self,
+        data: Any,
+        proposal: Proposal,
+        version: ProposalVersion,
+        at: datetime,
+        files: Any = None,
     ) -> None:
-        self.form = VersionForm(data, proposal=proposal, initial=_initial(version))
+        self.form = VersionForm(data, files, proposal=proposal, initial=_initial(version))
         # A sent row that equals a saved one would pass for an empty row: what is sent stands alone.
         saved = data is None
         options = _options(version) if saved else None
@@ -255,9 +285,12 @@ class WholeVersionForm:
         said = [part.is_valid() for part in parts]
         return all(said)
 
-    def draft(self) -> VersionDraft:
-        said = {k: v for k, v in self.form.cleaned_data.items() if k != "version"}
+    def draft(self, sent: Sequence[Picture] = ()) -> VersionDraft:
+        """What the form says; ``sent`` are the pictures that came with it, already kept."""
+        beside = ("version", "sent", "sent_face", "sent_light")
+        said = {k: v for k, v in self.form.cleaned_data.items() if k not in beside}
         said["aim"] = said["aim"] or None
+        said["pictures"] = [*said["pictures"], *sent]
         options = [row for row in self.options.cleaned_data if row.get("what", "").strip()]
         materials = [row for row in self.materials.cleaned_data if row.get("material")]
         steps = [row for row in self.steps.cleaned_data if row.get("step")]
@@ -286,11 +319,9 @@ def _initial(version: ProposalVersion) -> dict[str, Any]:
         "finish_by",
     )
     said = {name: getattr(version, name) for name in plain}
-    yes_no = {True: "yes", False: "no", None: ""}
     return said | {
         "version": version.edition,
         "based_on": version.based_on.uid if version.based_on else None,
-        "reversible": yes_no[version.reversible],
         "pictures": [row.picture.uid for row in version.pictures.filter(left_out=False)],
     }
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -21,6 +22,7 @@ from lifecycle.actions.treatment import (
     send_version,
     write_version,
 )
+from lifecycle.actions.treatment.proposing import is_for_aftercare
 from lifecycle.actions.treatment.sending import missing_of
 from lifecycle.actions.treatment.weighing import unweighed
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
@@ -28,6 +30,7 @@ from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.errors import conflict_page
 from lifecycle.pages.fields import reason_field
 from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import WholeVersionForm
 from lifecycle.pages.treatment.seeing import (
     SignForm,
@@ -40,38 +43,41 @@ from lifecycle.pages.treatment.seeing import (
 )
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.treatment_days import answer_due
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.days_off import days_off_on
 from lifecycle.queries.rights import about_showing, museum_day
-from lifecycle.queries.treatment.on_showing import on_showing, proposal_view
+from lifecycle.queries.treatment.asking import asked_in_words, sent_to
+from lifecycle.queries.treatment.on_showing import ProposalView, on_showing, proposal_view
 from lifecycle.records.models import PaperKind
+from lifecycle.records.models.pictures import PicturePurpose
 from lifecycle.records.models.treatment import Proposal, ProposalVersion
 
 
 class StartForm(forms.Form):
-    """Before display, or after it."""
-
-    aftercare = forms.BooleanField(label="Aftercare: the object comes off display", required=False)
+    """Nothing to fill in: what the proposal is for follows from where the showing stands."""
 
 
 @signed_in
 def proposal_start(request: SignedInRequest, uid: UUID) -> HttpResponse:
-    """Open a proposal for the object of a showing."""
+    """Open a proposal for the object of a showing; a press from elsewhere is enough."""
     showing = seen_showing(request, uid)
     role = request.role_for(Deed.TREAT, about_showing(showing))
-    after = showing.stage in ("deinstall_check", "rehousing")
-    form = StartForm(posted(request), initial={"aftercare": after})
+    form = StartForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
-        made = open_proposal(by=request.person, role=role, at=request.at, showing=showing, **data)
-        return f"{made.proposal_no} is open.|{reverse('proposal-write', args=[made.uid])}"
+        made = open_proposal(by=request.person, role=role, at=request.at, showing=showing)
+        said = f"{made.proposal_no} is open{', for aftercare' if made.aftercare else ''}."
+        return f"{said}|{reverse('proposal-write', args=[made.uid])}"
 
+    stands = f"The object stands at {Stage(showing.stage).label}, so this is"
+    leg = "aftercare, after display." if is_for_aftercare(showing) else "treatment before display."
     page = FormPage(
         title=f"Propose treatment for {called(showing)}",
         submit="Open the proposal",
         back=showing_address(showing, "treatment"),
-        lead="‘Do nothing’ is always one of the options.",
+        lead=f"{stands} {leg} ‘Do nothing’ is always one of the options.",
         cautions=cautions_of(showing.museum_object, CautionFor.TREAT),
     )
     return answer_form(request, form, act, page)
@@ -95,9 +101,10 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """One proposal: its versions, who said what, what was done under it."""
     proposal = seen_proposal(request, uid)
     about = about_proposal(proposal)
+    view = proposal_view(proposal, request.at)
     context = {
         "proposal": proposal,
-        "view": proposal_view(proposal, request.at),
+        "view": view,
         "may_treat": request.may(Deed.TREAT, about),
         "may_consent": request.may(Deed.CONSENT, about),
         "may_print": any(request.may(d, about) for d in TO_PRINT[PaperKind.TREATMENT_PROPOSAL]),
@@ -105,10 +112,20 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "from_outside": bool(
             proposal.museum_object.source_community or proposal.museum_object.lender_id
         ),
+        "asked": _asked(view),
         "back": back_of(proposal),
         "changes": changes_of(proposal),
     }
     return render(request, "treatment/proposal.html", context)
+
+
+def _asked(view: ProposalView) -> str:
+    """Whom the newest version went to and by when they answer, while one of them has not."""
+    sent = [shown for shown in view.versions if shown.version.signed]
+    if not sent or view.finished or view.proposal.dropped_at is not None:
+        return ""
+    waits = any(not consent.decided for consent in sent[0].consents)
+    return asked_in_words(sent[0].version) if waits else ""
 
 
 @signed_in
@@ -121,17 +138,10 @@ def proposal_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
         messages.info(request, f"Every version of {proposal.proposal_no} was sent.")
         return redirect(proposal_address(proposal))
     version = drafts[0]
-    whole = WholeVersionForm(posted(request), proposal, version, request.at)
+    whole = WholeVersionForm(posted(request), proposal, version, request.at, request.FILES or None)
     if request.method == "POST" and whole.is_valid():
         try:
-            write_version(
-                by=request.person,
-                role=role,
-                at=request.at,
-                version=version,
-                edition=whole.form.cleaned_data["version"],
-                draft=whole.draft(),
-            )
+            _save(request, role, version, whole)
         except Conflict as conflict:
             return conflict_page(request, conflict, whole.form, back=proposal_address(proposal))
         except Refused as refused:
@@ -155,6 +165,31 @@ def proposal_write(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return render(request, "treatment/write.html", context)
 
 
+def _save(
+    request: SignedInRequest, role: Role, version: ProposalVersion, whole: WholeVersionForm
+) -> None:
+    """Keep the pictures that came with the form and save it, or keep nothing of either.
+
+    :raises Refused: beside its field
+    :raises Conflict: if somebody saved meanwhile
+    """
+    said = whole.form.cleaned_data
+    received = [receive_sent(sent, "sent") for sent in said["sent"]]
+    thing = version.proposal.museum_object
+    shown = {"face": said["sent_face"], "museum_object": thing, "light": said["sent_light"]}
+    with transaction.atomic():
+        before = PicturePurpose.RECORD_BEFORE
+        kept = [keep_sent(request, role, one, before, **shown) for one in received]
+        write_version(
+            by=request.person,
+            role=role,
+            at=request.at,
+            version=version,
+            edition=said["version"],
+            draft=whole.draft([picture for picture in kept if picture is not None]),
+        )
+
+
 @signed_in
 def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Sign a version and send it for consent."""
@@ -164,8 +199,8 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     def act(data: dict[str, Any]) -> str:
         hand = with_account(person=request.person, role=role, password=data["password"])
-        send_version(hand=hand, at=request.at, version=version)
-        return f"v{version.version} of {proposal.proposal_no} is sent and frozen."
+        sent = send_version(hand=hand, at=request.at, version=version)
+        return f"v{version.version} of {proposal.proposal_no} is {asked_in_words(sent)}"
 
     page = FormPage(
         title=f"Send v{version.version} of {proposal.proposal_no}",
@@ -178,6 +213,8 @@ def proposal_send(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "version": version,
             "missing": [] if version.signed else list(missing_of(version, request.at)),
             "view": proposal_view(proposal, request.at),
+            "asked": sent_to(version, request.at),
+            "due": answer_due(museum_day(request.at), days_off_on(museum_day(request.at))),
             "too_soon": _too_soon(version, request.at),
         },
     )

@@ -96,7 +96,6 @@ def test_one_open_proposal_a_leg_is_enough(marit: Person) -> None:
         ({"stop_rules": ""}, "stop_rules"),
         ({"hours_est": None}, "hours_est"),
         ({"finish_by": None}, "finish_by"),
-        ({"reversible": None}, "reversible"),
         ({"steps": ()}, "steps"),
     ],
 )

@@ -59,6 +59,11 @@ class Undo(ClosedList):
             "nothing_done": "nothing is done",
         }[self.value]
 
+    @property
+    def can_be_undone(self) -> bool | None:
+        """Yes or no; nothing where nothing is done. To treat it again is not to undo it."""
+        return None if self is Undo.NOTHING_DONE else self is Undo.CAN_BE_UNDONE
+
 
 class Proposal(Kept):
     """One proposal; what it says stands in its versions."""
