@@ -8,6 +8,7 @@ from typing import Final
 from lifecycle.exchange.tables.known_columns import Cells, KnownColumns, Taking, cells_typed
 from lifecycle.exchange.tables.table import Table
 from lifecycle.exchange.tables.typed import day, identifier, quantity, text
+from lifecycle.planning.counting import counted
 from lifecycle.queries.light.past_lines import PastLine
 
 _LUX: Final = MappingProxyType({"": Decimal(1), "lx": Decimal(1), "lux": Decimal(1)})
@@ -73,7 +74,9 @@ def _read(number: int, cells: Cells) -> PastLine:
     if hours is None and week is not None and first is not None and last is not None:
         days = max(0, (last - first).days + 1)
         hours = (week * days / 7).quantize(Decimal("0.1"))
-        basis = f"{week} h a week for {days} days{f'; {known_from}' if known_from else ''}"
+        basis = (
+            f"{week} h a week for {counted(days, 'day')}{f'; {known_from}' if known_from else ''}"
+        )
     if not faults:
         faults += _lacks(object_number, lux, hours, basis, source)
         if first is None or last is None:

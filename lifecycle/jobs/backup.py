@@ -11,6 +11,7 @@ from django.utils.timezone import now
 from lifecycle.actions.backup.making import Busy, Failed, Stopped
 from lifecycle.actions.backup.whole import Outcome, back_up
 from lifecycle.actions.work import heartbeats, rows
+from lifecycle.planning.counting import counted
 from lifecycle.records.models.work import LifeSign, Work
 
 logger = logging.getLogger(__name__)
@@ -50,7 +51,7 @@ def make_backup(work: Work) -> str | None:
 
 def in_words(made: Outcome) -> str:
     """What came of a backup in one line."""
-    what = f"{made.rows} rows and {made.files} files kept"
+    what = f"{counted(made.rows, 'row')} and {counted(made.files, 'file')} kept"
     if made.proven:
         return f"{what}, and proven by restoring them."
     return f"{what}, but not proven: see what was found."

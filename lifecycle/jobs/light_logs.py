@@ -8,6 +8,7 @@ from lifecycle.actions.light.logging_in import keep_log, reading_of, table_of
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.work import rows
 from lifecycle.exchange.light_log import Series, read_lines
+from lifecycle.planning.counting import counted
 from lifecycle.records.models.work import Work
 
 PIECE: Final = 5_000
@@ -27,7 +28,7 @@ def import_light_log(work: Work) -> str | None:
             work=work,
             done=done,
             total=len(lines),
-            doing=f"{done} of {len(lines)} lines read",
+            doing=f"{done} of {counted(len(lines), 'line')} read",
             at=now(),
             results={"bad": left, "left_out": series.left_out},
         )

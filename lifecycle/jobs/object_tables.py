@@ -10,6 +10,7 @@ from lifecycle.actions.objects.taking_back import take_back_piece
 from lifecycle.actions.objects.writing_in import PIECE, as_row, reason_of, write_piece
 from lifecycle.exchange.object_table.comparing import Numbers
 from lifecycle.exchange.object_table.lines import read_objects
+from lifecycle.planning.counting import counted
 from lifecycle.queries.object_cards import lookups
 from lifecycle.queries.table_traces import objects_written
 from lifecycle.records.models.work import Work, WorkKind
@@ -35,10 +36,10 @@ def import_objects(work: Work) -> str | None:
         )
         if not kept:
             return None
-    counted = work.results
+    told = work.results
     return (
-        f"{counted.get('new', 0)} new, {counted.get('changed', 0)} changed, "
-        f"{counted.get('unchanged', 0)} unchanged, {len(counted['bad'])} lines not taken."
+        f"{told.get('new', 0)} new, {told.get('changed', 0)} changed, "
+        f"{told.get('unchanged', 0)} unchanged, {counted(len(told['bad']), 'line')} not taken."
     )
 
 
@@ -52,10 +53,11 @@ def take_back_import(work: Work) -> str | None:
         piece = keys[work.done : work.done + PIECE]
         if not take_back_piece(work=work, keys=piece, total=total, at=now()):
             return None
-    counted = work.results
+    told = work.results
     return (
-        f"{counted.get('taken_out', 0)} objects taken out, {counted.get('set_back', 0)} entries "
-        f"set back, {len(counted.get('left', []))} left as they are."
+        f"{counted(told.get('taken_out', 0), 'object')} taken out, "
+        f"{counted(told.get('set_back', 0), 'entry', 'entries')} "
+        f"set back, {len(told.get('left', []))} left as they are."
     )
 
 

@@ -8,6 +8,7 @@ from django.utils.timezone import now
 from lifecycle.actions.picture_copies import make_copies
 from lifecycle.actions.work import rows
 from lifecycle.exchange.pictures.kinds import BadPicture
+from lifecycle.planning.counting import counted
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.work import Work
 
@@ -28,7 +29,7 @@ def picture_copies(work: Work) -> str | None:
         if time.monotonic() - told[0] < TELL_EVERY_S:
             return
         told[0] = time.monotonic()
-        doing = f"{done} of {total} parts of “{picture.name}”"
+        doing = f"{done} of {counted(total, 'part')} of “{picture.name}”"
         if not rows.progress(work=work, done=done, total=total, doing=doing, at=now()):
             raise Stopped
 

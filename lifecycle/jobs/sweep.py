@@ -21,6 +21,7 @@ from lifecycle.jobs.light_logs import import_light_log
 from lifecycle.jobs.packages import save_package
 from lifecycle.jobs.pictures import picture_copies
 from lifecycle.jobs.taking_over import take_over_lines
+from lifecycle.planning.counting import counted
 from lifecycle.queries.integrity import faults, how_many
 from lifecycle.records.models.work import Work, WorkKind
 
@@ -70,7 +71,7 @@ def check_records(work: Work) -> str | None:
         if not kept:
             return None
     ask_for_missing_copies(at=now())
-    return f"{total} records and files checked, {len(work.findings)} faults."
+    return f"{total} records and files checked, {counted(len(work.findings), 'fault')}."
 
 
 DOING: Final[dict[WorkKind, Callable[[Work], str | None]]] = {

@@ -7,6 +7,7 @@ from lifecycle.actions.display.taking_over_list import take_over_line
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.work import rows
 from lifecycle.exchange.taking_over_list import line_typed
+from lifecycle.planning.counting import counted
 from lifecycle.process.stages import Role
 from lifecycle.records.models import Document, Exhibition, Person
 from lifecycle.records.models.work import Work
@@ -46,11 +47,14 @@ def take_over_lines(work: Work) -> str | None:
             work=work,
             done=done,
             total=len(lines),
-            doing=f"{done} of {len(lines)} lines taken over or named",
+            doing=f"{done} of {counted(len(lines), 'line')} taken over or named",
             at=now(),
             findings=findings,
         )
         if not kept:
             return None
     left = len(work.findings)
-    return f"{len(lines) - left} objects taken over, {left} lines left with their reasons."
+    return (
+        f"{counted(len(lines) - left, 'object')} taken over, "
+        f"{counted(left, 'line')} left with their reasons."
+    )

@@ -27,6 +27,7 @@ DOORS: Final[Mapping[str, tuple[Deed, ...]]] = MappingProxyType(
         "assess": _EXAMINE,
         "condition-start": _EXAMINE,
         "proposal-start": (Deed.TREAT,),
+        "treatment-report": (Deed.TREAT,),
         "imaging-ask": (Deed.EXAMINE, Deed.CHOOSE),
         "facsimile-ask": (Deed.EXAMINE, Deed.CHOOSE),
         "mount-ask": _EXAMINE,
@@ -89,4 +90,4 @@ def address(url_name: str, url_kwargs: dict[str, str], query: str = "") -> str:
         found = reverse(url_name, kwargs=url_kwargs)
     except NoReverseMatch:
         return ""
-    return f"{found}?{quote_plus(query, safe='=&-')}" if query else found
+    return f"{found}?{quote_plus(query, safe='=&-%+')}" if query else found

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from lifecycle.planning.account import Missing, missing_of
+from lifecycle.planning.counting import counted
 from lifecycle.planning.day_words import day_words
 from lifecycle.planning.days import DaySums, day_sums
 from lifecycle.planning.ledger import ClassLimits, FaceInputs, ledger_of
@@ -191,7 +192,7 @@ class _Search:
         text = (
             f"On {day_words(day)} the window from {day_words(first)} would hold "
             f"{whole_lx_h(total):,} lx·h; {self.limits.name} allows "
-            f"{self.limits.allowance_lx_h:,} lx·h in {self.limits.window_years} years."
+            f"{self.limits.allowance_lx_h:,} lx·h in {counted(self.limits.window_years, 'year')}."
         )
         return Binding(
             code="allowance",
@@ -227,8 +228,9 @@ def next_allowed(inputs: FaceInputs, asked: Asked) -> NextAllowed:
         return _answer(inputs, asked, None, Binding(code="pending", text=" ".join(asked.pending)))
     weeks = min((w for w in (limits.max_weeks, asked.max_weeks) if w is not None), default=None)
     if weeks is not None and asked.days > 7 * weeks:
-        text = f"{limits.name} allows at most {weeks} weeks a time; {asked.days} days were asked."
-        offers = (f"At most {weeks} weeks ({7 * weeks} days).",)
+        most = counted(weeks, "week")
+        text = f"{limits.name} allows at most {most} a time; {asked.days} days were asked."
+        offers = (f"At most {most} ({7 * weeks} days).",)
         return _answer(inputs, asked, None, Binding(code="weeks", text=text), offers=offers)
     search = _Search(inputs, asked, limits, curve_of(table, inputs.clock))
     return _search(inputs, asked, search)
@@ -287,7 +289,9 @@ def _offers(search: _Search, refusal: Binding | None) -> tuple[str, ...]:
     level = affordable_level(search, start)
     if level >= LEVELS_PER_LX:
         lux = level // 2 / 10
-        offers.append(f"Dimmer: {lux:g} lx from {day_words(start)} for all {asked.days} days.")
+        offers.append(
+            f"Dimmer: {lux:g} lx from {day_words(start)} for all {counted(asked.days, 'day')}."
+        )
     return tuple(offers)
 
 

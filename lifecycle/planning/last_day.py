@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from lifecycle.planning.account import Missing, missing_of
+from lifecycle.planning.counting import counted
 from lifecycle.planning.day_words import day_words
 from lifecycle.planning.days import DaySums, day_sums
 from lifecycle.planning.ledger import ClassLimits, FaceInputs, ledger_of
@@ -110,7 +111,7 @@ def _day_of(limit: Limit) -> date:
 def _in_hand(days: int, planned_end: date) -> str:
     if days < 0:
         return f"That is {-days} days before the planned end on {day_words(planned_end)}."
-    return f"{days} days in hand after the planned end on {day_words(planned_end)}."
+    return f"{counted(days, 'day')} in hand after the planned end on {day_words(planned_end)}."
 
 
 def _by_account(sums: DaySums, limits: ClassLimits, first: date, horizon: date) -> Limit:
@@ -140,7 +141,7 @@ def _by_caps(
         yield Limit(code="dose_cap", text=text, day=None if day >= horizon else day - DAY)
     weeks = min((w for w in (limits.max_weeks, caps.max_weeks) if w is not None), default=None)
     if weeks is not None:
-        text = f"at most {weeks} weeks on display, counted from {day_words(first)}."
+        text = f"at most {counted(weeks, 'week')} on display, counted from {day_words(first)}."
         yield Limit(code="weeks", text=text, day=first + timedelta(7 * weeks - 1))
     if caps.loan_ends is not None:
         yield Limit(code="loan", text="the loan ends.", day=caps.loan_ends)

@@ -20,6 +20,7 @@ from math import lcm
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from lifecycle.planning.counting import counted
 from lifecycle.planning.lit_hours import LampState, Lit, Timetable, curve_of
 from lifecycle.planning.quantities import whole_lx_h
 
@@ -211,7 +212,9 @@ class Sharing:
         if days < self.run.least_days:
             found.append(f"{row.face.label} is up for {max(days, 0)} days only.")
         if row.face.most_days is not None and days > row.face.most_days:
-            found.append(f"{row.face.label} is up for longer than {row.face.most_days} days.")
+            found.append(
+                f"{row.face.label} is up for longer than {counted(row.face.most_days, 'day')}."
+            )
         if row.face.most is not None and row.dose > row.face.most:
             found.append(f"{row.face.label} gets more than its account allows.")
         if row.face.last_day is not None and row.last > row.face.last_day:

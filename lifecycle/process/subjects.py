@@ -34,6 +34,12 @@ def _proposals(facts: ShowingFacts) -> Pairs:
             yield f"{proposal.number} v{proposal.version} {consent.key}", proposal.uid
 
 
+def _treated(facts: ShowingFacts) -> Pairs:
+    for proposal in facts.proposals:
+        for face in proposal.faces:
+            yield face.label, proposal.uid
+
+
 def _findings(facts: ShowingFacts) -> Pairs:
     for asked in facts.asked_again:
         yield f"{asked.feature} {asked.what}", asked.uid
@@ -85,6 +91,7 @@ _FINDERS: Final[Mapping[str, Callable[[ShowingFacts], Pairs]]] = MappingProxyTyp
         "consent.missing": _proposals,
         "consent.unanswered": _proposals,
         "treatment.report": _proposals,
+        "treatment.images": _treated,
         "finding.asked": _findings,
         "report.unsigned": _reports,
         "object.held": _holds,

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import Rules
 from lifecycle.process.offsets import TURN_FACSIMILE, TURN_MOUNT
@@ -135,7 +136,7 @@ def hidden_due(hidden: Hidden, lead: Lead) -> Due:
     return Due(
         day,
         f"{hidden.shown} goes on show on {day_words(hidden.from_on)} and hides {hidden.label}; "
-        f"its facsimile is there {days} days before.",
+        f"its facsimile is there {counted(days, 'day')} before.",
     )
 
 
@@ -153,7 +154,8 @@ def mount_due(face_ids: Sequence[int], periods: Sequence[Period], lead: Lead) ->
     what = "is installed" if first.first else "is turned to"
     return Due(
         lead.back("G8" if first.first else TURN_MOUNT.code, day, days),
-        f"{first.label} {what} on {day_words(day)}; the fit is checked {days} days before.",
+        f"{first.label} {what} on {day_words(day)}; the fit is checked "
+        f"{counted(days, 'day')} before.",
     )
 
 
@@ -177,5 +179,6 @@ def pictures_due(periods: Sequence[Period], lead: Lead) -> Due:
         return Due(None, "No face is planned yet.")
     return Due(
         lead.back("G6", opens, lead.imaging_days),
-        f"Installed on {day_words(opens)}; pictures are there {lead.imaging_days} days before.",
+        f"Installed on {day_words(opens)}; pictures are there "
+        f"{counted(lead.imaging_days, 'day')} before.",
     )

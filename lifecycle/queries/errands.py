@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
+from urllib.parse import quote_plus
 
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.subjects import subject_uid
@@ -33,7 +34,8 @@ class _Page:
     """``subject``: page of the record the reason is about, when there is one already.
 
     ``showing``: page that takes the showing. ``plain``: page without a record. ``begin``: the word
-    while there is no such record yet, where the page then begins one.
+    while there is no such record yet, where the page then begins one. ``by_face``: the reason is
+    about a face, which the form chooses beforehand.
     """
 
     word: str
@@ -42,6 +44,7 @@ class _Page:
     plain: str = ""
     query: str = ""
     begin: str = ""
+    by_face: bool = False
 
 
 def _start(kind: str) -> _Page:
@@ -73,6 +76,7 @@ _FACSIMILE = _Page(
     subject="facsimile",
     showing="facsimile-ask",
     begin="Ask for the facsimile",
+    by_face=True,
 )
 
 PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
@@ -112,14 +116,23 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         ),
         "deviation.asked": _Page("Read and decide", subject="deviation", showing="proposals-of"),
         "treatment.report": _PROPOSALS,
-        "treatment.images": _PROPOSALS,
+        "treatment.images": _Page(
+            "Put the pictures side by side",
+            subject="treatment-report",
+            showing="proposals-of",
+            by_face=True,
+        ),
         "treatment.deviation": _PROPOSALS,
         "finding.asked": _Page("See the finding", subject="treatment-finding"),
         "treatment.check": _start("after_treatment"),
         "imaging.open": _Page("Open the job", subject="imaging", showing="imaging-ask"),
         "facsimile.missing": _FACSIMILE,
         "mount.fit": _Page(
-            "Check the fit", subject="fit-check", showing="mount-ask", begin="Ask for a mount"
+            "Check the fit",
+            subject="fit-check",
+            showing="mount-ask",
+            begin="Ask for a mount",
+            by_face=True,
         ),
         "caption.open": _Page("Open the caption", showing="caption"),
         "place.planned": _Page("Name the position", showing="plan-place"),
@@ -225,10 +238,13 @@ def errand_of(code: str, about: str, facts: ShowingFacts, *, subject: str = "") 
     if code == "companion.apart" and (beside := _companion(about, facts)) is not None:
         return beside
     found = subject or subject_uid(facts, code, about)
+    query = page.query
+    if page.by_face and about in {face.label for face in facts.faces}:
+        query = f"face={quote_plus(about)}"
     if page.subject and found:
-        return Errand(page.subject, page.word, found, page.query)
+        return Errand(page.subject, page.word, found, query)
     if page.showing:
-        return Errand(page.showing, page.begin or page.word, facts.uid, page.query)
+        return Errand(page.showing, page.begin or page.word, facts.uid, query)
     if page.plain:
         return Errand(page.plain, page.word, query=f"showing={facts.uid}")
     return None

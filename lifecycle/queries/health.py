@@ -9,6 +9,7 @@ import redis
 from django.conf import settings
 from django.db import DatabaseError, connection
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.queries.backups import LATE_AFTER, BackupLine, last_backups
 from lifecycle.queries.letters import perhaps_not_sent
@@ -54,11 +55,12 @@ def _database() -> Part:
 def _triggers() -> Part:
     missing = missing_triggers(connection)
     if missing:
+        are = "is" if len(missing) == 1 else "are"
         return Part(
             "signed records",
             well=False,
-            text=f"{len(missing)} guards of signed and once-written rows are missing in the "
-            f"database; run 'manage.py migrate'. The first is {missing[0]}.",
+            text=f"{counted(len(missing), 'guard')} of signed and once-written rows {are} missing "
+            f"in the database; run 'manage.py migrate'. The first is {missing[0]}.",
         )
     return Part("signed records", well=True, text="The database guards every signed record.")
 

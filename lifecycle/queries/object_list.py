@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.stages import Stage
 from lifecycle.records.models import Assessment, Exhibition, FaceWanted, Place, Showing
 
@@ -44,7 +45,7 @@ class Hung:
         if said is None:
             return "not assessed yet"
         parts = [f"at most {said.lux_ceiling} lx, {said.uv_ceiling} µW/lm UV"]
-        parts.append(f"{said.max_weeks} weeks a face")
+        parts.append(f"{counted(said.max_weeks, 'week')} a face")
         if said.rh_min is not None and said.rh_max is not None:
             parts.append(f"{_plain(said.rh_min)}–{_plain(said.rh_max)} % RH")
         if said.max_opening_angle:

@@ -1,12 +1,13 @@
 """What there is to print of the cases that showings hang in: reading sheets, case conditions."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from lifecycle.process.stages import CLOSED
 from lifecycle.process.words import PlaceKind
+from lifecycle.queries.light.case_conditions import HERE
 from lifecycle.queries.printable import LIST_LIMIT, Asked, Printable
 from lifecycle.records.models import PaperKind, Place, Showing
 
@@ -32,6 +33,9 @@ def of_cases(
             place = place.parent
         if place is not None:
             cases.setdefault(place, {})[row.museum_object.object_number] = None
+    if paper is PaperKind.CASE_CONDITIONS:
+        for shut in _hold_what_is_shut(cases, showings):
+            cases.pop(shut, None)
     for place, numbers in sorted(cases.items(), key=lambda case: case[0].name)[:LIST_LIMIT]:
         yield Printable(
             paper=paper,
@@ -42,3 +46,12 @@ def of_cases(
             day=None,
             printed=0,
         )
+
+
+def _hold_what_is_shut(cases: Iterable[Place], showings: "QuerySet[Showing, Any]") -> list[Place]:
+    """Cases with an object that is not open to the person: their sheet speaks of all in them."""
+    by_id = {place.pk: place for place in cases}
+    there = Q(place__in=by_id) | Q(place__parent__in=by_id)
+    others = Showing.objects.filter(there, stage__in=[stage.value for stage in HERE])
+    found = others.exclude(pk__in=showings.values("pk")).values_list("place", "place__parent")
+    return list({by_id[pk] for pair in found for pk in pair if pk in by_id})

@@ -254,7 +254,7 @@ def test_verify_names_what_was_changed_behind_the_triggers(marit: Person) -> Non
     finally:
         make_triggers(connection)
     out = StringIO()
-    with pytest.raises(CommandError, match="1 signed records checked, 0 prints, 1 faults"):
+    with pytest.raises(CommandError, match="1 signed record checked, 0 prints, 1 fault"):
         call_command("verify", stderr=out)
     assert "“Length: 14 millimetres”, the record now says “Length: 41 millimetres”" in (
         out.getvalue()

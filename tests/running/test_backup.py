@@ -41,7 +41,7 @@ def test_what_is_restored_has_the_digest_of_what_was_backed_up(
     for rebuilt in (embedded, server):
         restored = rebuilt.run("restore", str(backup))
         assert restored.returncode == 0, restored.stdout
-        assert "1 signed records checked" in restored.stdout
+        assert "1 signed record checked" in restored.stdout
         # The last message was deleted before the backup; its number belongs to its past.
         assert rebuilt.filling("report_and_next_number") == f"{before}\n4"
 

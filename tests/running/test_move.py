@@ -29,7 +29,7 @@ def test_from_the_embedded_database_to_a_server_and_back(
     moved = house.run("move", "--to", with_password(address, "not-to-be-seen"))
     assert moved.returncode == 0, moved.stdout
     assert f"with the same counts and digests (of all: {before})" in moved.stdout
-    assert "1 signed records checked" in moved.stdout
+    assert "1 signed record checked" in moved.stdout
     assert "not-to-be-seen" not in moved.stdout
     assert [path for path in house.folder.rglob("*") if "proof" in path.name] == []
     server = make_museum_house("server", DATABASE_URL=address)

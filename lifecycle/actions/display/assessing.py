@@ -11,6 +11,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.moves import lock_showing
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.actions.signing import Hand, sign
+from lifecycle.planning.counting import counted
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.words import FitForDisplay, Orientation, SignCapacity
@@ -104,8 +105,8 @@ def _faults(said: Conditions, rules: HouseRules | None) -> Iterator[Reason]:
         yield Reason(text, "uv_ceiling", "assessment.uv")
     if rule.max_showing_weeks is not None and said.max_weeks > rule.max_showing_weeks:
         text = (
-            f"House rules v{rule.house_rules.version} allow {rule.max_showing_weeks} weeks "
-            "in this class."
+            f"House rules v{rule.house_rules.version} allow "
+            f"{counted(rule.max_showing_weeks, 'week')} in this class."
         )
         yield Reason(text, "max_weeks", "assessment.weeks")
 

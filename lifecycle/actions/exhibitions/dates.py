@@ -11,6 +11,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role, Stage
@@ -112,7 +113,7 @@ def move_dates(
     if on_display and dates.opens > old.opens:
         reasons.append(
             Reason(
-                f"{len(on_display)} objects are on display already: their light runs. "
+                f"{counted(len(on_display), 'object')} on display already: their light runs. "
                 "Take them down or keep the opening day.",
                 "opens",
             )

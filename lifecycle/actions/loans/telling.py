@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from lifecycle.actions.work.alarms import tell_at_once
+from lifecycle.planning.counting import counted
 from lifecycle.process.stages import Role
 from lifecycle.queries.telling import holders
 from lifecycle.records.models import Requirement
@@ -18,7 +19,7 @@ def tell_of_broken_clause(row: Requirement, *, why: str, at: datetime) -> None:
         return
     clause = row.clause_ref or row.get_parameter_display()
     hours = loan.notice_within_hours
-    notice = f" The lender wants notice within {hours} hours." if hours else ""
+    notice = f" The lender wants notice within {counted(hours, 'hour')}." if hours else ""
     tell_at_once(
         people=holders([Role.REGISTRAR], at),
         key=f"clause/{row.uid}/broken/{row.history.count()}",

@@ -14,6 +14,7 @@ from lifecycle.actions.objects.writing_cards import Hand
 from lifecycle.actions.objects.writing_in import NotOurs, asker_of, note, reason_of
 from lifecycle.actions.refusals import Refused
 from lifecycle.actions.work import rows
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import in_words
@@ -80,7 +81,7 @@ def _take_back(work: Work, keys: Sequence[int], total: int, at: datetime) -> boo
     for name, count in piece.counted.items():
         results[name] = results.get(name, 0) + count
     results["left"] = [*results.get("left", []), *piece.left]
-    said = f"{done} of {total} objects"
+    said = f"{done} of {counted(total, 'object')}"
     return note(work=work, done=done, total=total, said=said, at=at, results=results)
 
 

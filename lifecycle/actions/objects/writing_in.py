@@ -12,6 +12,7 @@ from lifecycle.actions.objects.writing_cards import Hand, write_cards
 from lifecycle.actions.work import rows
 from lifecycle.exchange.object_table.comparing import Numbers, plan_of
 from lifecycle.exchange.object_table.lines import BadLine, Wanted
+from lifecycle.planning.counting import counted
 from lifecycle.process.stages import Role
 from lifecycle.queries.object_cards import Lookup
 from lifecycle.queries.rights import museum_day
@@ -79,7 +80,7 @@ def _write(
         results[name] = results.get(name, 0) + len(piece)
     found = [*results.get("bad", []), *map(as_row, [*bad, *plan.bad])]
     results["bad"] = sorted(found, key=lambda row: row[0])
-    said = f"{done} of {total} objects"
+    said = f"{done} of {counted(total, 'object')}"
     return note(work=work, done=done, total=total, said=said, at=at, results=results)
 
 

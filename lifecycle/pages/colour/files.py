@@ -26,6 +26,7 @@ from lifecycle.pages.colour.spots import examiner
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
+from lifecycle.planning.counting import counted
 from lifecycle.queries.clock import museum_zone, on_the_clock
 from lifecycle.records.models import Instrument, MuseumObject
 from lifecycle.records.models.colour import Geometry, Illuminant, Observer
@@ -50,7 +51,7 @@ def colours_file(request: SignedInRequest, uid: UUID) -> HttpResponse:
             role=role,
             at=request.at,
         )
-        return f"{len(lines)} readings of {len(rows)} visits are kept."
+        return f"Kept: {counted(len(lines), 'reading')} of {counted(len(rows), 'visit')}."
 
     page = FormPage(
         title=f"Colour readings of {museum_object.object_number} from a file",

@@ -20,6 +20,7 @@ from lifecycle.pages.light.forms import (
 from lifecycle.pages.lists_as_tables import accounts_table
 from lifecycle.pages.tables_out import ListTable, as_file, wanted_file
 from lifecycle.papers.drawing.dose import DosePoint, dose_plot
+from lifecycle.planning.counting import counted
 from lifecycle.planning.course import course_of, gaps_of
 from lifecycle.planning.moments import day_start, moment_of
 from lifecycle.process.days import day_words
@@ -86,7 +87,9 @@ def plot_of(account: FaceAccount) -> str:
     if gaps:
         named = gaps[:MOST_GAPS]
         spans = ", ".join(f"{day_words(first)} to {day_words(last)}" for first, last in named)
-        more = f" and {len(gaps) - MOST_GAPS} spans more" if len(gaps) > MOST_GAPS else ""
+        more = (
+            f" and {counted(len(gaps) - MOST_GAPS, 'span')} more" if len(gaps) > MOST_GAPS else ""
+        )
         summary += f" Hatched, charged without a reading: {spans}{more}."
     points = [DosePoint(point.day, point.lx_h, point.promised) for point in course]
     return dose_plot(

@@ -35,6 +35,7 @@ from lifecycle.papers.filling.any_paper import (
 from lifecycle.papers.printed import draw_print, draw_prints, pictures_in, words_of
 from lifecycle.papers.stamped import stamped_text
 from lifecycle.papers.standing import moved_on
+from lifecycle.planning.counting import counted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import NOTHING
 from lifecycle.queries.papers_out import (
@@ -100,7 +101,8 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
             expected_back_by=data.get("expected_back_by"),
             paper=kind,
         )
-        said = f"{row.print_no} is made: {row.pages} pages. Open it and send it to the printer."
+        pages = counted(row.pages, "page")
+        said = f"{row.print_no} is made: {pages}. Open it and send it to the printer."
         return f"{said}|{reverse('print', args=[row.uid])}"
 
     page = FormPage(
@@ -138,7 +140,7 @@ def print_chosen(request: SignedInRequest) -> HttpResponse:
         return redirect("papers")
     pages = sum(row.pages for row in rows)
     numbers = f"{rows[0].print_no} to {rows[-1].print_no}" if len(rows) > 1 else rows[0].print_no
-    messages.success(request, f"{numbers} are made: {pages} pages in one file.")
+    messages.success(request, f"{numbers} are made: {counted(pages, 'page')} in one file.")
     query = urlencode({"print": [str(row.uid) for row in rows]}, doseq=True)
     return redirect(f"{reverse('papers-pack')}?{query}")
 

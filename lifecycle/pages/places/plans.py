@@ -18,6 +18,7 @@ from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.light.forms import figure_field
 from lifecycle.pages.places.views import seen_place
 from lifecycle.pages.plan_drawings import shown_plan
+from lifecycle.planning.counting import counted
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.plans import DRAWN, earlier_spots, labels_of, plan_of, points_for
 from lifecycle.queries.rights import museum_day
@@ -143,7 +144,7 @@ def plan_points(request: SignedInRequest, uid: UUID) -> HttpResponse:
         count = put_points_on_plan(
             by=request.person, role=role, at=request.at, plan=kept.plan, spots=form.spots()
         )
-        return f"{count} of {len(points)} points lie on the plan of {place.name}."
+        return f"The plan of {place.name} shows {count} of {counted(len(points), 'point')}."
 
     page = FormPage(
         title=f"Points on the plan of {place.name}",

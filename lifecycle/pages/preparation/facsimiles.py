@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.preparation import facsimiles as deeds
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import PlaceField, day_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.moments import moment_field
@@ -87,6 +88,8 @@ class AskForm(forms.Form):
         fields["face"].queryset = Face.objects.filter(museum_object=showing.museum_object).order_by(
             "order", "pk"
         )
+        asked = face_asked(request, fields["face"].queryset)
+        fields["face"].initial = asked.uid if asked is not None else None
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
         plan = schedule_of(showing, request.at)
         fields["needed_by"].help_text = worked_back_help(

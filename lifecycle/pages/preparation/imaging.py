@@ -19,6 +19,7 @@ from lifecycle.actions.preparation.imaging import (
 )
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.preparation.record import (
@@ -112,7 +113,10 @@ class AskForm(forms.Form):
         fields["face"].queryset = Face.objects.filter(museum_object=showing.museum_object).order_by(
             "order", "pk"
         )
-        if wanted:
+        asked = face_asked(request, fields["face"].queryset)
+        if asked is not None:
+            fields["face"].initial = asked.uid
+        elif wanted:
             fields["face"].initial = Face.objects.get(pk=wanted[0]).uid
         fields["with_whom"].queryset = holders_of(Role.PHOTOGRAPHER, request.at)
         fields["with_whom"].initial = the_only(fields["with_whom"].queryset)

@@ -19,6 +19,7 @@ from lifecycle.actions.preparation.mounts import (
 )
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
 from lifecycle.pages.moments import moment_field
@@ -40,8 +41,8 @@ from lifecycle.pages.treatment.seeing import materials_offered, offer_materials,
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
-from lifecycle.queries.preparation.facts import faces_of, signed_by_both
-from lifecycle.queries.preparation.mounts import fixing_steps
+from lifecycle.queries.preparation.facts import signed_by_both
+from lifecycle.queries.preparation.mounts import faces_without_mount, fixing_steps
 from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.signed_text.registry import signatures_of
@@ -78,7 +79,9 @@ class AskForm(forms.Form):
         fields["faces"].queryset = Face.objects.filter(
             museum_object=showing.museum_object
         ).order_by("order", "pk")
-        fields["faces"].initial = [face.uid for face in faces_of(showing)]
+        asked = face_asked(request, fields["faces"].queryset)
+        chosen = [asked] if asked is not None else faces_without_mount(showing)
+        fields["faces"].initial = [face.uid for face in chosen]
         fields["with_whom"].queryset = holders_of(Role.MOUNT_MAKER, request.at)
         fields["with_whom"].initial = the_only(fields["with_whom"].queryset)
         plan = schedule_of(showing, request.at)

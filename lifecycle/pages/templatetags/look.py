@@ -148,6 +148,18 @@ def instant(value: datetime | None) -> str:
     return format_html('<time datetime="{}">{}</time>', local.isoformat(), words)
 
 
+#: Units that are words, where there is one of it.
+ONE_OF = {
+    "days": "day",
+    "hours": "hour",
+    "minutes": "minute",
+    "months": "month",
+    "weeks": "week",
+    "working days": "working day",
+    "years": "year",
+}
+
+
 def number_words(value: float | Decimal | None, unit: str = "") -> str:
     """Write a number with thousands parted and its unit.
 
@@ -157,9 +169,13 @@ def number_words(value: float | Decimal | None, unit: str = "") -> str:
     '42.5 mm'
     >>> number_words(100, "°")
     '100°'
+    >>> number_words(1, "days").replace(NBSP, " ")
+    '1 day'
     """
     if value is None:
         return ""
+    if value == 1:
+        unit = ONE_OF.get(unit, unit)
     plain = f"{value:,}" if isinstance(value, int) else f"{value:,.3f}".rstrip("0").rstrip(".")
     # A degree of angle stands at its figure; every other unit keeps its distance.
     between = "" if unit == "°" else NBSP

@@ -26,6 +26,7 @@ from lifecycle.actions.whole_reports import ALWAYS_SAID, TEXTS, missing_of_repor
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
 from lifecycle.pages.moments import moment_field
@@ -47,6 +48,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind, ReportKind
 from lifecycle.queries.papers_out import still_out_of
 from lifecycle.queries.signed_text.registry import signatures_of
+from lifecycle.queries.treatment.facts import faces_to_picture
 from lifecycle.queries.treatment.on_showing import proposal_view
 from lifecycle.queries.treatment.reading import reports_to_rest_on
 from lifecycle.records.base import choices
@@ -156,6 +158,7 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_read": _may_read(request, report, signatures),
         "may_co_sign": _may_co_sign(request, proposal, report, signatures),
         "sheets_out": list(still_out_of(report.uid)),
+        "to_pair": [] if report.signed else _to_pair(proposal, report),
     }
     initial = {name: getattr(report, name) for name in (*TEXTS, "callback_on")} | {
         "version": report.edition,
@@ -205,6 +208,13 @@ def _may_read(
     )
 
 
+def _to_pair(proposal: Proposal, report: TreatmentReport) -> list[Face]:
+    """The faces that are wanted before and after and have no pair of pictures yet."""
+    paired = {pair.face_id for pair in report.pairs.all()}
+    faces = faces_to_picture(proposal, list(faces_of(proposal.museum_object)), report)
+    return [face for face in faces if face.pk not in paired]
+
+
 def _may_co_sign(
     request: SignedInRequest,
     proposal: Proposal,
@@ -248,9 +258,11 @@ class PairForm(forms.Form):
         help_text="The same light before and after, or they can’t be compared.",
     )
 
-    def offer(self, proposal: Proposal) -> None:
+    def offer(self, proposal: Proposal, request: SignedInRequest) -> None:
         fields: dict[str, Any] = self.fields
         fields["face"].queryset = faces_of(proposal.museum_object)
+        asked = face_asked(request, fields["face"].queryset)
+        fields["face"].initial = asked.uid if asked is not None else None
         pictures = (
             Picture.objects.filter(
                 face__museum_object=proposal.museum_object, taken_at__isnull=False
@@ -278,7 +290,7 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
     proposal, report = _seen_report(request, uid)
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
     form = PairForm(posted(request), request.FILES or None)
-    form.offer(proposal)
+    form.offer(proposal, request)
 
     received: dict[str, Received | None] = {}
 

@@ -17,14 +17,26 @@ from reportlab.pdfgen.canvas import Canvas
 
 from lifecycle.papers.fonts.catalogue import Style, fonts_for, forget_shapes
 from lifecycle.papers.ink.cards import draw_cards, is_of_cards
-from lifecycle.papers.ink.flow import onto_pages
+from lifecycle.papers.ink.flow import Placed, onto_pages
 from lifecycle.papers.ink.frame import HALF_SIZES, SIZES, Frame
 from lifecycle.papers.ink.pen import Pen, PictureSource
 from lifecycle.papers.ink.pieces import pieces_of
-from lifecycle.papers.words.blocks import Block, FacePicture, NewPage, SheetPlan, Stamp
+from lifecycle.papers.words.blocks import (
+    Block,
+    FacePair,
+    FacePicture,
+    NewPage,
+    SheetPlan,
+    Stamp,
+    Together,
+)
 
 rl_config.useA85 = 0
 LEAST_PICTURE, MOST_PICTURE = 55.0, 105.0
+#: How much of their size pairs of pictures keep, largest first.
+PAIR_SCALES = (1.0, 0.9, 0.8, 0.7, 0.6)
+#: The share of a page that is a large gap when it stays empty.
+LARGE_GAP = 0.25
 _ONE_AT_A_TIME = Lock()
 
 
@@ -134,12 +146,53 @@ def _draw_run(pen: Pen, sheets: Sequence[Sheet]) -> int:
     return sum(_draw_one(pen, one) for one in sheets)
 
 
+def _fullest(blocks: Sequence[Block], frame: Frame) -> list[list[Placed]]:
+    """Lay the blocks out with pairs of pictures as large as they may be on the fewest pages.
+
+    Among as many pages, those without a large gap before the last are taken.
+    """
+    body = frame.top - frame.bottom
+    best: tuple[int, bool] | None = None
+    pages: list[list[Placed]] = []
+    for scale in PAIR_SCALES if _shrinks(blocks) else (1.0,):
+        pieces = [
+            one for block in blocks for one in pieces_of(with_pairs(block, scale), frame.width)
+        ]
+        tried = onto_pages(pieces, frame.top, frame.bottom)
+        gap = max((_left_empty(page, frame.bottom) for page in tried[:-1]), default=0.0)
+        cost = (len(tried), gap > body * LARGE_GAP)
+        if best is None or cost < best:
+            best, pages = cost, tried
+    return pages
+
+
+def _left_empty(page: Sequence[Placed], bottom: float) -> float:
+    return page[-1].y - page[-1].piece.height - bottom
+
+
+def _shrinks(blocks: Sequence[Block]) -> bool:
+    return any(
+        isinstance(one, FacePair) and one.least_mm
+        for block in blocks
+        for one in (block.blocks if isinstance(block, Together) else (block,))
+    )
+
+
+def with_pairs(block: Block, scale: float) -> Block:
+    """The block with its pairs of pictures drawn smaller, as far as they may be."""
+    if isinstance(block, Together):
+        return replace(block, blocks=tuple(with_pairs(one, scale) for one in block.blocks))
+    if isinstance(block, FacePair) and block.least_mm:
+        height = max(min(block.least_mm, block.height_mm), block.height_mm * scale)
+        return replace(block, height_mm=height)
+    return block
+
+
 def _draw_one(pen: Pen, sheet: Sheet) -> int:
     sizes = HALF_SIZES if sheet.plan.half else SIZES
     frame = Frame(sheet.plan.head, sheet.stamp, sizes[sheet.page_size], half=sheet.plan.half)
     blocks = fitted(sheet.plan.blocks, frame.width, frame.top - frame.bottom)
-    pieces = [one for block in blocks for one in pieces_of(block, frame.width)]
-    pages = onto_pages(pieces, frame.top, frame.bottom)
+    pages = _fullest(blocks, frame)
     for number, page in enumerate(pages, start=1):
         pen.canvas.setPageSize(frame.size)
         frame.draw(pen, number, len(pages))

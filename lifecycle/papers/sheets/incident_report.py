@@ -20,6 +20,7 @@ from lifecycle.papers.words.blocks import (
 )
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.papers.words.parts import SignatureWords
+from lifecycle.planning.counting import counted
 
 #: The finder signs on the spot, the others when it is complete.
 CAPACITIES = ("Found by", "Conservator", "Head of collections", "Closed by")
@@ -38,7 +39,7 @@ def _head(words: IncidentReportWords) -> Head:
     return Head(
         institution=words.institution,
         paper_name="Incident report",
-        object_number=f"{len(words.objects)} objects" if words.objects else words.place,
+        object_number=counted(len(words.objects), "object") if words.objects else words.place,
         title=numbers or words.kind,
         hazard_line="; ".join(dict.fromkeys(one.about.hazard_line for one in words.objects)),
         hazard_sign=any(one.about.hazardous for one in words.objects),

@@ -17,9 +17,13 @@ from lifecycle.papers.words.blocks import (
     Together,
 )
 from lifecycle.papers.words.parts import SignatureWords
-from lifecycle.papers.words.treatment_report import TreatmentReportWords
+from lifecycle.papers.words.treatment_report import BeforeAfterWords, TreatmentReportWords
 
-PAIR_MM = 78
+#: A picture is as wide as half a page allows, and no taller than this.
+PAIR_MM, HALF_PAGE_MM = 78.0, 82.0
+#: What can still be judged on paper; the files themselves are on record.
+LEAST_PAIR_MM = 45.0
+HELD_WITH_SIGNATURES = 3
 #: The names of what is filled in by hand.
 READ_AGAINST_LOG, PUT_RIGHT, SIGNED = "read", "remarks", "signed"
 NOTHING_TO_ADD = "nothing to add"
@@ -34,6 +38,7 @@ def treatment_report_sheet(words: TreatmentReportWords) -> SheetPlan:
         dated_table("Consents, with their limits", words.consents, "none on record"),
         Heading("State before and after", "What was seen; the reports named above have all of it."),
         _features(words),
+        *_pictures(words),
         Heading("What was done"),
         Facts((("In plain words", words.summary),), columns=1),
         _steps(words),
@@ -48,33 +53,41 @@ def treatment_report_sheet(words: TreatmentReportWords) -> SheetPlan:
         Heading("Materials"),
         _materials(words),
         Heading("For whoever looks after it"),
-        Facts(_advice(words), columns=1),
-        Heading("Before and after, in the same light"),
+        # Nobody signs a page that says nothing but who signs.
+        Facts(_advice(words), columns=1, held=HELD_WITH_SIGNATURES),
+        _end(words),
     ]
-    blocks += [
-        Together(
-            (
-                Text(f"{pair.before.label}, {pair.light}", bold=True),
-                FacePair(
-                    f"Before, {pair.before_at}",
-                    pair.before,
-                    f"After, {pair.after_at}",
-                    pair.after,
-                    height_mm=PAIR_MM,
-                    arrow=False,
-                ),
-            )
-        )
-        for pair in words.pairs
-    ]
-    if words.not_pictured or not words.pairs:
-        left_out = words.not_pictured or "no pictures were put side by side yet"
-        blocks.append(Facts((("Not pictured", left_out),), columns=1))
-    blocks.append(_end(words))
     return SheetPlan(
         head_of("Treatment report", words.institution, words.about, pencil=not words.signed),
         tuple(blocks),
     )
+
+
+def _pictures(words: TreatmentReportWords) -> list[Block]:
+    blocks: list[Block] = [Heading("Before and after, in the same light")]
+    for pair in words.pairs:
+        beside = FacePair(
+            f"Before, {pair.before_at}",
+            pair.before,
+            f"After, {pair.after_at}",
+            pair.after,
+            height_mm=_pair_mm(pair),
+            arrow=False,
+            least_mm=LEAST_PAIR_MM,
+        )
+        light = Text(f"{pair.before.label}, {pair.light}", bold=True)
+        blocks.append(Together((light, beside)))
+    if words.not_pictured or not words.pairs:
+        left_out = words.not_pictured or "no pictures were put side by side yet"
+        blocks.append(Facts((("Not pictured", left_out),), columns=1))
+    return blocks
+
+
+def _pair_mm(pair: BeforeAfterWords) -> float:
+    """As tall as the taller picture stands when it fills its half of the page."""
+    pictures = [face.picture for face in (pair.before, pair.after) if face.picture is not None]
+    tallest = max((one.height / one.width for one in pictures), default=1.0)
+    return min(PAIR_MM, HALF_PAGE_MM * tallest)
 
 
 def _head(words: TreatmentReportWords) -> tuple[tuple[str, str], ...]:
@@ -93,13 +106,14 @@ def _features(words: TreatmentReportWords) -> Block:
     if not words.features:
         return Facts((("Findings", "none is on record in either report"),), columns=1)
     columns = (
-        Column("No.", 12),
-        Column("What", 40),
-        Column("Where", 34),
-        Column("Before", 44),
-        Column("After", 44),
+        Column("No.", 11),
+        Column("What, where", 46),
+        Column("Before", 58),
+        Column("After", 58),
     )
-    rows = tuple((one.name, one.what, one.where, one.before, one.after) for one in words.features)
+    rows = tuple(
+        (one.name, f"{one.what}\n{one.where}", one.before, one.after) for one in words.features
+    )
     return Table("", columns, rows, row_mm=5)
 
 
@@ -108,20 +122,16 @@ def _steps(words: TreatmentReportWords) -> Block:
         return Facts((("Steps", "none logged"),), columns=1)
     columns = (
         Column("No.", 9),
-        Column("When, who", 32),
-        Column("Step", 28),
-        Column("Where", 26),
-        Column("With what", 34),
-        Column("What came of it", 40),
-        Column("Under", 16),
+        Column("When, who", 36),
+        Column("Step, where, with what", 54),
+        Column("What came of it", 60),
+        Column("Under", 14),
     )
     rows = tuple(
         (
             str(one.number),
             f"{one.when}\n{one.who}",
-            one.what,
-            one.where,
-            one.with_what,
+            "\n".join(part for part in (one.what, one.where, one.with_what) if part),
             one.result,
             one.under,
         )

@@ -35,10 +35,14 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """Pairs of label and value in one or two columns; an empty value is printed as a dash."""
+    """Pairs of label and value in one or two columns; an empty value is printed as a dash.
+
+    The last ``held`` lines stand on the page of what follows.
+    """
 
     rows: tuple[tuple[str, str], ...]
     columns: int = 2
+    held: int = 0
     kind: str = "facts"
 
 
@@ -64,6 +68,8 @@ class Cautions:
 class Ticks:
     """A question with boxes of 5 mm; `write` is a label with a line after the boxes.
 
+    The line is ``least_line_mm`` long or longer; where it has no room it stands below the boxes.
+
     ``name`` says to which field of the record the answer belongs when the sheet is read back; so
     do the names of the other blocks that are filled by hand.
     """
@@ -72,6 +78,7 @@ class Ticks:
     options: tuple[str, ...]
     write: str = ""
     name: str = ""
+    least_line_mm: float = 38
     kind: str = "ticks"
 
 
@@ -150,7 +157,10 @@ class LetteredPlan:
 
 @dataclass(frozen=True, slots=True)
 class FacePair:
-    """Two faces side by side: comes off, goes on; or one face before and after."""
+    """Two faces side by side: comes off, goes on; or one face before and after.
+
+    A pair with a ``least_mm`` may be drawn smaller, down to that, where pages come out fuller.
+    """
 
     left_title: str
     left: FaceWords
@@ -159,6 +169,7 @@ class FacePair:
     kind: str = "face_pair"
     height_mm: float = 33
     arrow: bool = True
+    least_mm: float = 0
 
 
 @dataclass(frozen=True, slots=True)

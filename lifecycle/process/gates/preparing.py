@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
@@ -197,7 +198,7 @@ def condition_is_fresh(facts: ShowingFacts) -> Iterator[Blocker]:
         ):
             text = (
                 f"{number}, {face.label}, was not looked at within "
-                f"{facts.rules.fresh_look_months} months: make a report before install."
+                f"{counted(facts.rules.fresh_look_months, 'month')}: make a report before install."
             )
             yield Blocker("look.fresh", text, Role.CONSERVATOR, face.label)
         elif facts.last_moved_at is not None and before(last.examined_at, facts.last_moved_at):

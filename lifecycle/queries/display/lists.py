@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.db.models.functions import Lower
 
+from lifecycle.planning.counting import counted
 from lifecycle.planning.keeping import as_data
 from lifecycle.process.days import day_words
 from lifecycle.process.stages import CLOSED
@@ -289,8 +290,8 @@ class _Asking:
         because = " ".join(
             f"{other.exhibition.title} has it from {day_words(other.show_from)} to "
             f"{day_words(other.show_to)} ({other.request_no}); here it is asked for from "
-            f"{day_words(first)} to {day_words(last)}, with {self.travel.days} days of travel "
-            "between."
+            f"{day_words(first)} to {day_words(last)}, with {counted(self.travel.days, 'day')} of "
+            "travel between."
             for other in held
         )
         return replace(

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.switches import Switch
 from lifecycle.process.words import Word
 from lifecycle.records.base import Kept, KeptQuerySet, choices, kept_history, one_of
@@ -228,4 +229,4 @@ class GateDays(Kept):
         ]
 
     def __str__(self) -> str:
-        return f"{self.gate}: {self.days} days before"
+        return f"{self.gate}: {counted(self.days, 'day')} before"

@@ -10,7 +10,6 @@ from lifecycle.papers.words.blocks import Blanks, Lines, Signatures, Ticks
 LABEL_SHARE = 0.22
 OPTION_GAP = 6 * mm
 ROW = 7.4 * mm
-MIN_BLANK = 38 * mm
 
 
 def ticks(block: Ticks, width: float) -> list[Piece]:
@@ -30,7 +29,7 @@ def ticks(block: Ticks, width: float) -> list[Piece]:
         x += step
     write = fit(block.write, BODY, room / 2) if block.write else None
     if write is not None:
-        if x and x + write.width + MIN_BLANK > room:
+        if x and x + write.width + block.least_line_mm * mm > room:
             rows.append([])
             x = 0.0
         rows[-1].append((x, None, write.width))

@@ -65,7 +65,10 @@ def facts(block: Facts, width: float) -> list[Piece]:
                 pen.lines(label, left, y, BOLD, label_width)
                 pen.lines(value, left + label_width, y, BODY, column - label_width)
 
-        pieces.append(Piece(height, draw, gap=0.8 * mm))
+        lines_below = len(block.rows) - at
+        pieces.append(
+            Piece(height, draw, gap=0.8 * mm, stays=lines_below <= block.held * block.columns)
+        )
     return pieces
 
 

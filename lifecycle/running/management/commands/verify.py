@@ -8,6 +8,7 @@ from django.db import connection
 
 from lifecycle.exchange.package.bag import faults_of_bag
 from lifecycle.papers.stamped import print_faults
+from lifecycle.planning.counting import counted
 from lifecycle.queries.integrity import signed_faults
 from lifecycle.records.triggers import missing_triggers
 
@@ -35,7 +36,10 @@ class Command(BaseCommand):
             faults.append(f"The trigger {name} is missing: run manage.py migrate.")
         for fault in faults:
             self.stderr.write(fault)
-        summary = f"{checked} signed records checked, {prints} prints, {len(faults)} faults."
+        summary = (
+            f"{counted(checked, 'signed record')} checked, {counted(prints, 'print')}, "
+            f"{counted(len(faults), 'fault')}."
+        )
         if faults:
             raise CommandError(summary)
         self.stdout.write(summary)
@@ -45,5 +49,5 @@ class Command(BaseCommand):
         for fault in faults:
             self.stderr.write(fault)
         if faults:
-            raise CommandError(f"{folder}: {len(faults)} faults.")
+            raise CommandError(f"{folder}: {counted(len(faults), 'fault')}.")
         self.stdout.write(f"{folder}: every file is what it was when the package was made.")

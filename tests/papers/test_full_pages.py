@@ -1,0 +1,67 @@
+"""Papers one would sign: pages without large gaps, and no signature on a page of its own."""
+
+from dataclasses import replace
+
+import pytest
+
+from lifecycle.papers.ink.draw import LARGE_GAP, PAIR_SCALES, with_pairs
+from lifecycle.papers.sheets import sheet_of
+from lifecycle.papers.sheets.treatment_report import LEAST_PAIR_MM, PAIR_MM
+from lifecycle.papers.words.blocks import Block, FacePair, Together
+from tests.builders.papers_out import DIARY, treatment_report_words
+from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
+from tests.papers.reading import ink, page_texts, word_boxes
+
+FOOT_MM, BODY_MM = 21, 205  # of A4; the foot and margin below, what the head leaves
+
+
+def pairs_of(blocks: tuple[Block, ...]) -> list[FacePair]:
+    inner = [one for block in blocks for one in getattr(block, "blocks", (block,))]
+    return [one for one in inner if isinstance(one, FacePair)]
+
+
+@pytest.mark.parametrize("steps", [1, 3, 6, 12])
+def test_who_signs_a_treatment_report_reads_advice_on_the_same_page(steps: int) -> None:
+    texts = page_texts(ink(treatment_report_words(steps=steps)).pdf)
+    assert "Signatures" in texts[-1]
+    assert "Handling and display" in texts[-1]
+    assert "Look again on" in texts[-1]
+
+
+@pytest.mark.parametrize("faces", [1, 2, 4])
+def test_pictures_before_and_after_leave_no_large_gap(faces: int) -> None:
+    words = treatment_report_words()
+    drawn = ink(replace(words, pairs=words.pairs * faces))
+    lowest: dict[int, float] = {}
+    for box in word_boxes(drawn.pdf):
+        if box.bottom < 842 - FOOT_MM * 72 / 25.4:
+            lowest[box.page] = max(lowest.get(box.page, 0), box.bottom)
+    ends = [lowest[page] for page in sorted(lowest)][:-1]
+    assert all(842 - FOOT_MM * 72 / 25.4 - end < LARGE_GAP * 842 for end in ends), ends
+
+
+def test_a_pair_is_as_tall_as_its_picture_and_shrinks_no_further_than_can_be_judged() -> None:
+    sheet = sheet_of(treatment_report_words())
+    (pair,) = pairs_of(sheet.blocks)
+    assert pair.height_mm == pytest.approx(82 * 640 / 900)
+    assert pair.height_mm < PAIR_MM
+    smallest = with_pairs(Together((pair,)), min(PAIR_SCALES))
+    assert isinstance(smallest, Together)
+    (small,) = pairs_of((smallest,))
+    assert small.height_mm == LEAST_PAIR_MM
+    assert with_pairs(replace(pair, least_mm=0), 0.5) == replace(pair, least_mm=0)
+
+
+def test_tickets_are_one_side_of_half_a_sheet_with_room_for_flashes() -> None:
+    mount, job = ink(mount_ticket_words(DIARY)), ink(imaging_ticket_words(DIARY))
+    assert (mount.pages, job.pages) == (1, 1)
+    (text,) = page_texts(job.pdf)
+    assert "flashes" in text
+    assert "lx·s each" in text
+
+
+def test_what_nobody_measured_takes_no_line_of_a_ticket() -> None:
+    words = replace(mount_ticket_words(DIARY), openings="", gutter="")
+    (text,) = page_texts(ink(words).pdf)
+    assert "Gutter" not in text
+    assert "–\n" not in text
