@@ -1,4 +1,4 @@
-"""Call objects back on account of a material: for all of them at once, and ended with a reason."""
+"""Call objects back on account of how they were treated: all at once, ended with a reason."""
 
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
@@ -11,11 +11,13 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
-from lifecycle.queries.treatment.materials import open_call_backs
+from lifecycle.queries.treatment.materials import ByObject, open_call_backs, touched_by
+from lifecycle.queries.treatment.under_old_rules import under_old_caution, under_rules_before
 from lifecycle.records.keeping import keep_all
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.people import Person
-from lifecycle.records.models.treatment import CallBack, Material, TreatmentStep
+from lifecycle.records.models.rules import HouseRules
+from lifecycle.records.models.treatment import CallBack, CautionRule, Material
 
 
 @transaction.atomic
@@ -24,58 +26,68 @@ def call_back_all(
     by: Person,
     role: Role,
     at: datetime,
-    materials: Sequence[Material],
     objects: Sequence[MuseumObject],
     due_on: date,
     reason: str,
+    materials: Sequence[Material] = (),
+    caution_rule: CautionRule | None = None,
+    house_rules: HouseRules | None = None,
 ) -> list[CallBack]:
     """Ask for each of these objects to be looked at again; all of it or nothing.
 
-    An object that waits for a look on account of the same batch is not asked for twice.
+    The cause is one of three: batches, a caution changed since, house rules changed since. An
+    object that waits for a look on account of the same is not asked for twice.
 
-    :raises Refused: no object, no reason, a day gone by, or an object that none of the batches
-        touched
+    :raises Refused: no cause or several, no object, no reason, a day gone by, or an object that the
+        cause does not touch
     """
     allow(by=by, role=role, deed=Deed.EXAMINE, at=at)
+    if sum((bool(materials), caution_rule is not None, house_rules is not None)) != 1:
+        raise Refused("Name one cause: a material, a caution that was changed, or house rules.")
     held = list(
         MuseumObject.objects.select_for_update()
         .filter(pk__in=[one.pk for one in objects])
         .order_by("pk")
     )
-    touched: dict[int, Material] = {}
-    steps = TreatmentStep.objects.filter(
-        museum_object__in=held, material__in=[one.pk for one in materials]
-    )
-    for step in steps.select_related("material").order_by("observed_at", "pk"):
-        if step.material is not None:
-            touched[step.museum_object_id] = step.material
-    if reasons := list(_faults(held, touched, due_on=due_on, reason=reason, at=at)):
+    if caution_rule is not None:
+        touched = under_old_caution(caution_rule, held)
+    elif house_rules is not None:
+        touched = under_rules_before(house_rules, held)
+    else:
+        touched = touched_by(materials, held)
+    how = "with it" if materials else "under the old rule"
+    if reasons := list(_faults(held, touched, how=how, due_on=due_on, reason=reason, at=at)):
         raise Refused(reasons)
-    waiting = {
-        (row.museum_object_id, row.material_id)
-        for row in open_call_backs().filter(museum_object__in=held)
-    }
     rows = [
         CallBack(
-            call_back_no=next_number("CB"),
             museum_object=thing,
-            material=touched[thing.pk],
+            material=touched[thing.pk][-1].material if materials else None,
+            caution_rule=caution_rule,
+            house_rules=house_rules,
             reason=reason.strip(),
             due_on=due_on,
             asked_at=at,
             asked_by=by,
         )
         for thing in held
-        if (thing.pk, touched[thing.pk].pk) not in waiting
     ]
-    keep_all(rows, by=by, role=role, why="called back", at=at)
-    return rows
+    waiting = {_about(row) for row in open_call_backs().filter(museum_object__in=held)}
+    made = [row for row in rows if _about(row) not in waiting]
+    for row in made:
+        row.call_back_no = next_number("CB")
+    keep_all(made, by=by, role=role, why="called back", at=at)
+    return made
+
+
+def _about(row: CallBack) -> tuple[int | None, ...]:
+    return row.museum_object_id, row.material_id, row.caution_rule_id, row.house_rules_id
 
 
 def _faults(
     held: Sequence[MuseumObject],
-    touched: dict[int, Material],
+    touched: ByObject,
     *,
+    how: str,
     due_on: date,
     reason: str,
     at: datetime,
@@ -88,7 +100,7 @@ def _faults(
         yield Reason("This day is past: name one from today on.", "due_on")
     for thing in held:
         if thing.pk not in touched:
-            text = f"{thing.object_number} was not treated with it: take it out of the list."
+            text = f"{thing.object_number} was not treated {how}: take it out of the list."
             yield Reason(text, "objects")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
@@ -31,16 +31,24 @@ def write_caution_rule(
 ) -> CautionRule:
     """Write what the house says where the two meet, with its source; history keeps what was.
 
-    :raises Refused: without warning, source or reason
+    :raises Refused: without warning, source or reason, or when somebody wrote it meanwhile
     """
     allow(by=by, role=role, deed=Deed.OVERRIDE, at=at)
     if reasons := list(_faults(text=text, source=source, why=why)):
         raise Refused(reasons)
-    held = CautionRule.objects.select_for_update().filter(trait=trait, brings=brings).first()
-    row = held or CautionRule(trait=trait, brings=brings)
+    row = _held(trait, brings) or CautionRule(trait=trait, brings=brings)
     row.text, row.source, row.basis = text.strip(), source.strip(), basis
     row.asks, row.in_use = asks, in_use
-    return row.keep(by=by, role=role, why=why.strip(), at=at)
+    try:
+        with transaction.atomic():
+            return row.keep(by=by, role=role, why=why.strip(), at=at)
+    except IntegrityError as clash:
+        text = f"Somebody wrote the caution on {row} meanwhile: look at it, then change it."
+        raise Refused(Reason(text, "brings", "caution.meanwhile")) from clash
+
+
+def _held(trait: Trait, brings: Brings) -> CautionRule | None:
+    return CautionRule.objects.select_for_update().filter(trait=trait, brings=brings).first()
 
 
 def _faults(*, text: str, source: str, why: str) -> Iterator[Reason]:

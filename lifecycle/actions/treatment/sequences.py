@@ -6,7 +6,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Conflict, Reason, Refused
@@ -84,7 +84,11 @@ def write_sequence(
         held.edition += 1
     held.name, held.used_for = name.strip(), used_for.strip()
     sign: dict[str, Any] = {"by": by, "role": role, "why": "sequence of steps saved", "at": at}
-    held.keep(**sign)
+    try:
+        with transaction.atomic():
+            held.keep(**sign)
+    except IntegrityError as clash:
+        raise Refused(_taken(name)) from clash
     rows = list(held.lines.order_by("order", "pk"))
     for number, line in enumerate(lines, start=1):
         row = rows[number - 1] if number <= len(rows) else StepSequenceLine(sequence=held)
@@ -101,12 +105,19 @@ def write_sequence(
     return held
 
 
+def _is_taken(held: StepSequence, name: str) -> bool:
+    return StepSequence.objects.filter(name=name.strip()).exclude(pk=held.pk).exists()
+
+
+def _taken(name: str) -> Reason:
+    return Reason(f"“{name.strip()}” is on record already: give it another name.", "name")
+
+
 def _faults(held: StepSequence, name: str, lines: Sequence[UsualStep]) -> Iterator[Reason]:
     if not name.strip():
         yield Reason("Give the sequence a name.", "name")
-    same = StepSequence.objects.filter(name=name.strip()).exclude(pk=held.pk)
-    if same.exists():
-        yield Reason(f"“{name.strip()}” is on record already: give it another name.", "name")
+    if _is_taken(held, name):
+        yield _taken(name)
     if not lines:
         yield Reason("Name at least one step.", "lines")
     for line in lines:

@@ -47,7 +47,12 @@ def house_rules(request: SignedInRequest) -> HttpResponse:
     asked = request.GET.get("version", "")
     day = museum_day(request.at)
     rules = all_rules(day, version=int(asked) if asked.isdecimal() and len(asked) < 6 else None)
-    context = {"rules": rules, "may_approve": request.may(Deed.OVERRIDE), "day": day}
+    context = {
+        "rules": rules,
+        "may_approve": request.may(Deed.OVERRIDE),
+        "may_call": request.may(Deed.EXAMINE),
+        "day": day,
+    }
     return render(request, "rules/house_rules.html", context)
 
 

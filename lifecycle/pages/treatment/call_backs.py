@@ -1,10 +1,11 @@
 """Find what a material touched, call all of it back at once, and the list of what waits."""
 
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
@@ -16,6 +17,7 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import refuse_strangers
 from lifecycle.pages.treatment.seeing import posted
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.objects import sees_all_bays
@@ -23,10 +25,17 @@ from lifecycle.queries.treatment.materials import (
     TreatedObject,
     batches_like,
     recalls,
+    treated_lines,
     treated_objects,
 )
+from lifecycle.queries.treatment.under_old_rules import (
+    changed_at,
+    under_old_caution,
+    under_rules_before,
+)
 from lifecycle.records.models.objects import MuseumObject
-from lifecycle.records.models.treatment import CallBack, Material
+from lifecycle.records.models.rules import HouseRules
+from lifecycle.records.models.treatment import CallBack, CautionRule, Material, TreatmentStep
 
 
 class FindForm(forms.Form):
@@ -81,13 +90,75 @@ class CallBackForm(forms.Form):
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What the objects are looked for by: batches, a caution that was changed, house rules."""
+
+    materials: tuple[Material, ...] = ()
+    caution_rule: CautionRule | None = None
+    house_rules: HouseRules | None = None
+
+    @property
+    def lead(self) -> str:
+        """How the objects were treated, in words; nothing where batches are looked for."""
+        if self.caution_rule is not None:
+            when = day_words(changed_at(self.caution_rule).astimezone(museum_zone()))
+            return (
+                f"Objects treated before {when}, when the house last wrote its caution on "
+                f"{self.caution_rule}, with steps that it speaks of."
+            )
+        if self.house_rules is not None:
+            return (
+                f"Objects treated under the version that was in force before {self.house_rules}, "
+                f"which holds from {day_words(self.house_rules.valid_from)}."
+            )
+        return ""
+
+    def lines(self, *, with_bay: bool) -> list[TreatedObject]:
+        """The objects in the order of their numbers; a fixed number of queries."""
+        if self.caution_rule is not None:
+            steps = under_old_caution(self.caution_rule)
+            return treated_lines(steps, _step_words, with_bay=with_bay)
+        if self.house_rules is not None:
+            steps = under_rules_before(self.house_rules)
+            return treated_lines(steps, _step_words, with_bay=with_bay)
+        return treated_objects(self.materials, with_bay=with_bay) if self.materials else []
+
+    def as_cause(self) -> dict[str, Any]:
+        return {
+            "materials": self.materials,
+            "caution_rule": self.caution_rule,
+            "house_rules": self.house_rules,
+        }
+
+
+def _step_words(step: TreatmentStep) -> str:
+    return f"{step.step.label}, {step.material}" if step.material else step.step.label
+
+
+def _asked(request: SignedInRequest, find: FindForm) -> Asked:
+    """What the address asks for; an unknown caution or version is a page that is not there."""
+    if text := request.GET.get("caution", ""):
+        try:
+            rule = CautionRule.objects.filter(uid=UUID(text)).first()
+        except ValueError:
+            rule = None
+        if rule is None:
+            raise Http404("No caution of the house is called so.")
+        return Asked(caution_rule=rule)
+    if text := request.GET.get("rules", ""):
+        number = int(text) if text.isdecimal() and len(text) < 6 else 0
+        return Asked(house_rules=get_object_or_404(HouseRules, version=number))
+    return Asked(materials=tuple(find.found()))
+
+
 @signed_in
 def treated_with(request: SignedInRequest) -> HttpResponse:
-    """Every object a material or a batch touched, where it is now; all of them called back."""
+    """Every object treated with a batch or under an old rule, where it is; all called back."""
     refuse_strangers(request)
     find = FindForm(request.GET if "name" in request.GET or "batch" in request.GET else None)
-    materials = find.found()
-    lines = treated_objects(materials, with_bay=sees_all_bays(request.facts)) if materials else []
+    asked = _asked(request, find)
+    lines = asked.lines(with_bay=sees_all_bays(request.facts))
     form = CallBackForm(posted(request), initial={"reason": request.GET.get("reason", "")[:2000]})
     form.offer(lines)
 
@@ -97,22 +168,24 @@ def treated_with(request: SignedInRequest) -> HttpResponse:
             by=request.person,
             role=role,
             at=request.at,
-            materials=materials,
             objects=list(data["objects"]),
             due_on=data["due_on"],
             reason=data["reason"],
+            **asked.as_cause(),
         )
         several = "objects are" if len(made) != 1 else "object is"
         return f"{len(made)} {several} called back.|{reverse('call-backs')}"
 
+    how = "under an old rule" if asked.lead else "with a material"
     page = FormPage(
-        title="Objects treated with a material",
+        title=f"Objects treated {how}",
         submit="Call them back",
         back=reverse("materials"),
+        lead=asked.lead,
         template="treatment/treated.html",
         more={
             "find": find,
-            "materials": materials,
+            "asked": asked,
             "lines": list(zip(lines, form["objects"], strict=True)),
             "may_call": request.may(Deed.EXAMINE),
         },
@@ -138,7 +211,10 @@ class EndForm(forms.Form):
 def call_back_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """End a call-back without a look."""
     role = request.role_for(Deed.EXAMINE)
-    row = get_object_or_404(CallBack.objects.select_related("museum_object", "material"), uid=uid)
+    row = get_object_or_404(
+        CallBack.objects.select_related("museum_object", "material", "caution_rule", "house_rules"),
+        uid=uid,
+    )
     form = EndForm(posted(request))
 
     def act(data: dict[str, Any]) -> str:
@@ -149,6 +225,6 @@ def call_back_end(request: SignedInRequest, uid: UUID) -> HttpResponse:
         title=f"End {row.call_back_no}, {row.museum_object.object_number}",
         submit="End it",
         back=reverse("call-backs"),
-        lead=f"{row.material}: {row.reason}",
+        lead=f"{row.cause}: {row.reason}",
     )
     return answer_form(request, form, act, page)

@@ -34,8 +34,10 @@ def caution_list(request: SignedInRequest) -> HttpResponse:
         request.role_for(Deed.WALK)
     rules = caution_rules()
     own = {rule.key for rule in rules if SHIPPED.get(rule.key) != rule}
+    written = {(row.trait, row.brings): row.uid for row in CautionRule.objects.order_by("pk")}
     context = {
-        "rows": [(rule, rule.key in own) for rule in rules],
+        "rows": [(rule, rule.key in own, written.get(rule.key)) for rule in rules],
+        "may_call": request.may(Deed.EXAMINE),
         "may_write": request.may(Deed.OVERRIDE),
     }
     return render(request, "treatment/caution_rules.html", context)
@@ -130,6 +132,7 @@ def caution_change(request: SignedInRequest, trait: str, brings: str) -> HttpRes
         lead=f"{rule.trait.means} {rule.brings.means}",
         template="treatment/caution_rule.html",
         more={
+            "row": row,
             "changes": changes_of(row) if row else (),
             "may_go_back": may_go_back,
         },

@@ -97,6 +97,7 @@ CALLED: Final = {
     "AskedAgainAnswer": ("answer to a question asked again", "answers to questions asked again"),
     "Account": ("sign-in account", "sign-in accounts"),
     "CallBack": ("call-back", "call-backs"),
+    "CautionRule": ("caution at the bench", "cautions at the bench"),
     "CaseReadiness": ("readiness of a case", "readiness of cases"),
     "FaceWanted": ("face wanted", "faces wanted"),
     "FacePictures": ("pair of pictures", "pairs of pictures"),

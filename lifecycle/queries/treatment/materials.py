@@ -1,6 +1,6 @@
 """What a material touched, and how its tests stand: every object has to be found again."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -98,15 +98,35 @@ def lapses_due(day: date) -> list[LapseFacts]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TreatedObject:
-    """One object that a material touched: where it is, when and how often, what is asked of it."""
+    """One object that was treated so: where it is, when and how often, what is asked of it.
+
+    ``told`` says what it was: the batches that touched it, or the steps done.
+    """
 
     museum_object: MuseumObject
     where: str
     first: datetime
     last: datetime
     steps: int
-    batches: tuple[str, ...]
+    told: tuple[str, ...]
     call_backs: tuple[CallBack, ...]
+
+
+#: The steps by the row id of their object, each in the order they were done.
+ByObject = dict[int, list[TreatmentStep]]
+
+
+def touched_by(
+    materials: Collection[Material], objects: Collection[MuseumObject] | None = None
+) -> ByObject:
+    """Return the steps done with one of these batches, of these objects or of all; one query."""
+    rows = TreatmentStep.objects.filter(material__in=[one.pk for one in materials])
+    if objects is not None:
+        rows = rows.filter(museum_object__in=[one.pk for one in objects])
+    found: ByObject = {}
+    for step in rows.select_related("material").order_by("observed_at", "pk"):
+        found.setdefault(step.museum_object_id, []).append(step)
+    return found
 
 
 def treated_objects(materials: Collection[Material], *, with_bay: bool) -> list[TreatedObject]:
@@ -114,10 +134,13 @@ def treated_objects(materials: Collection[Material], *, with_bay: bool) -> list[
 
     Three queries whatever the number of steps and objects.
     """
-    steps: dict[int, list[TreatmentStep]] = {}
-    rows = TreatmentStep.objects.filter(material__in=[one.pk for one in materials])
-    for step in rows.select_related("material").order_by("observed_at", "pk"):
-        steps.setdefault(step.museum_object_id, []).append(step)
+    return treated_lines(touched_by(materials), lambda s: str(s.material), with_bay=with_bay)
+
+
+def treated_lines(
+    steps: ByObject, told: Callable[[TreatmentStep], str], *, with_bay: bool
+) -> list[TreatedObject]:
+    """Return the objects of these steps, in the order of numbers; two queries."""
     waiting: dict[int, list[CallBack]] = {}
     for row in open_call_backs().filter(museum_object__in=list(steps)):
         waiting.setdefault(row.museum_object_id, []).append(row)
@@ -131,7 +154,7 @@ def treated_objects(materials: Collection[Material], *, with_bay: bool) -> list[
             first=steps[thing.pk][0].observed_at,
             last=steps[thing.pk][-1].observed_at,
             steps=len(steps[thing.pk]),
-            batches=tuple(sorted({str(s.material) for s in steps[thing.pk]})),
+            told=tuple(sorted({told(step) for step in steps[thing.pk]})),
             call_backs=tuple(waiting.get(thing.pk, ())),
         )
         for thing in sorted(things, key=lambda one: reading_order(one.object_number))
@@ -148,7 +171,13 @@ def open_call_backs() -> QuerySet[CallBack, Any]:
     ).exclude(digest="")
     return (
         CallBack.objects.filter(~Exists(answered), ended_at=None)
-        .select_related("museum_object__current_location__parent", "material", "asked_by")
+        .select_related(
+            "museum_object__current_location__parent",
+            "material",
+            "caution_rule",
+            "house_rules",
+            "asked_by",
+        )
         .order_by("due_on", "museum_object__object_number", "pk")
     )
 
@@ -185,7 +214,7 @@ def recalls(zone: ZoneInfo, *, with_bay: bool, until: date | None = None) -> lis
             uid=str(row.uid),
             due_on=row.due_on,
             number=row.call_back_no,
-            why=f"{row.material}: {row.reason}",
+            why=f"{row.cause}: {row.reason}",
             call_back=row,
         )
         for row in asked

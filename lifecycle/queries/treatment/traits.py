@@ -4,7 +4,7 @@ Codes are those of the starting words; a museum that names a material otherwise 
 moisture' on the object, or records what it found.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from types import MappingProxyType
 from typing import Final
@@ -12,7 +12,7 @@ from typing import Final
 from lifecycle.process.bench_cautions import Trait
 from lifecycle.process.ink import InkLevel, SpotTest
 from lifecycle.process.words import Activity, FeatureState, Layer, Orientation
-from lifecycle.queries.condition.ink import ink_of
+from lifecycle.queries.condition.ink import rated_faces
 from lifecycle.queries.condition.known import standing
 from lifecycle.records.models.condition import InkTest, Observation
 from lifecycle.records.models.objects import MuseumObject
@@ -46,68 +46,93 @@ _BLIND: Final = frozenset({FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE
 _OVER: Final = frozenset({FeatureState.GONE, FeatureState.TREATED})
 
 
+#: An object's row id, a trait, and the record that shows it.
+Found = Iterator[tuple[int, Trait, str]]
+
+
 def traits_of(museum_object: MuseumObject) -> dict[Trait, str]:
     """Return each trait with what on record shows it; seven queries, whatever is on record."""
-    found: dict[Trait, list[str]] = {}
+    return traits_of_many([museum_object])[museum_object.pk]
+
+
+def traits_of_many(things: Iterable[MuseumObject]) -> dict[int, dict[Trait, str]]:
+    """Return the traits of several objects, by row id; the same queries as for one.
+
+    Give them with their ``object_type``.
+    """
+    rows = list(things)
+    ids = [thing.pk for thing in rows]
+    found: dict[int, dict[Trait, list[str]]] = {pk: {} for pk in ids}
     for lines in (
-        _of_row(museum_object),
-        _of_words(museum_object),
-        _of_ink(museum_object),
-        _of_features(museum_object),
-        _of_tests(museum_object),
+        _of_rows(rows),
+        _of_words(ids),
+        _of_ink(ids),
+        _of_features(ids),
+        _of_tests(ids),
     ):
-        for trait, words in lines:
-            found.setdefault(trait, []).append(words)
-    return {trait: ", ".join(dict.fromkeys(words)) for trait, words in found.items()}
+        for pk, trait, words in lines:
+            found[pk].setdefault(trait, []).append(words)
+    return {
+        pk: {trait: ", ".join(dict.fromkeys(words)) for trait, words in traits.items()}
+        for pk, traits in found.items()
+    }
 
 
-def _of_row(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
-    if museum_object.moisture_caution:
-        yield Trait.SOLUBLE_MEDIUM, "its record: may not meet moisture unasked"
-    if museum_object.orientation_rule == Orientation.UPRIGHT_ONLY:
-        yield Trait.UPRIGHT_ONLY, "its record: upright only"
-    if museum_object.marks:
-        yield Trait.WRITING, f"marks and inscriptions: {museum_object.marks}"
-    if museum_object.object_type.code == "bound-manuscript":
-        yield Trait.WRITING, museum_object.object_type.label
+def _of_rows(things: Iterable[MuseumObject]) -> Found:
+    for thing in things:
+        if thing.moisture_caution:
+            yield thing.pk, Trait.SOLUBLE_MEDIUM, "its record: may not meet moisture unasked"
+        if thing.orientation_rule == Orientation.UPRIGHT_ONLY:
+            yield thing.pk, Trait.UPRIGHT_ONLY, "its record: upright only"
+        if thing.marks:
+            yield thing.pk, Trait.WRITING, f"marks and inscriptions: {thing.marks}"
+        if thing.object_type.code == "bound-manuscript":
+            yield thing.pk, Trait.WRITING, thing.object_type.label
 
 
-def _of_words(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+def _of_words(ids: list[int]) -> Found:
+    things = MuseumObject.objects.filter(pk__in=ids)
     words = [
-        *museum_object.materials.order_by("pk").values_list("code", "label"),
-        *museum_object.techniques.order_by("pk").values_list("code", "label"),
+        *things.order_by("pk", "materials__pk").values_list(
+            "pk", "materials__code", "materials__label"
+        ),
+        *things.order_by("pk", "techniques__pk").values_list(
+            "pk", "techniques__code", "techniques__label"
+        ),
     ]
     for trait, codes in _BY_WORD.items():
-        for code, label in words:
+        for pk, code, label in words:
             if code in codes:
-                yield trait, f"{label} on its record"
+                yield pk, trait, f"{label} on its record"
 
 
-def _of_ink(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
-    for rated in ink_of(museum_object, date.min):
-        where = f"{rated.face.label}, {rated.worst.area}: {rated.level.label}"
-        yield Trait.IRON_GALL_INK, f"ink rated on {where}"
-        yield Trait.WRITING, f"ink on {rated.face.label}"
-        if rated.level >= InkLevel.POOR:
-            yield Trait.INK_CRACKED, f"ink rated on {where}"
+def _of_ink(ids: list[int]) -> Found:
+    for pk, faces in rated_faces(ids, date.min).items():
+        for rated in faces:
+            where = f"{rated.face.label}, {rated.worst.area}: {rated.level.label}"
+            yield pk, Trait.IRON_GALL_INK, f"ink rated on {where}"
+            yield pk, Trait.WRITING, f"ink on {rated.face.label}"
+            if rated.level >= InkLevel.POOR:
+                yield pk, Trait.INK_CRACKED, f"ink rated on {where}"
     tests = InkTest.objects.filter(
         standing("report"),
-        report__museum_object=museum_object,
+        report__museum_object__in=ids,
         taken_back=False,
         test=SpotTest.FREE_IRON,
         colour__gt=0,
     ).exclude(report__digest="")
     for test in tests.select_related("report", "face").order_by("pk"):
-        yield Trait.FREE_IRON, f"spot test on {test.face.label}, {test.spot} ({test.report})"
-        yield Trait.IRON_GALL_INK, f"free iron on {test.face.label}"
+        pk = test.report.museum_object_id
+        yield pk, Trait.FREE_IRON, f"spot test on {test.face.label}, {test.spot} ({test.report})"
+        yield pk, Trait.IRON_GALL_INK, f"free iron on {test.face.label}"
 
 
-def _of_features(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+def _of_features(ids: list[int]) -> Found:
     """Features as their last signed look found them; what is gone or treated no longer speaks."""
-    latest: dict[int, Observation] = {}
+    latest: dict[tuple[int, int], Observation] = {}
     rows = (
         Observation.objects.filter(
-            standing("report"), feature__museum_object=museum_object, taken_back=False
+            standing("report"), feature__museum_object__in=ids, taken_back=False
         )
         .exclude(report__digest="")
         .exclude(state__in=_BLIND)
@@ -115,25 +140,26 @@ def _of_features(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
         .order_by("report__examined_at", "pk")
     )
     for row in rows:
-        latest[row.feature.number] = row
-    for number, row in sorted(latest.items()):
+        latest[row.feature.museum_object_id, row.feature.number] = row
+    for (pk, number), row in sorted(latest.items()):
         if row.state in _OVER:
             continue
         term = row.term
         for trait, codes in _BY_FEATURE.items():
             if term.code in codes:
-                yield trait, f"F{number} {term.label}"
+                yield pk, trait, f"F{number} {term.label}"
         if row.layer == Layer.MEDIUM and row.activity == Activity.ACTIVE:
-            yield Trait.FLAKING_MEDIUM, f"F{number} {term.label}, active"
+            yield pk, Trait.FLAKING_MEDIUM, f"F{number} {term.label}, active"
 
 
-def _of_tests(museum_object: MuseumObject) -> Iterator[tuple[Trait, str]]:
+def _of_tests(ids: list[int]) -> Found:
     """Spot tests logged at the bench in which a medium moved; a later test does not undo one."""
-    rows = MediumTest.objects.filter(step__museum_object=museum_object, outcome__in=MOVED)
+    rows = MediumTest.objects.filter(step__museum_object__in=ids, outcome__in=MOVED)
     for row in rows.select_related("step__face").order_by("step__observed_at", "pk"):
+        pk = row.step.museum_object_id
         where = row.step.face.label if row.step.face else "the object"
         what = f"{row.medium} on {where}: {row.get_outcome_display()} in "
         if row.liquid != SpotLiquid.SOLVENT:
-            yield Trait.RAN_IN_WATER, what + row.get_liquid_display()
+            yield pk, Trait.RAN_IN_WATER, what + row.get_liquid_display()
         if row.liquid != SpotLiquid.WATER:
-            yield Trait.RAN_IN_SOLVENT, what + row.get_liquid_display()
+            yield pk, Trait.RAN_IN_SOLVENT, what + row.get_liquid_display()

@@ -203,8 +203,20 @@ class MaterialResult(AppendOnly):
         return f"{self.how} of {self.material_id} (#{self.pk})"
 
 
+def _one_cause() -> models.CheckConstraint:
+    """A call-back names one cause, so that it can be answered and ended with it."""
+    causes = ("material", "caution_rule", "house_rules")
+    one = Q()
+    for cause in causes:
+        one |= Q(**{f"{name}__isnull": name != cause for name in causes})
+    return models.CheckConstraint(condition=one, name="call_back_one_cause")
+
+
 class CallBack(Kept):
-    """An object to be looked at again on account of what it was treated with.
+    """An object to be looked at again on account of how it was treated.
+
+    Its cause is one of three: a batch that touched it, a caution that the house words otherwise
+    since, or a later version of the house rules.
 
     It is settled by a signed call-back report made after it was asked for, or ended with a reason.
     """
@@ -213,7 +225,23 @@ class CallBack(Kept):
     museum_object = models.ForeignKey(
         MuseumObject, on_delete=models.PROTECT, related_name="call_backs"
     )
-    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="call_backs")
+    material = models.ForeignKey(
+        Material, null=True, blank=True, on_delete=models.PROTECT, related_name="call_backs"
+    )
+    caution_rule = models.ForeignKey(
+        "records.CautionRule",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="call_backs",
+    )
+    house_rules = models.ForeignKey(
+        "records.HouseRules",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="call_backs",
+    )
     reason = models.TextField()
     due_on = models.DateField()
     asked_at = models.DateTimeField()
@@ -230,6 +258,7 @@ class CallBack(Kept):
     class Meta:
         constraints = [
             models.CheckConstraint(condition=~Q(reason=""), name="call_back_says_why"),
+            _one_cause(),
             models.CheckConstraint(
                 condition=Q(ended_at__isnull=True, ended_by__isnull=True)
                 | (Q(ended_at__isnull=False, ended_by__isnull=False) & ~Q(ended_why="")),
@@ -239,3 +268,10 @@ class CallBack(Kept):
 
     def __str__(self) -> str:
         return self.call_back_no
+
+    @property
+    def cause(self) -> str:
+        """On account of what, in words; load the three with it."""
+        if self.caution_rule is not None:
+            return f"Caution changed, {self.caution_rule}"
+        return f"Changed by {self.house_rules}" if self.house_rules else str(self.material)
