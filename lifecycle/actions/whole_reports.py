@@ -9,7 +9,7 @@ from lifecycle.process.days import day_words
 from lifecycle.process.minutes import before as earlier
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.treatment.consenting import clock_at
-from lifecycle.queries.treatment.covering import open_deviations
+from lifecycle.queries.treatment.covering import open_deviations, standing_only
 from lifecycle.queries.treatment.facts import faces_to_picture
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
@@ -47,7 +47,7 @@ def missing_of_report(
     for name in ALWAYS_SAID:
         if not getattr(report, name):
             yield Reason(f"{TEXTS[name]}: say it, or say that there is nothing.", name)
-    steps = list(proposal.steps.all())
+    steps = standing_only(proposal.steps.all())
     if any(step.removed for step in steps) and not report.removed_kept_where:
         yield Reason("Matter was removed: say where it is kept.", "removed_kept_where")
     if (stays := _what_stays(steps)) and not report.take_off:
@@ -88,7 +88,8 @@ def _missing_check(report: TreatmentReport, proposal: Proposal) -> Iterator[Reas
     if check.kind != ReportKind.AFTER_TREATMENT or not check.signed:
         text = f"{check.report_no} is not a signed check after treatment."
         yield Reason(text, "after_check", "treatment.check")
-    last = max((step.observed_at for step in proposal.steps.all()), default=None)
+    steps = standing_only(proposal.steps.all())
+    last = max((step.observed_at for step in steps), default=None)
     if last and (check.examined_at is None or earlier(check.examined_at, last)):
         text = f"{check.report_no} was made before the last step: look again after it."
         yield Reason(text, "after_check", "treatment.check")

@@ -13,6 +13,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.actions.treatment.correcting import faults_of_correction, same_treatment
 from lifecycle.actions.treatment.telling import tell_of_emergency
 from lifecycle.process.bench_cautions import TEST_STEP, Raised, asks_of
 from lifecycle.process.minutes import end_of
@@ -95,6 +96,9 @@ def log_step(
 ) -> TreatmentStep:
     """Log a step. With a proposal its versions are asked, without one the standing consents.
 
+    A step that ``corrects`` another stands for it from now on, also after the report and the
+    showing are closed; the other stays readable.
+
     :raises Refused: with every reason why the step is not covered or can't be true
     """
     held = (
@@ -110,9 +114,13 @@ def log_step(
     allow(by=by, role=role, deed=Deed.TREAT, at=at, about=about)
     clock = _clock_of(done.observed_at, at)
     reasons = list(_faults(held, proposal, showing, done, at))
+    wrong = done.corrects
+    reasons += faults_of_correction(wrong, done, proposal)
     version: ProposalVersion | None = None
     standing: StandingConsent | None = None
-    if not done.emergency:
+    if wrong is not None and same_treatment(wrong, done):
+        version, standing = wrong.version, wrong.standing
+    elif not done.emergency:
         if proposal is not None:
             version, not_covered = _version_for(proposal, done, clock)
         else:
@@ -160,7 +168,7 @@ def log_step(
         caution_reason=done.caution_reason.strip(),
         corrects=done.corrects,
     ).append()
-    for picture in done.pictures:
+    for picture in _pictures_of(done):
         StepPicture(step=step, picture=picture).append()
     _keep_cautions(step, found, answered)
     if done.test is not None:
@@ -170,9 +178,17 @@ def log_step(
             liquid=done.test.liquid,
             outcome=done.test.outcome,
         ).append()
-    if step.emergency:
+    if step.emergency and not (wrong is not None and wrong.emergency):
         tell_of_emergency(step=step, at=at)
     return step
+
+
+def _pictures_of(done: StepDone) -> Iterator[Picture]:
+    """The pictures of a step; a correction keeps those of the line it stands for."""
+    if done.corrects is not None:
+        for row in done.corrects.pictures.select_related("picture").order_by("pk"):
+            yield row.picture
+    yield from done.pictures
 
 
 def _clock_of(observed_at: datetime, at: datetime) -> Clock:
@@ -189,6 +205,7 @@ def _version_for(
         material=done.material,
         concentration=done.concentration,
         face=done.face,
+        corrects=done.corrects is not None,
     )
     reasons = [Reason(line.text, line.field, line.code) for line in why_not(proposal, asked, clock)]
     version = in_force(list(proposal.versions.all()), clock)
@@ -274,7 +291,7 @@ def _faults(
         yield Reason("Name the material that this strength belongs to.", "material")
     if done.temperature_c is not None and not -80 <= done.temperature_c <= 200:
         yield Reason("Temperature lies between -80 and 200 °C.", "temperature_c")
-    for name, row in (("face", done.face), ("feature", done.feature)):
+    for name, row in (("face", done.face), ("feature", done.feature), ("", done.corrects)):
         if row is not None and row.museum_object_id != held.pk:
             yield Reason(f"{row} does not belong to {number}.", name)
     if done.removed.strip() and not done.removed_where.strip():
@@ -292,7 +309,7 @@ def _faults(
         yield Reason("Say why it could not wait for consent.", "emergency_reason")
     if proposal is not None:
         yield from _faults_of_proposal(held, proposal, done)
-    if showing is not None and Stage(showing.stage) in CLOSED:
+    if showing is not None and Stage(showing.stage) in CLOSED and done.corrects is None:
         yield Reason(f"The showing of {number} is closed: log the step with its next one.")
 
 
@@ -305,7 +322,7 @@ def _faults_of_proposal(held: MuseumObject, proposal: Proposal, done: StepDone) 
     if signed and done.corrects is None:
         text = f"The report on {proposal.proposal_no} is signed: open a new proposal."
         yield Reason(text, code="report.signed")
-    showing = proposal.showing
+    showing = proposal.showing if done.corrects is None else None
     if showing is not None and not done.emergency and Stage(showing.stage) is not Stage.TREATMENT:
         clock_words = Stage(showing.stage).label
         text = (

@@ -15,6 +15,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_showing, museum_day
+from lifecycle.queries.treatment.covering import standing_only
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import Face
@@ -165,7 +166,8 @@ def _faults_of_pair(
         text = "Before and after must be taken in the same light, or they can't be compared."
         yield Reason(text, "after", "treatment.images")
     # Every step of the face counts, emergencies too: 'before' is before anything was done.
-    done = [s.observed_at for s in held.steps.all() if s.face_id in (None, face.pk)]
+    steps = standing_only(held.steps.all())
+    done = [s.observed_at for s in steps if s.face_id in (None, face.pk)]
     if done and before.taken_at and earlier(min(done), before.taken_at):
         yield Reason(f"{before} was taken after the first step on this face.", "before")
     if done and after.taken_at and earlier(after.taken_at, max(done)):
@@ -240,4 +242,4 @@ def treated_beside(report: TreatmentReport, proposal: Proposal) -> set[int]:
         for step in proposal.steps.all()
         if report.signed_at is None or step.entered_at <= report.signed_at
     ]
-    return {step.observed_by_id for step in steps} - {report.author_id}
+    return {step.observed_by_id for step in standing_only(steps)} - {report.author_id}

@@ -21,7 +21,13 @@ from lifecycle.pages.treatment.seeing import (
     posted,
     seen_proposal,
 )
-from lifecycle.pages.treatment.step_form import ProposedStepForm, StepForm, done_of, like
+from lifecycle.pages.treatment.step_form import (
+    ProposedStepForm,
+    StepForm,
+    as_written,
+    done_of,
+    like,
+)
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
@@ -50,14 +56,27 @@ def _pictures(
     return tuple(picture for picture in kept if picture is not None)
 
 
-def _again(request: SignedInRequest, museum_object: MuseumObject) -> TreatmentStep | None:
-    """The step of this object that the address names to be done again, if it names one."""
+def _named(
+    request: SignedInRequest, museum_object: MuseumObject, name: str
+) -> TreatmentStep | None:
+    """The step of this object that the address names: to be done ``again``, or to ``correct``."""
     try:
-        uid = UUID(request.GET.get("again", ""))
+        uid = UUID(request.GET.get(name, ""))
     except ValueError:
         return None
-    rows = museum_object.treatment_steps.select_related("step", "material", "face", "feature")
+    rows = museum_object.treatment_steps.select_related(
+        "step", "material", "face", "feature", "observed_by", "version", "standing", "medium_test"
+    )
     return rows.filter(uid=uid).first()
+
+
+def _start(
+    request: SignedInRequest, museum_object: MuseumObject, wrong: TreatmentStep | None
+) -> dict[str, Any]:
+    """What the form starts from: the line to be corrected, a step done again, or nothing."""
+    if wrong is not None:
+        return as_written(wrong)
+    return {"observed_at": request.at} | like(_named(request, museum_object, "again"))
 
 
 @signed_in
@@ -66,10 +85,11 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
     proposal = seen_proposal(request, uid)
     role = request.role_for(Deed.TREAT, about_proposal(proposal))
     thing = proposal.museum_object
+    wrong = _named(request, thing, "correct")
     form = ProposedStepForm(
         posted(request),
         request.FILES or None,
-        initial={"observed_at": request.at} | like(_again(request, thing)),
+        initial=_start(request, thing, wrong),
     )
     form.offer(thing, request.at)
 
@@ -82,18 +102,20 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 at=request.at,
                 museum_object=thing,
                 proposal=proposal,
-                done=done_of(data, _pictures(request, received, data, thing, role)),
+                done=done_of(data, _pictures(request, received, data, thing, role), wrong),
             )
-        return f"Logged: {step.step.label} on {thing.object_number}."
+        said = "Written again" if wrong else "Logged"
+        return f"{said}: {step.step.label} on {thing.object_number}."
 
     page = FormPage(
         title=f"Bench: {proposal.proposal_no}",
-        submit="Log the step",
+        submit="Write it again" if wrong else "Log the step",
         back=reverse("bench", args=[uid]),
-        draft=f"bench-{proposal.uid}",
+        draft=f"bench-{wrong.uid if wrong else proposal.uid}",
         cautions=cautions_of(thing, CautionFor.TREAT),
         template="treatment/bench.html",
         more={
+            "wrong": wrong,
             "proposal": proposal,
             "bench": bench_of(proposal, request.at),
             "sequences": sequences_in_use(),
@@ -107,11 +129,12 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Steps without a proposal: under a standing consent, or in an emergency."""
     thing = get_object_or_404(MuseumObject.objects.select_related("object_type", "lender"), uid=uid)
     role = request.role_for(Deed.TREAT, about_object(thing))
-    showing = open_showing_of(thing)
+    wrong = _named(request, thing, "correct")
+    showing = open_showing_of(thing) if wrong is None else wrong.showing
     form = StepForm(
         posted(request),
         request.FILES or None,
-        initial={"observed_at": request.at} | like(_again(request, thing)),
+        initial=_start(request, thing, wrong),
     )
     form.offer(thing, request.at)
 
@@ -124,20 +147,22 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 at=request.at,
                 museum_object=thing,
                 showing=showing,
-                done=done_of(data, _pictures(request, received, data, thing, role)),
+                done=done_of(data, _pictures(request, received, data, thing, role), wrong),
             )
         under = step.standing.standing_no if step.standing else "an emergency"
-        return f"Logged under {under}: {step.step.label} on {thing.object_number}."
+        said = "Written again" if wrong else "Logged"
+        return f"{said} under {under}: {step.step.label} on {thing.object_number}."
 
     clock = clock_at(request.at)
     page = FormPage(
         title=f"Minor step or emergency on {thing.object_number}",
-        submit="Log the step",
+        submit="Write it again" if wrong else "Log the step",
         back=reverse("bench-object", args=[uid]),
-        draft=f"bench-object-{thing.uid}",
+        draft=f"bench-object-{wrong.uid if wrong else thing.uid}",
         cautions=cautions_of(thing, CautionFor.TREAT),
         template="treatment/bench_object.html",
         more={
+            "wrong": wrong,
             "thing": thing,
             "showing": showing,
             "never": list(why_never(thing)),

@@ -235,11 +235,36 @@ def like(step: TreatmentStep | None) -> dict[str, Any]:
     return start | {name: row.uid for name, row in rows.items() if row is not None}
 
 
-def done_of(data: dict[str, Any], pictures: tuple[Picture, ...]) -> StepDone:
+WRITTEN: Final = (
+    *AGAIN,
+    "observed_at",
+    "removed",
+    "removed_where",
+    "caution_reason",
+    "deviation",
+    "deviation_why",
+    "emergency",
+    "emergency_reason",
+)
+
+
+def as_written(step: TreatmentStep) -> dict[str, Any]:
+    """What the form starts from when a step is written again: all that the line says."""
+    start = like(step) | {name: getattr(step, name) for name in WRITTEN}
+    start["observed_by"] = step.observed_by.uid
+    test = getattr(step, "medium_test", None)
+    if test is not None:
+        start |= {"medium": test.medium, "liquid": test.liquid, "outcome": test.outcome}
+    return start
+
+
+def done_of(
+    data: dict[str, Any], pictures: tuple[Picture, ...], corrects: TreatmentStep | None = None
+) -> StepDone:
     """The step as the action takes it, from the cleaned form."""
     names = set(StepDone.__dataclass_fields__) - {"pictures", "corrects", "test"}
     said = {name: value for name, value in data.items() if name in names}
     test = None
     if data.get("medium"):
         test = MediumTested(medium=data["medium"], liquid=data["liquid"], outcome=data["outcome"])
-    return StepDone(**said, test=test, pictures=pictures)
+    return StepDone(**said, test=test, pictures=pictures, corrects=corrects)

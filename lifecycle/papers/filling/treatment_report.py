@@ -32,6 +32,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.words import FaceKind, FeatureState, LightKind, Severity, SignCapacity
 from lifecycle.queries.condition.ink import ink_sentences
 from lifecycle.queries.signed_text.registry import signatures_of
+from lifecycle.queries.treatment.covering import standing_only
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models import MuseumObject, Observation
 from lifecycle.records.models.condition import ConditionReport
@@ -68,6 +69,7 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         if report.signed_at is None or step.entered_at <= report.signed_at
     ]
     prefetch_related_objects(steps, "cautions", "findings__observed_by")
+    held = standing_only(steps)
     based_on, after = _reports(proposal, report)
     signed = signatures_of(report)
     return TreatmentReportWords(
@@ -98,8 +100,8 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         features=tuple(_features(based_on, after)),
         summary=report.summary,
         steps=tuple(_steps(steps, of_house)),
-        hours=figure(sum((step.hours for step in steps), start=Decimal(0)), "h"),
-        deviations=tuple(_deviations(steps, of_house)),
+        hours=figure(sum((step.hours for step in held), start=Decimal(0)), "h"),
+        deviations=tuple(_deviations(held, of_house)),
         findings=tuple(
             DatedLine(
                 when=of_house.moment(found.observed_at),
@@ -119,11 +121,11 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
                 what=f"{step.removed}. Kept: {step.removed_where}",
                 who=step.observed_by.full_name,
             )
-            for step in steps
+            for step in held
             if step.removed
         ),
         removed_kept_where=report.removed_kept_where,
-        materials=tuple(_materials(steps)),
+        materials=tuple(_materials(held)),
         take_off=report.take_off,
         not_done=report.not_done,
         remaining_risks=report.remaining_risks,
@@ -132,10 +134,10 @@ def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentRe
         call_back=day(report.callback_on),
         pairs=tuple(_pair(pair, of_house) for pair in report.pairs.all()),
         not_pictured=report.not_pictured,
-        signatures=tuple(line for line, _, _ in _signatures(report, steps)),
+        signatures=tuple(line for line, _, _ in _signatures(report, held)),
         still_to_sign=tuple(
             line
-            for line, capacity, who in _signatures(report, steps)
+            for line, capacity, who in _signatures(report, held)
             if report.signed and not _has_signed(signed, capacity, who)
         ),
     )
@@ -217,8 +219,14 @@ def _look(row: Observation | None, *, first: bool) -> str:
 
 
 def _steps(steps: Sequence[TreatmentStep], of_house: House) -> Iterator[StepWords]:
+    numbers = {step.pk: number for number, step in enumerate(steps, start=1)}
+    again = {step.corrects_id: numbers[step.pk] for step in steps if step.corrects_id}
     for number, step in enumerate(steps, start=1):
-        corrects = " (corrects an earlier line)" if step.corrects_id else ""
+        corrects = ""
+        if step.corrects_id:
+            corrects = f" (puts line {numbers[step.corrects_id]} right)"
+        if step.pk in again:
+            corrects += f" (struck: line {again[step.pk]} stands for it)"
         yield StepWords(
             number=number,
             when=of_house.moment(step.observed_at),
@@ -226,7 +234,7 @@ def _steps(steps: Sequence[TreatmentStep], of_house: House) -> Iterator[StepWord
             what=f"{step.step.label}{corrects}",
             where=_where(step),
             with_what=_with_what(step),
-            result="\n".join(_results(step)),
+            result="\n".join(_results(step, of_house)),
             under=_under(step),
         )
 
@@ -248,8 +256,11 @@ def _with_what(step: TreatmentStep) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _results(step: TreatmentStep) -> Iterator[str]:
+def _results(step: TreatmentStep, of_house: House) -> Iterator[str]:
     yield step.result
+    if step.deviation:
+        said = _decided(step, of_house)
+        yield f"Deviation: {step.deviation_why} {said[:1].upper()}{said[1:]}."
     test = getattr(step, "medium_test", None)
     if test is not None:
         yield f"Spot test, {test.medium}, {test.get_liquid_display()}: {test.get_outcome_display()}"
@@ -279,16 +290,21 @@ def _deviations(steps: Sequence[TreatmentStep], of_house: House) -> Iterator[Dat
     for step in steps:
         if not step.deviation:
             continue
-        decided = [
-            f"{one.get_decision_display()} ({one.spoken_by}, "
-            f"{of_house.moment(one.decided_at)}){f': {one.limits}' if one.limits else ''}"
-            for one in step.decisions.all()
-        ]
         yield DatedLine(
             when=of_house.moment(step.observed_at),
             what=f"{step.step.label}: {step.deviation_why}",
-            who="; ".join(decided) or "not decided yet",
+            who=_decided(step, of_house),
         )
+
+
+def _decided(step: TreatmentStep, of_house: House) -> str:
+    """What was decided on a deviation, by whom and when."""
+    said = [
+        f"{one.get_decision_display()} ({one.spoken_by}, "
+        f"{of_house.moment(one.decided_at)}){f': {one.limits}' if one.limits else ''}"
+        for one in step.decisions.all()
+    ]
+    return "; ".join(said) or "not decided yet"
 
 
 def _materials(steps: Sequence[TreatmentStep]) -> Iterator[MaterialWords]:

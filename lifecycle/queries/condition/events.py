@@ -74,7 +74,7 @@ def _treated(
     museum_object: MuseumObject, since: datetime | None, until: datetime
 ) -> Iterator[Happening]:
     steps = TreatmentStep.objects.filter(
-        within("observed_at", since, until), museum_object=museum_object
+        within("observed_at", since, until), museum_object=museum_object, corrected_by=None
     ).select_related("step")
     for step in steps:
         yield Happening(at=step.observed_at, kind="treatment", what=f"treatment: {step.step}")

@@ -209,8 +209,16 @@ def _steps(lines: Lines, report: TreatmentReport, wording: Wording) -> None:
     rows = steps.select_related(
         "step", "material", "face", "feature", "observed_by", "version", "corrects"
     ).prefetch_related("cautions")
-    for step in rows.order_by("observed_at", "pk"):
+    in_order = list(rows.order_by("observed_at", "pk"))
+    again = {step.corrects_id: step for step in in_order if step.corrects_id is not None}
+    for step in in_order:
         lines.moment("Done", step.observed_at)
+        if step.pk in again:
+            lines.moment(
+                "Written wrongly; put right by the line entered", again[step.pk].entered_at
+            )
+        if step.corrects is not None:
+            lines.moment("Puts right the line entered", step.corrects.entered_at)
         lines.say("Step", wording.of(step.step, "label"))
         lines.say("By", wording.of(step.observed_by, "full_name"))
         if step.emergency:

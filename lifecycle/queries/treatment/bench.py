@@ -19,8 +19,14 @@ from lifecycle.queries.treatment.cautions import (
     said,
 )
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
-from lifecycle.queries.treatment.covering import in_force, open_deviations, still_said
+from lifecycle.queries.treatment.covering import (
+    in_force,
+    open_deviations,
+    standing_only,
+    still_said,
+)
 from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.queries.treatment.step_lines import StepLine, step_lines
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import Proposal, ProposalVersion, TreatmentStep
 
@@ -41,6 +47,7 @@ class Bench:
     excluded: tuple[str, ...]
     open_deviations: tuple[TreatmentStep, ...]
     steps: Sequence[TreatmentStep]
+    lines: tuple[StepLine, ...]
     raised: tuple[BenchCaution, ...]
     media: tuple[BenchCaution, ...]
     materials: tuple[BenchCaution, ...]
@@ -48,7 +55,8 @@ class Bench:
 
     @property
     def hours(self) -> str:
-        return f"{sum(step.hours for step in self.steps):.2f}".rstrip("0").rstrip(".")
+        held = standing_only(self.steps)
+        return f"{sum(step.hours for step in held):.2f}".rstrip("0").rstrip(".")
 
 
 def limits_of(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
@@ -93,6 +101,7 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
         excluded=excluded_in(current, clock) if current else (),
         open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
         steps=steps,
+        lines=step_lines(steps, versions, clock),
         raised=tuple(said(raised, reasons_of(shown))),
         media=tuple(object_cautions(thing)),
         materials=tuple(material_cautions({m.pk: m for m in planned}.values())),

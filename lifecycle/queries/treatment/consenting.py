@@ -114,7 +114,7 @@ def counts_through(decided_on: date, valid_until: date | None, months: int) -> d
     return lapse if valid_until is None else min(lapse, valid_until)
 
 
-def _latest_words(decisions: Iterable[Decided], clock: Clock) -> list[Decided]:
+def latest_words(decisions: Iterable[Decided], clock: Clock) -> list[Decided]:
     """Return each party's latest word given by the moment."""
     latest: dict[str, Decided] = {}
     for decision in sorted(decisions, key=lambda d: d.decided_at):
@@ -155,7 +155,7 @@ def _standing(
     *,
     asked_at: datetime | None,
 ) -> ConsentFacts:
-    words = _latest_words(decisions, clock)
+    words = latest_words(decisions, clock)
     objections = [d for d in words if Decision(d.decision) not in AGREED]
     agreements = [d for d in words if Decision(d.decision) in AGREED]
     through = {

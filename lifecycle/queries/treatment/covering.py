@@ -38,6 +38,8 @@ class StepAsked:
     material: Material | None = None
     concentration: Decimal | None = None
     face: Face | None = None
+    corrects: bool = False
+    """It tells better what was done before: the clock stands still for what is done next."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +51,7 @@ class Uncovered:
     field: str = ""
 
 
-def _same_material(planned: Material, used: Material) -> bool:
+def same_material(planned: Material, used: Material) -> bool:
     """A new batch of the same grade is the same treatment; another grade is not."""
     return (planned.name, planned.grade, planned.kind) == (used.name, used.grade, used.kind)
 
@@ -61,7 +63,7 @@ def plans(version: ProposalVersion, asked: StepAsked) -> bool:
     if not on_face:
         return False
     used = asked.material
-    return used is None or any(_same_material(m.material, used) for m in version.materials.all())
+    return used is None or any(same_material(m.material, used) for m in version.materials.all())
 
 
 def in_force(versions: Sequence[ProposalVersion], clock: Clock) -> ProposalVersion | None:
@@ -106,9 +108,21 @@ def beyond_strength(version: ProposalVersion, asked: StepAsked) -> bool:
     planned = [
         m.concentration
         for m in version.materials.all()
-        if _same_material(m.material, used) and m.concentration is not None
+        if same_material(m.material, used) and m.concentration is not None
     ]
     return bool(planned) and asked.concentration > max(planned)
+
+
+def corrected_in(steps: Iterable[TreatmentStep]) -> frozenset[int]:
+    """Return the row ids of the steps that another of these was written for again."""
+    return frozenset(step.corrects_id for step in steps if step.corrects_id is not None)
+
+
+def standing_only(steps: Iterable[TreatmentStep]) -> list[TreatmentStep]:
+    """Return the steps that hold: what was written wrongly counts nowhere, its correction does."""
+    rows = list(steps)
+    wrong = corrected_in(rows)
+    return [step for step in rows if step.pk not in wrong]
 
 
 def open_deviations(
@@ -118,7 +132,7 @@ def open_deviations(
     by_pk = {version.pk: version for version in versions}
     return [
         step
-        for step in steps
+        for step in standing_only(steps)
         if step.deviation
         and step.version_id in by_pk
         and deviation_is_open(list(step.decisions.all()), by_pk[step.version_id], clock)
@@ -143,7 +157,8 @@ def why_not(proposal: Proposal, asked: StepAsked, clock: Clock) -> Iterator[Unco
     sent = [v for v in versions if v.signed_at is not None and v.signed_at <= clock.moment]
     name = f"{proposal.proposal_no} for {proposal.museum_object.object_number}"
     doing = asked.step.label
-    for step in open_deviations(proposal.steps.all(), versions, clock):
+    stopped = () if asked.corrects else open_deviations(proposal.steps.all(), versions, clock)
+    for step in stopped:
         text = (
             f"The clock of {name} stands still: the deviation in the step of "
             f"{day_words(clock.day(step.observed_at))} ({step.step.label}) is not consented yet. "

@@ -15,7 +15,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import FaceKind, LightKind, SignCapacity
 from lifecycle.queries.treatment.asked_again import open_asked_of
 from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
-from lifecycle.queries.treatment.covering import deviation_waits_for, open_deviations
+from lifecycle.queries.treatment.covering import deviation_waits_for, open_deviations, standing_only
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.showings import Showing
@@ -98,7 +98,7 @@ def is_finished(report: TreatmentReport | None, second_read: frozenset[str]) -> 
 
 def treated_faces(proposal: Proposal, faces: Sequence[Face]) -> list[Face]:
     """Return the faces that were treated; a step that names none may have touched them all."""
-    touched = {step.face_id for step in proposal.steps.all()}
+    touched = {step.face_id for step in standing_only(proposal.steps.all())}
     return [face for face in faces if None in touched or face.pk in touched]
 
 

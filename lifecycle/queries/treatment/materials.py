@@ -36,9 +36,12 @@ from lifecycle.records.models.treatment import (
 
 
 def treated_with(material: Material) -> Sequence[TreatmentStep]:
-    """Return every step done with this batch, newest first, with object and place; one query."""
+    """Return every step done with this batch, newest first, with object and place; one query.
+
+    A step that was written again counts as it stands now.
+    """
     return list(
-        TreatmentStep.objects.filter(material=material)
+        TreatmentStep.objects.filter(material=material, corrected_by=None)
         .select_related("museum_object__current_location", "step", "proposal", "observed_by")
         .order_by("-observed_at", "-pk")
     )
@@ -120,7 +123,8 @@ def touched_by(
     materials: Collection[Material], objects: Collection[MuseumObject] | None = None
 ) -> ByObject:
     """Return the steps done with one of these batches, of these objects or of all; one query."""
-    rows = TreatmentStep.objects.filter(material__in=[one.pk for one in materials])
+    used = [one.pk for one in materials]
+    rows = TreatmentStep.objects.filter(material__in=used, corrected_by=None)
     if objects is not None:
         rows = rows.filter(museum_object__in=[one.pk for one in objects])
     found: ByObject = {}

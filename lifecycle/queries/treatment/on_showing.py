@@ -18,6 +18,7 @@ from lifecycle.queries.treatment.consenting import (
 from lifecycle.queries.treatment.covering import in_force, open_deviations
 from lifecycle.queries.treatment.facts import is_finished, report_in_force, second_readings
 from lifecycle.queries.treatment.reading import whole_proposals
+from lifecycle.queries.treatment.step_lines import StepLine, step_lines
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.showings import Showing
@@ -78,6 +79,7 @@ class ProposalView:
     versions: tuple[VersionView, ...]
     limits: tuple[str, ...]
     steps: tuple[TreatmentStep, ...]
+    lines: tuple[StepLine, ...]
     open_deviations: tuple[TreatmentStep, ...]
     report: TreatmentReport | None
     finished: bool
@@ -101,7 +103,7 @@ class TreatmentOnShowing:
     """Proposals of the showing and steps done without one (standing consent, emergency)."""
 
     proposals: tuple[ProposalView, ...]
-    other_steps: tuple[TreatmentStep, ...]
+    other_steps: tuple[StepLine, ...]
 
 
 def proposal_view(proposal: Proposal, at: datetime) -> ProposalView:
@@ -168,6 +170,7 @@ def _view(
         ),
         limits=limits_of(current, clock) if current else (),
         steps=tuple(steps),
+        lines=step_lines(steps, versions, clock),
         open_deviations=tuple(open_deviations(steps, versions, clock)),
         report=report,
         finished=is_finished(report, read),
@@ -179,9 +182,10 @@ def on_showing(showing: Showing, at: datetime) -> TreatmentOnShowing:
     """Return what is recorded of treatment in one showing, in a fixed count of queries."""
     rows = whole_proposals(Proposal.objects.filter(showing=showing).order_by("pk"))
     steps = TreatmentStep.objects.filter(showing=showing, proposal=None)
+    clock = clock_at(at)
     return TreatmentOnShowing(
-        proposals=tuple(_views(list(rows), clock_at(at))),
-        other_steps=tuple(_with_names(steps)),
+        proposals=tuple(_views(list(rows), clock)),
+        other_steps=step_lines(_with_names(steps), (), clock),
     )
 
 
@@ -189,9 +193,10 @@ def on_object(museum_object: MuseumObject, at: datetime) -> TreatmentOnShowing:
     """Return everything that was ever proposed for an object, and steps without a proposal."""
     rows = whole_proposals(Proposal.objects.filter(museum_object=museum_object).order_by("-pk"))
     steps = TreatmentStep.objects.filter(museum_object=museum_object, proposal=None)
+    clock = clock_at(at)
     return TreatmentOnShowing(
-        proposals=tuple(_views(list(rows), clock_at(at))),
-        other_steps=tuple(_with_names(steps)),
+        proposals=tuple(_views(list(rows), clock)),
+        other_steps=step_lines(_with_names(steps), (), clock),
     )
 
 
@@ -206,6 +211,7 @@ def _with_names(steps: QuerySet[TreatmentStep, Any]) -> list[TreatmentStep]:
             "standing",
             "showing",
             "medium_test",
+            "museum_object",
         )
         .prefetch_related("findings__feature", "cautions")
         .order_by("observed_at", "pk")

@@ -153,8 +153,13 @@ def _of_features(ids: list[int]) -> Found:
 
 
 def _of_tests(ids: list[int]) -> Found:
-    """Spot tests logged at the bench in which a medium moved; a later test does not undo one."""
-    rows = MediumTest.objects.filter(step__museum_object__in=ids, outcome__in=MOVED)
+    """Spot tests logged at the bench in which a medium moved; a later test does not undo one.
+
+    A line that was written wrongly does not count; the one that stands for it does.
+    """
+    rows = MediumTest.objects.filter(
+        step__museum_object__in=ids, step__corrected_by=None, outcome__in=MOVED
+    )
     for row in rows.select_related("step__face").order_by("step__observed_at", "pk"):
         pk = row.step.museum_object_id
         where = row.step.face.label if row.step.face else "the object"

@@ -67,6 +67,7 @@ DEEDS = st.one_of(
     st.tuples(st.just("deviate"), st.sampled_from(CODES)),
     st.tuples(st.just("settle"), st.booleans()),
     st.tuples(st.just("emergency"), st.sampled_from(CODES)),
+    *(st.tuples(st.just("correct"), st.sampled_from(CODES)) for _ in range(2)),
     st.tuples(st.just("stand"), st.sampled_from(("curator", "head", "end"))),
     st.tuples(st.just("minor"), st.sampled_from(("dust", "mend"))),
 )
@@ -107,7 +108,7 @@ class Told:
         self.words: dict[tuple[int, str], tuple[bool, set[str]]] = {}
         self.standing: set[str] = set()
         self.open: list[tuple[int, TreatmentStep]] = []
-        self.refused: set[int] = set()
+        self.logged: tuple[str, set[str], TreatmentStep] | None = None
 
     def agreed(self, version: int) -> bool:
         """Sent, and the last word of everybody it needs was a yes."""
@@ -122,12 +123,15 @@ class Told:
         found = (said[1] for (number, _), said in self.words.items() if number == version)
         return set().union(*found)
 
-    def allowed(self, code: str) -> bool:
+    def covered(self) -> set[str]:
         agreed = [version for version in self.sent if self.agreed(version)]
-        if not agreed or self.open:
-            return False
+        if not agreed:
+            return set()
         newest = max(agreed)
-        return code in self.plans[newest][0] - self.left_out(newest)
+        return self.plans[newest][0] - self.left_out(newest)
+
+    def allowed(self, code: str) -> bool:
+        return not self.open and code in self.covered()
 
     def minor(self, code: str) -> bool:
         return code == "dust" and not self.named and self.standing == {"curator", "head"}
@@ -233,13 +237,16 @@ class Walk:
 
     def log(self, code: str, **values: Any) -> TreatmentStep:
         under = values.pop("under", True)
-        return log_step(
+        made = log_step(
             **self.acting(self.at),
             museum_object=self.showing.museum_object,
             proposal=self.proposal if under else None,
             showing=None if under else self.showing,
-            done=done(step_word(code), at=self.at, **values),
+            done=done(step_word(code), at=values.pop("done_at", self.at), **values),
         )
+        if under and made.corrects is None:
+            self.told.logged = (code, self.told.covered(), made)
+        return made
 
     def tried(self, code: str, wanted: bool, **values: Any) -> TreatmentStep:
         """Log, and hold the answer against what the plain words say."""
@@ -288,6 +295,25 @@ class Walk:
             )
         if yes:
             self.told.open.pop(0)
+
+    def correct(self, code: str) -> None:
+        """The last step is written again: as it was, or as another that was covered then."""
+        if self.told.logged is None:
+            return
+        before, covered, wrong = self.told.logged
+        made = self.tried(
+            code,
+            code in covered or (code == before and not wrong.emergency),
+            done_at=wrong.observed_at,
+            corrects=wrong,
+            deviation=wrong.deviation,
+            deviation_why=wrong.deviation_why,
+        )
+        self.told.logged = (code, covered, made)
+        if wrong.deviation:
+            assert made.version is not None
+            kept = [line for line in self.told.open if line[1] != wrong]
+            self.told.open = [*kept, (made.version.version, made)]
 
     def emergency(self, code: str) -> None:
         self.log(code, emergency=True, emergency_reason="A flake lifts.")
