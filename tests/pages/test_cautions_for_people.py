@@ -53,7 +53,7 @@ FORMS = {
     "pages/treatment/report.py": {C.TREAT},
     "pages/treatment/sequences.py": {C.TREAT},
     "papers/filling/cards.py": {C.MOVEMENT_PAPER},
-    "papers/filling/case_conditions.py": {C.INSTALL},
+    "papers/filling/case_conditions.py": {C.READ_LIGHT},
     "papers/filling/condition_report.py": {C.CONDITION_PAPER},
     "papers/filling/deinstall_form.py": {C.DEINSTALL_PAPER},
     "papers/filling/incident_report.py": {C.CONDITION_PAPER},

@@ -23,6 +23,9 @@ from lifecycle.records.models import (
     Assessment,
     CopyWord,
     Face,
+    Lamp,
+    LampKind,
+    LampWhere,
     LightReading,
     MuseumObject,
     ObjectHazard,
@@ -277,6 +280,18 @@ def test_the_case_conditions_name_who_sets_each_limit(marit: Person) -> None:
             digest="a" * 64, signed_text="Signed.", signed_at=AT, **values,
         ).keep(**kept_by())  # fmt: skip
     unassessed = on_show(case, "c")
+    Lamp(
+        place=case,
+        name="L1",
+        where=LampWhere.INSIDE,
+        position="left, under the lid",
+        kind=LampKind.HALOGEN,
+        filter="UV film",
+        dim_percent=35,
+        hot=True,
+        changed_at=AT,
+        changed_by=marit,
+    ).keep(**kept_by())
     found = case_conditions(case, AT)
     assert found.lux is not None
     assert found.lux.set_by == (dry.museum_object.object_number,)
@@ -289,7 +304,8 @@ def test_the_case_conditions_name_who_sets_each_limit(marit: Person) -> None:
     for words in (
         f"40 lx, set by {dry.museum_object.object_number}", "they can't share one case",
         "second cradle", "No signed assessment yet", "gives off", "Steps and platforms",
-        "No day is planned yet",
+        "No day is planned yet", "hot and carry current", "tungsten halogen, UV film; hot when lit",
+        "35 %",
     ):  # fmt: skip
         assert words in text, words
     assert row.about.count() == 3

@@ -6,6 +6,8 @@ Source: acceptance story 8 and failure F18 of our job map.
 import pytest
 
 from lifecycle.actions.refusals import Refused
+from lifecycle.papers.ink import frame
+from lifecycle.papers.ink.pieces import texts
 from lifecycle.papers.printed import draw_print, words_of
 from lifecycle.process.words import Hazard, Orientation, PlaceKind
 from lifecycle.records.models import Print, Vocabulary
@@ -40,6 +42,24 @@ def test_the_barometers_slip_says_mercury_upright_only_and_two_people() -> None:
     assert "Two people" in card
     assert words.people_needed == 2  # type: ignore[union-attr]
     assert words.objects[0].orientation == Orientation.UPRIGHT_ONLY  # type: ignore[union-attr]
+
+
+def test_the_sign_of_how_it_is_held_stands_at_the_head_and_on_the_removal_card(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    drawn: list[str] = []
+    for part in (frame, texts):
+        monkeypatch.setattr(
+            part,
+            "orientation_sign",
+            lambda _, orientation, *where, part=part: drawn.append(
+                f"{part.__name__.rsplit('.', 1)[-1]}: {orientation}"
+            ),
+        )
+    row = printed(make_movement(make_barometer(), to_place=make_place("N7", PlaceKind.CASE)))
+    pages(row)
+    assert "frame: upright_only" in drawn
+    assert "texts: upright_only" in drawn, "the removal card"
 
 
 def test_the_herbarium_sheets_slip_says_mercury_salts_gloves_and_washed_hands() -> None:

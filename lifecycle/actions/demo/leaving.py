@@ -19,7 +19,14 @@ from lifecycle.actions.preparation.housing import (
     housing_ordered_or_made,
     specify_housing,
 )
-from lifecycle.process.words import CompareResult, LightKind, ReportKind, SeenAs, SignCapacity
+from lifecycle.process.words import (
+    CompareResult,
+    LightKind,
+    Orientation,
+    ReportKind,
+    SeenAs,
+    SignCapacity,
+)
 from lifecycle.records.models import PicturePurpose, Showing, Vocabulary
 from lifecycle.records.models.condition.words import AsPlaced, NextStep
 from lifecycle.records.models.display.ending import FacsimileOut, FoundAs, MountFate
@@ -117,6 +124,7 @@ def order_housing(cast: Cast, showing: Showing, at: datetime) -> None:
         wanted=HousingWanted(
             kind=word(Vocabulary.HOUSING_KIND, "folder"),
             board=Board.ALKALINE_RESERVE,
+            orientation=Orientation(showing.museum_object.orientation_rule),
             lift_aid="Carrier sheet",
             with_whom=cast.people["rufus"],
         ),

@@ -9,12 +9,14 @@ from django.db import transaction
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.preparation.rights import allow_one_of
 from lifecycle.actions.refusals import Conflict, Reason, Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Hazard, Orientation
 from lifecycle.queries.changes import who_saved
 from lifecycle.queries.rights import about_object, about_showing, museum_day
 from lifecycle.queries.treatment.cautions import live_hazards
+from lifecycle.records.models.display import DisplayPeriod
 from lifecycle.records.models.objects import Component, MuseumObject
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
@@ -29,6 +31,11 @@ Our own rule, after published advice on enclosures for photographs: worry about 
 mostly for cyanotypes and colour photographs; protein textiles prefer neutral board. It warns; the
 conservator may go on with a written reason.
 """
+
+#: Ways of lying that the object itself asks for; as mounted, it may be out of its mount at home.
+LIES_ONE_WAY = frozenset(
+    {Orientation.FLAT_FACE_UP, Orientation.FLAT_FACE_DOWN, Orientation.UPRIGHT_ONLY}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +123,13 @@ def _faults(museum_object: MuseumObject, wanted: HousingWanted) -> list[Reason]:
         value = getattr(wanted, name)
         if value is not None and value <= 0:
             reasons.append(Reason("A size is more than nothing.", name))
+    rule = Orientation(museum_object.orientation_rule)
+    if rule in LIES_ONE_WAY and wanted.orientation is not rule:
+        text = (
+            f"{museum_object.object_number} is kept {rule.label}: its housing keeps it so too. If "
+            "that no longer holds, change it on the object first."
+        )
+        reasons.append(Reason(text, "orientation", "housing.orientation"))
     caution = board_caution(museum_object, wanted.board)
     if caution and not wanted.board_reason.strip():
         text = f"{caution} Choose another board, or say why this one."
@@ -248,6 +262,15 @@ def try_housing(
         reasons.append(Reason(text, code="housing.not_made"))
     if tried_at > at:
         reasons.append(Reason("It can't have been tried in the future.", "tried_at"))
+    elif held.made_on is not None and museum_day(tried_at) < held.made_on:
+        text = f"{held.housing_no} was made on {day_words(held.made_on)}: it was tried after that."
+        reasons.append(Reason(text, "tried_at"))
+    elif (shown := _on_show(held.museum_object, tried_at)) is not None:
+        text = (
+            f"{held.museum_object.object_number} lay in {shown.place} then: try it with the object "
+            "present, before it goes up or when it has come down."
+        )
+        reasons.append(Reason(text, "tried_at", "housing.present"))
     if not fits and not note.strip():
         reasons.append(Reason("Say what does not fit.", "note"))
     kept_at = old_notes_kept.strip()
@@ -270,6 +293,15 @@ def try_housing(
     held.contents_picture = contents_picture or held.contents_picture
     held.old_housing_picture, held.old_notes_picture = housing_picture, notes_picture
     return held.keep(by=by, role=role, why="tried with the object", at=at)
+
+
+def _on_show(museum_object: MuseumObject, moment: datetime) -> DisplayPeriod | None:
+    """The display period in which the object was at that moment, if it was in one."""
+    rows = DisplayPeriod.objects.filter(
+        museum_object=museum_object, struck_at=None, opened_at__lte=moment
+    )
+    rows = rows.exclude(closed_at__lte=moment).select_related("place")
+    return rows.order_by("-opened_at", "-pk").first()
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """Facsimiles: ask, read, and each step of the chain with its evidence."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 from uuid import UUID
@@ -35,6 +35,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, SubjectFacts
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.preparation.treated_since import treated_since
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.worked_back import facsimile_needed, schedule_of
 from lifecycle.records.base import choices
@@ -300,6 +301,15 @@ def facsimile_step(request: SignedInRequest, uid: UUID, step: str) -> HttpRespon
     return answer_form(request, form, act, page)
 
 
+def _notices(row: Facsimile) -> Iterator[str]:
+    since = treated_since(row)
+    if since is not None and row.state != State.DESTROYED:
+        yield (
+            f"{row.of_face.label} was treated after its master was taken ({since.step.label}): "
+            "compare it with the original; it has to show the state a visitor sees beside it."
+        )
+
+
 @require_GET
 @signed_in
 def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
@@ -328,6 +338,7 @@ def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
         record=row,
         mark="done" if done else "square" if here is State.DESTROYED else "with_someone",
         word=here.label,
+        notices=list(_notices(row)),
         pictures=[row.master] if row.master else [],
         ways=ways,
         facts=[

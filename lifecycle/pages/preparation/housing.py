@@ -104,6 +104,21 @@ class WantedForm(forms.Form):
         fields["kind"].queryset = words_of(Vocabulary.HOUSING_KIND)
         fields["with_whom"].queryset = holders_of(None, request.at)
 
+    def offer_sizes(self, thing: MuseumObject) -> None:
+        """Say beside the first size what the object measures, in each of its states."""
+        rows = thing.measures.order_by("state", "pk")
+        fields: dict[str, Any] = self.fields
+        fields["inner_height_mm"].help_text = "; ".join(
+            f"The object, {row.get_state_display()}: "
+            + " × ".join(
+                f"{side.normalize():f}"
+                for side in (row.height_mm, row.width_mm, row.depth_mm)
+                if side is not None
+            )
+            + " mm"
+            for row in rows
+        )
+
     def wanted(self, data: dict[str, Any]) -> HousingWanted:
         return HousingWanted(**{name: data[name] for name in HousingWanted.__dataclass_fields__})
 
@@ -146,6 +161,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     form.offer(request)
     form.offer_parts(thing)
+    form.offer_sizes(thing)
 
     def act(data: dict[str, Any]) -> str:
         made = specify_housing(
@@ -294,6 +310,7 @@ def housing_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
     }
     form = ChangeForm(posted(request), initial=initial)
     form.offer(request)
+    form.offer_sizes(row.museum_object)
 
     def act(data: dict[str, Any]) -> str:
         change_housing(

@@ -13,6 +13,7 @@ from lifecycle.papers.filling.block_o import (
 )
 from lifecycle.papers.words.case_conditions import (
     CaseConditionsWords,
+    LampWords,
     ObjectInCase,
     OpeningWords,
 )
@@ -26,7 +27,8 @@ from lifecycle.queries.light.case_conditions import (
     case_conditions,
 )
 from lifecycle.queries.light.points import hazard_words_of
-from lifecycle.records.models import Appointment, Assessment, Place
+from lifecycle.queries.preparation.lamps import lamps_of, lighting
+from lifecycle.records.models import Appointment, Assessment, Lamp, Place
 from lifecycle.records.models.display.rotation import AppointmentKind
 
 #: Common practice of the trade, from memory; the house's own list and the data sheets win.
@@ -77,9 +79,10 @@ def case_conditions_words(place: Place, at: datetime) -> CaseConditionsWords:
         materials=MATERIALS,
         used=found.readiness.materials_note if found.readiness else "",
         openings=tuple(_opening(row) for row in found.openings),
+        lamps=tuple(_lamp(row) for row in lamps_of(lighting(place)) if row.taken_out_at is None),
         hazard_line=hazard_words_of(hazards),
         hazardous=bool(set(hazards) - {Hazard.NONE_KNOWN}),
-        cautions=caution_lines(hazards, CautionFor.INSTALL, only=("Height and lamps", "Always")),
+        cautions=caution_lines(hazards, CautionFor.READ_LIGHT),
     )
 
 
@@ -147,6 +150,19 @@ def _support(said: Assessment | None) -> str:
     if said.must_be_cased:
         parts.append("in a closed case")
     return "\n".join(part for part in parts if part)
+
+
+def _lamp(row: Lamp) -> LampWords:
+    kind = [row.get_kind_display(), row.type_text, figure(row.power_w, "W"), row.filter]
+    return LampWords(
+        name=row.name,
+        where=f"{row.place.name}, {row.position}; {row.get_where_display()}",
+        kind=", ".join(part for part in kind if part) + ("; hot when lit" if row.hot else ""),
+        uv=figure(row.uv, "µW/lm") or "not known",
+        distance=figure(row.distance_mm, "mm"),
+        level=figure(row.dim_percent, "%"),
+        aim=row.aim,
+    )
 
 
 def _opening(row: Appointment) -> OpeningWords:

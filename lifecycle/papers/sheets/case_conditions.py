@@ -21,6 +21,15 @@ OBJECTS = (
     Column("Support, glazing", 42),
     Column("Hazards", 22),
 )
+LAMPS = (
+    Column("Lamp", 14),
+    Column("Where", 48),
+    Column("Kind, filter", 44),
+    Column("UV", 22),
+    Column("Distance", 18),
+    Column("Level", 14),
+    Column("Aimed at", 22),
+)
 OPENINGS = (Column("Day", 42), Column("For", 42), Column("Object", 98))
 
 
@@ -71,6 +80,13 @@ def case_conditions_sheet(words: CaseConditionsWords) -> SheetPlan:
     blocks += [Text(f"· {line}") for line in words.materials]
     if words.used:
         blocks.append(Facts((("On record for this case", words.used),), columns=1))
+    if words.lamps:
+        lamps = tuple(
+            (one.name, one.where, one.kind, one.uv, one.distance, one.level, one.aim)
+            for one in words.lamps
+        )
+        told = "After any change the light is measured again with a dummy."
+        blocks += [Heading("Lamps on record", told), Table("", LAMPS, lamps)]
     blocks.append(Heading("Hands must reach every position on these days"))
     if words.openings:
         rows = tuple((one.day, one.what, one.objects) for one in words.openings)

@@ -135,7 +135,7 @@ def _card(words: MovementSlipWords, objects: tuple[BlockO, ...], at: int) -> Tog
     return Together(
         (
             CutLine(f"Cut here. Part 3: removal card {card}, stays in the empty place"),
-            *(Big(one.object_number) for one in objects),
+            *(Big(one.object_number, orientation=one.orientation) for one in objects),
             Text("; ".join(one.title for one in objects)[:200], bold=True),
             Facts(
                 (

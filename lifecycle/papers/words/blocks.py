@@ -214,10 +214,14 @@ class CutLine:
 
 @dataclass(frozen=True, slots=True)
 class Big:
-    """An object number to be read from across the room: 24 pt."""
+    """An object number to be read from across the room: 24 pt, with the sign of how it is held.
+
+    ``orientation`` is the closed list's value; 'any' draws no sign.
+    """
 
     text: str
     size: float = 24
+    orientation: str = "any"
     kind: str = "big"
 
 

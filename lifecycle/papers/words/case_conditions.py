@@ -27,6 +27,19 @@ class OpeningWords:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LampWords:
+    """One lamp as it hangs, for whoever sets or changes it."""
+
+    name: str
+    where: str
+    kind: str
+    uv: str
+    distance: str
+    level: str
+    aim: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CaseConditionsWords:
     institution: str
     place: str
@@ -48,3 +61,4 @@ class CaseConditionsWords:
     hazard_line: str
     hazardous: bool
     cautions: tuple[str, ...]
+    lamps: tuple[LampWords, ...] = ()

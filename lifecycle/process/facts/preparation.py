@@ -132,6 +132,9 @@ class PreparationFacts:
     caption: CaptionFacts = CaptionFacts()
     case: CaseFacts = CaseFacts()
     light_proof: LightProof | None = None
+    light_missing: str = ""
+    """Reading points of its place at which it was not measured, though at others it was."""
+
     light_changed: str = ""
     """What changed the light since it was measured, so that the measuring counts no more."""
 

@@ -143,6 +143,13 @@ def light_is_under_the_ceiling(facts: ShowingFacts) -> Iterator[Blocker]:
             f"{facts.preparation.light_changed}. Measure it again."
         )
         yield Blocker("light.proof", text, Role.CONSERVATOR)
+    elif proof is None and facts.preparation.light_missing:
+        where = facts.preparation.light_missing
+        text = (
+            f"The light for {number} was not measured with a dummy at {where}: measure it at each "
+            "reading point."
+        )
+        yield Blocker("light.proof", text, Role.CONSERVATOR)
     elif proof is None:
         text = f"The light for {number} was not measured with a dummy in its place: measure it."
         yield Blocker("light.proof", text, Role.CONSERVATOR)

@@ -3,18 +3,15 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
-from decimal import Decimal
 
 from django.db.models import Q
 
 from lifecycle.process.case_state import CaseState, buffer_open, cures_until, lamp_since_run
-from lifecycle.process.days import day_words
 from lifecycle.process.facts.preparation import (
     CaptionFacts,
     CaseFacts,
     FacsimileFacts,
     ImagingFacts,
-    LightProof,
     MountFacts,
     PreparationFacts,
     RouteFacts,
@@ -23,9 +20,9 @@ from lifecycle.process.minutes import before
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.cases import case_state, warmed_in
 from lifecycle.queries.preparation.housing import housing_facts, units_of
+from lifecycle.queries.preparation.light_proofs import measured_with_a_dummy
 from lifecycle.queries.treatment.consenting import Clock, clock_at
 from lifecycle.records.models import preparation as made
-from lifecycle.records.models.light import ChangeOfLight, LightEvent
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.preparation import FacsimileState
@@ -58,7 +55,7 @@ def preparation_facts_of(showings: Sequence[Showing], at: datetime) -> dict[int,
     chains = place_chains(showings)
     clock = clock_at(at)
     cases = _cases(showings, chains, clock)
-    proofs, changed = _proofs(showings, chains, clock)
+    measured = measured_with_a_dummy(showings, chains, clock)
     routes = _routes(showings)
     units = units_of([showing.museum_object_id for showing in showings])
     return {
@@ -68,8 +65,9 @@ def preparation_facts_of(showings: Sequence[Showing], at: datetime) -> dict[int,
             mounts=tuple(mounts[showing.pk]),
             caption=captions[showing.pk],
             case=cases[showing.pk],
-            light_proof=proofs.get(showing.pk),
-            light_changed=changed.get(showing.pk, ""),
+            light_proof=measured[showing.pk].proof,
+            light_missing=measured[showing.pk].missing,
+            light_changed=measured[showing.pk].changed,
             route=routes[showing.pk],
             housing=housing_facts(units.get(showing.museum_object_id, [])),
         )
@@ -254,56 +252,6 @@ def case_facts(case: CaseState, today: date) -> CaseFacts:
         lamp_since=lamp_since_run(case),
         buffer_open=buffer_open(case, today),
     )
-
-
-def _proofs(
-    showings: Sequence[Showing], chains: dict[int, list[Place]], clock: Clock
-) -> tuple[dict[int, LightProof], dict[int, str]]:
-    """The latest proof of each point; the brightest of them speaks for the place.
-
-    Beside it, in words, what changed the light of those whose proof counts no more.
-    """
-    exhibitions = {showing.exhibition_id for showing in showings}
-    latest: dict[tuple[int, int], dict[int | None, made.LightProof]] = defaultdict(dict)
-    rows = made.LightProof.objects.filter(exhibition__in=exhibitions, with_dummy=True)
-    for row in rows.order_by("observed_at", "pk"):
-        latest[(row.exhibition_id, row.place_id)][row.point_id] = row
-    seen = [row.observed_at for by_point in latest.values() for row in by_point.values()]
-    places = {place.pk for chain in chains.values() for place in chain} if seen else set()
-    now, found, changes = clock.moment, {}, {}
-    events = LightEvent.objects.filter(
-        place__in=places, until_at__lte=now, until_at__gte=min(seen, default=now)
-    )
-    moved: dict[int, LightEvent] = {}
-    for event in events.select_related("place", "reported_by").order_by("until_at", "pk"):
-        moved[event.place_id] = event
-    for showing in showings:
-        near = (latest.get((showing.exhibition_id, p.pk)) for p in chains[showing.pk])
-        measured = next((list(by_point.values()) for by_point in near if by_point), [])
-        changed = [moved[p.pk] for p in chains[showing.pk] if p.pk in moved]
-        # A reading counts for one state of the lamps: any later change there voids it.
-        last = max(changed, key=lambda event: event.until_at, default=None)
-        points = [
-            row for row in measured if last is None or not before(row.observed_at, last.until_at)
-        ]
-        if points and len(points) == len(measured):
-            uv = [row.uv for row in points if row.uv is not None]
-            found[showing.pk] = LightProof(
-                lux=max((row.lux for row in points), default=Decimal(0)),
-                uv=max(uv) if len(uv) == len(points) else None,
-                on=min(clock.day(row.observed_at) for row in points),
-            )
-        elif measured and last is not None:
-            changes[showing.pk] = _change_words(last, clock)
-    return found, changes
-
-
-def _change_words(event: LightEvent, clock: Clock) -> str:
-    """What changed, where, on which day, and who said so."""
-    what = ChangeOfLight(event.what).label
-    note = f" ({event.note})" if event.note else ""
-    day = day_words(clock.day(event.until_at))
-    return f"{what}{note} at {event.place.name} on {day}, reported by {event.reported_by.full_name}"
 
 
 def _routes(showings: Sequence[Showing]) -> dict[int, RouteFacts]:

@@ -21,9 +21,13 @@ from lifecycle.actions.preparation.housing import (
 )
 from lifecycle.actions.refusals import Conflict, NotAllowed, Refused
 from lifecycle.process.facts.preparation import PreparationFacts
+from lifecycle.process.gates.preparing import light_is_under_the_ceiling
 from lifecycle.process.stages import Role
+from lifecycle.process.words import Orientation
+from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.preparation import housing_refusals, preparation_facts_of
-from lifecycle.records.models import Component, Vocabulary
+from lifecycle.records.models import Component, DisplayPeriod, ReadingPoint, Vocabulary
+from lifecycle.records.models.display.periods import PeriodOpening
 from lifecycle.records.models.light import ChangeOfLight
 from lifecycle.records.models.preparation import (
     Board,
@@ -107,11 +111,12 @@ def prove(shop: Workshop, lux: int = 45, **values: Any) -> LightProof:
     values.setdefault("with_dummy", True)
     values.setdefault("lamp_state", "As in the show.")
     values.setdefault("observed_at", AT)
+    if "instrument" not in values:
+        values["instrument"] = make_meter()
     return prove_light(
         **shop.conservator(),
         exhibition=shop.exhibition,
         lux=Decimal(lux),
-        instrument=make_meter(),
         **values,
     )
 
@@ -136,6 +141,24 @@ def test_a_value_above_the_ceiling_is_a_true_reading_and_is_kept(shop: Workshop)
 def test_without_a_dummy_nothing_is_proven(shop: Workshop) -> None:
     prove(shop, with_dummy=False)
     assert facts(shop).light_proof is None
+
+
+def test_light_is_measured_at_each_reading_point_of_the_place(shop: Workshop) -> None:
+    a, b = (
+        ReadingPoint(place=shop.place, letter=letter, label="middle").keep(**kept_by())
+        for letter in "AB"
+    )
+    meter = prove(shop, point=a).instrument
+    said = facts(shop)
+    assert (said.light_proof, said.light_missing) == (None, f"point B of {shop.place.name}")
+    (reason,) = light_is_under_the_ceiling(facts_of_one(shop.showing, AT))
+    assert (reason.code, f"at point B of {shop.place.name}" in reason.text) == ("light.proof", True)
+    prove(shop, lux=48, point=b, instrument=meter)
+    seen = facts(shop).light_proof
+    assert seen is not None
+    assert seen.lux == 48
+    ReadingPoint(place=shop.place, letter="C", label="left", retired_on=DAY).keep(**kept_by())
+    assert facts(shop).light_proof is not None
 
 
 def test_a_later_change_of_the_lamps_voids_the_proof(shop: Workshop) -> None:
@@ -258,6 +281,38 @@ def test_cyanotypes_on_alkaline_board_ask_for_a_reason() -> None:
     assert [reason.code for reason in refused.value.reasons] == ["housing.board"]
     reasoned = shop.wanted(board=Board.ALKALINE_RESERVE, board_reason="Only what is there.")
     assert shop.housing(wanted=reasoned).board_reason
+
+
+@pytest.mark.parametrize("rule", [Orientation.UPRIGHT_ONLY, Orientation.FLAT_FACE_UP])
+def test_a_housing_keeps_the_object_the_way_it_has_to_lie(rule: Orientation) -> None:
+    """A barometer that is laid flat spills its mercury."""
+    shop = Workshop(orientation_rule=rule.value)
+    for wrong in {Orientation.ANY, Orientation.FLAT_FACE_DOWN}:
+        with pytest.raises(Refused) as refused:
+            shop.housing(wanted=shop.wanted(orientation=wrong))
+        assert [reason.field for reason in refused.value.reasons] == ["orientation"]
+    assert shop.housing(wanted=shop.wanted(orientation=rule)).orientation == rule
+
+
+def test_it_is_tried_with_the_object_present_and_after_it_was_made(shop: Workshop) -> None:
+    row = shop.housing()
+    with pytest.raises(Refused, match="was made on"):
+        fit_housing(shop, row, tried_at=AT - timedelta(days=1))
+    period = DisplayPeriod(
+        museum_object=shop.thing,
+        face=shop.a,
+        showing=shop.showing,
+        place=shop.place,
+        opened_by=PeriodOpening.INSTALL,
+        opened_at=AT - timedelta(days=9),
+    ).keep(**kept_by())
+    row.refresh_from_db()
+    with pytest.raises(Refused, match="with the object present"):
+        fit_housing(shop, row)
+    period.closed_at = AT - HOUR
+    period.keep(**kept_by())
+    fit_housing(shop, row)
+    assert facts(shop).housing.fits
 
 
 def test_each_component_counts_unless_one_housing_holds_them_all(shop: Workshop) -> None:

@@ -1,7 +1,7 @@
 """Pictures and facsimiles: each step with its evidence, nothing skipped, light charged."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -19,7 +19,8 @@ from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.preparation import preparation_facts_of
-from lifecycle.records.models import LightEntry
+from lifecycle.queries.preparation.treated_since import treated_since
+from lifecycle.records.models import Face, LightEntry
 from lifecycle.records.models.preparation import (
     Facsimile,
     FacsimileState,
@@ -27,9 +28,10 @@ from lifecycle.records.models.preparation import (
     ImagingJob,
     Target,
 )
+from lifecycle.records.models.treatment import TreatmentStep
 from tests.builders.core import AT, DAY, make_face, make_person
 from tests.builders.preparation import Workshop
-from tests.builders.treatment import HOUR
+from tests.builders.treatment import HOUR, step_word
 
 pytestmark = pytest.mark.django_db
 
@@ -279,3 +281,32 @@ def test_the_gate_sees_approved_delivered_and_placed(shop: Workshop) -> None:
     assert facts.approved
     assert facts.delivered
     assert facts.placed
+
+
+def test_a_facsimile_is_looked_at_again_when_its_face_was_treated_after_the_master(
+    shop: Workshop,
+) -> None:
+    row = shop.facsimile()
+    row.master = shop.picture(taken_at=AT)
+
+    def treated(at: datetime, face: Face | None) -> TreatmentStep:
+        return TreatmentStep(
+            museum_object=shop.thing,
+            face=face,
+            observed_at=at,
+            observed_by=shop.marit,
+            entered_at=AT + 9 * HOUR,
+            entered_by=shop.marit,
+            step=step_word("mend"),
+            result="Closed.",
+            hours=1,
+            emergency=True,
+            emergency_reason="It could not wait.",
+        ).append()
+
+    treated(AT - HOUR, shop.b)
+    treated(AT + HOUR, shop.a)
+    assert treated_since(row) is None
+    whole = treated(AT + 2 * HOUR, None)
+    assert treated_since(row) == whole
+    assert treated_since(shop.facsimile()) is None, "no master yet"

@@ -6,7 +6,7 @@ from lifecycle.papers.fonts.catalogue import Style
 from lifecycle.papers.fonts.lines import Line, fit, set_lines
 from lifecycle.papers.ink.flow import Piece
 from lifecycle.papers.ink.pen import BODY, BOLD, HEADING, SMALL, Pen
-from lifecycle.papers.ink.signs import hazard_sign
+from lifecycle.papers.ink.signs import hazard_sign, orientation_sign
 from lifecycle.papers.words.blocks import Big, Cautions, CutLine, Facts, Heading, Text
 
 PAD = 2 * mm
@@ -127,7 +127,14 @@ def big(block: Big, width: float) -> list[Piece]:
     lines = set_lines(block.text, style, width)
     height = len(lines) * style.line
 
+    signed = block.orientation != "any"
+    side = style.line * 0.8
+
     def draw(pen: Pen, x: float, y: float) -> None:
         pen.lines(lines, x, y, style, width)
+        if signed:
+            left = x + min(lines[-1].width + 3 * mm, width - side)
+            bottom = y - height + (style.line - side) / 2
+            orientation_sign(pen.canvas, block.orientation, left, bottom, side)
 
     return [Piece(height, draw, gap=1 * mm, stays=True)]
