@@ -113,11 +113,16 @@ def needed_by(code: str, about: str, facts: ShowingFacts, *, due_on: date, lead:
     if code == "imaging.open":
         jobs = (job.due_on for job in facts.preparation.imaging if job.job_no == about)
         return next((day for day in jobs if day is not None), due_on)
-    own = None
-    if code == "facsimile.missing" and (face := _face(facts, about)) is not None:
-        own = facsimile_due(face, periods_in(facts), lead).on
-    elif code == "mount.fit" and (face := _face(facts, about)) is not None:
-        own = mount_due([face], periods_in(facts), lead).on
+    made, face = facts.preparation, _face(facts, about)
+    days: list[date | None] = []
+    if code == "facsimile.missing" and face is not None:
+        days = [one.needed_by for one in made.facsimiles if one.face_id == face]
+        days.append(facsimile_due(face, periods_in(facts), lead).on)
+    elif code == "mount.fit" and face is not None:
+        days = [one.needed_by for one in made.mounts if face in one.faces]
+        days.append(mount_due([face], periods_in(facts), lead).on)
+    # A day that somebody named brings it forward; it never puts off what the plan asks for.
+    own = min((day for day in days if day is not None), default=None)
     if own is None:
         return due_on
     return own if facts.stage in HANGS else min(own, due_on)

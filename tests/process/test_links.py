@@ -45,6 +45,8 @@ BY_HAND = [
     (date(2026, 3, 14), 0, True, date(2026, 3, 13)),
 ]
 
+TURN_LESS_21 = date(2026, 5, 18)
+
 
 @pytest.mark.parametrize(("end", "days", "working", "wanted"), BY_HAND)
 def test_days_are_worked_back_over_weekends_and_days_off_as_by_hand(
@@ -107,6 +109,16 @@ def test_the_support_of_the_face_that_hangs_presses_no_more() -> None:
     facts = put(hanging(date(2026, 5, 27)), "preparation.mounts", ())
     late = {link.about: link.late_by for link in links(facts, "G8")}
     assert sorted(late.values()) == [0, 9]
+
+
+def test_a_day_that_somebody_named_brings_it_forward_and_never_puts_it_off() -> None:
+    facts = without_second_support(hanging(date(2026, 5, 27)))
+    for named, needed in ((date(2026, 5, 4), date(2026, 5, 4)), (date(2026, 6, 1), TURN_LESS_21)):
+        asked = put(facts, "preparation.mounts.1.needed_by", named)
+        assert links(asked, "G8")[0].needed_by == needed
+        copy = without_facsimile_of(facts, A)
+        copy = put(copy, "preparation.facsimiles.1.needed_by", named)
+        assert links(copy, "G7")[0].needed_by == needed
 
 
 def test_before_the_install_every_face_is_asked_for_by_then() -> None:

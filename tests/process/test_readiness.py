@@ -20,7 +20,7 @@ from lifecycle.process.subjects import subject_uid
 from lifecycle.process.switches import Switch
 from lifecycle.process.words import Answer, FitForDisplay, ReportKind
 from tests.process.breaks import BREAKS, FAR, NEAR
-from tests.process.lawful import FULL, A, lawful, put
+from tests.process.lawful import FULL, A, B, lawful, made, moment, put
 
 INSTALL = date(2026, 3, 2)
 NEEDED = {
@@ -126,6 +126,16 @@ def test_what_nobody_was_asked_for_is_to_do_beside_what_is_on_its_way() -> None:
     facts = put(facts, "exhibition.manager", "Sunniva Platt")
     assert marks(facts)["G10"] is GateMark.WITH_SOMEONE
     assert marks(put(facts, "place", ""))["G10"] is GateMark.TO_DO
+
+
+def test_a_mount_is_tried_again_after_the_treatment_ended() -> None:
+    facts = ready()
+    tried = put(facts, "preparation.mounts.0.tried", ((A, moment(8, 19)), (B, moment(8, 21))))
+    ended = made("finish_treatment", Stage.MOUNTING, moment(8, 20), Stage.TREATMENT)
+    late = put(tried, "journal", (*facts.journal, ended))
+    (blocker,) = [b for cell in readiness_of(late) for b in cell.blockers]
+    assert (blocker.code, blocker.about) == ("mount.fit", "A")
+    assert marks(tried)["G8"] is GateMark.DONE
 
 
 def test_a_slip_is_wanted_until_it_hangs_and_where_routes_are_asked_for_at_all() -> None:

@@ -56,7 +56,8 @@ def test_a_gate_that_is_off_is_not_asked_for_and_one_that_is_on_is(case: Break) 
 
 def test_every_switch_has_a_broken_gate_that_shows_it_works() -> None:
     assert {switch_of(case) for case in OF_SWITCHES} == set(Switch)
-    assert {case.key.split(":")[0] for case in OF_SWITCHES} == codes_off(Switch)
+    told_only = {"route.slip"}  # stands in the readiness; no move waits for it
+    assert {case.key.split(":")[0] for case in OF_SWITCHES} == codes_off(Switch) - told_only
 
 
 def test_the_chain_every_showing_keeps_has_no_switch() -> None:

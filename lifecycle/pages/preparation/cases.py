@@ -164,6 +164,7 @@ def case_readiness(request: SignedInRequest, uid: UUID) -> HttpResponse:
         )
         return f"The readiness of {place} is written."
 
+    lines = lines_of(row, clock_at(request.at)) if row else ()
     page = FormPage(
         title=f"Case {place} for {showing.exhibition.title}",
         submit="Keep how far it is",
@@ -175,7 +176,8 @@ def case_readiness(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "showing": showing,
             "place": place,
             "row": row,
-            "lines": lines_of(row, clock_at(request.at)) if row else (),
+            "lines": lines,
+            "left": [line for line in lines if line.is_open],
             "lamps": [one for one in lamps_of(lighting(place)) if one.taken_out_at is None],
             "may_hang": may_one_of(request, LAMP_DEEDS, about_lamps(place)),
             "may_write": may_write,

@@ -31,6 +31,9 @@ class FacsimileFacts:
     approved: bool = False
     delivered: bool = False
     placed: bool = False
+    needed_by: date | None = None
+    """The day somebody named; nothing while it follows the plan."""
+
     person: str = ""
     """Who has it in hand."""
 
@@ -44,6 +47,12 @@ class MountFacts:
     fits: frozenset[int] = frozenset()
     faces: frozenset[int] = frozenset()
     """Every face it is made for, tried or not."""
+
+    tried: tuple[tuple[int, datetime], ...] = ()
+    """The faces it fits, each with when that was tried."""
+
+    needed_by: date | None = None
+    """The day somebody named; nothing while it follows the plan."""
 
     person: str = ""
     """Who makes it."""
@@ -148,3 +157,8 @@ class PreparationFacts:
 
     def mount_fits(self, face_id: int) -> bool:
         return any(face_id in mount.fits for mount in self.mounts)
+
+    def tried_at(self, face_id: int) -> datetime | None:
+        """Return when a mount was last tried on a face and fitted."""
+        tried = [at for mount in self.mounts for face, at in mount.tried if face == face_id]
+        return max(tried, default=None)

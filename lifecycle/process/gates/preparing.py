@@ -54,7 +54,10 @@ def hidden_faces_have_facsimiles(facts: ShowingFacts) -> Iterator[Blocker]:
 
 
 def mount_fits_every_face(facts: ShowingFacts) -> Iterator[Blocker]:
+    """Tried with the object as it is now: treatment may have changed its shape."""
+    treated = max((m.at for m in facts.journal if m.move == "finish_treatment"), default=None)
     for face in facts.faces:
+        tried = facts.preparation.tried_at(face.face_id)
         if not facts.preparation.mount_fits(face.face_id):
             text = (
                 f"No mount was checked on {facts.object.number}, {face.label}, with the object "
@@ -62,6 +65,12 @@ def mount_fits_every_face(facts: ShowingFacts) -> Iterator[Blocker]:
             )
             asked = Role.MOUNT_MAKER if facts.preparation.mounts else Role.CONSERVATOR
             yield Blocker("mount.fit", text, asked, face.label)
+        elif treated is not None and tried is not None and before(tried, treated):
+            text = (
+                f"The mount of {facts.object.number}, {face.label}, was tried on "
+                f"{day_words(tried)}, before its treatment ended: try it with the object again."
+            )
+            yield Blocker("mount.fit", text, Role.MOUNT_MAKER, face.label)
 
 
 def caption_is_approved(facts: ShowingFacts) -> Iterator[Blocker]:

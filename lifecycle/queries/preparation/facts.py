@@ -124,6 +124,7 @@ def _facsimile_facts(row: made.Facsimile) -> FacsimileFacts:
         approved=state in APPROVED,
         delivered=state in DELIVERED,
         placed=state is FacsimileState.PLACED,
+        needed_by=row.needed_by,
         person=row.with_whom.full_name if row.with_whom else "",
     )
 
@@ -167,6 +168,8 @@ def _mounts(showings: Sequence[Showing]) -> dict[int, list[MountFacts]]:
                 number=mount.mount_no,
                 fits=fits,
                 faces=frozenset(carried),
+                tried=tuple((face, latest[face].checked_at) for face in sorted(fits)),
+                needed_by=mount.needed_by,
                 person=mount.with_whom.full_name if mount.with_whom else "",
             )
         )

@@ -15,5 +15,6 @@ def treated_since(row: Facsimile) -> TreatmentStep | None:
         here,
         museum_object=row.of_face.museum_object_id,
         observed_at__gt=row.master.taken_at,
+        corrected_by=None,
     )
     return steps.select_related("step").order_by("-observed_at", "-pk").first()
