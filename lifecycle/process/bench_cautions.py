@@ -258,6 +258,12 @@ def brought_by_step(code: str, temperature_c: Decimal | None = None) -> frozense
     return frozenset(found)
 
 
+def spoken_of(brings: Iterable[Brings], rules: Iterable[Rule]) -> tuple[Rule, ...]:
+    """Return the rules in use that speak of something brought, whatever the object has."""
+    brought = frozenset(brings)
+    return tuple(rule for rule in rules if rule.in_use and rule.brings in brought)
+
+
 def raised(
     traits: Mapping[Trait, str], brings: Mapping[Brings, str], rules: Iterable[Rule]
 ) -> tuple[Raised, ...]:

@@ -52,6 +52,7 @@ FORMS = {
     "pages/treatment/proposals.py": {C.TREAT},
     "pages/treatment/report.py": {C.TREAT},
     "pages/treatment/sequences.py": {C.TREAT},
+    "pages/treatment/starting_sequences.py": {C.TREAT},
     "papers/filling/cards.py": {C.MOVEMENT_PAPER},
     "papers/filling/case_conditions.py": {C.READ_LIGHT},
     "papers/filling/condition_report.py": {C.CONDITION_PAPER},

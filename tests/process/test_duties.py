@@ -102,6 +102,23 @@ def test_a_picture_job_is_for_the_photographer_who_has_it() -> None:
     assert by_code(facts, "imaging.open").people == frozenset({9, 4})
 
 
+@pytest.mark.parametrize("move", ["take_in", "begin_treatment", "finish_treatment", "install"])
+def test_pictures_asked_for_are_somebodys_at_every_stage_and_once(move: str) -> None:
+    facts = put(lawful(move), "preparation.imaging.0.accepted", False)
+    facts = put(facts, "preparation.imaging.0.person_id", 9)
+    late = put(facts, "preparation.imaging.0.due_on", TODAY - timedelta(days=3))
+    duty = by_code(late, "imaging.open")
+    assert (duty.people, duty.days_in_hand) == (frozenset({9}), -3)
+    job = late.preparation.imaging[0].job_no
+    waived = put(late, "waivers", (WaiverFacts(code="imaging.open", about=job),))
+    assert "imaging.open" not in codes(waived)
+
+
+def test_pictures_asked_for_before_declare_ready_say_what_waits_for_them() -> None:
+    facts = put(lawful("declare_ready"), "preparation.imaging.0.accepted", False)
+    assert "declare ready" in by_code(facts, "imaging.open").why
+
+
 def test_install_is_planned_and_then_belongs_to_the_people_named() -> None:
     facts = lawful("install")
     duty = by_code(facts, "plan.install")

@@ -223,7 +223,7 @@ def test_the_cases_of_an_exhibition_have_a_reading_sheet_and_their_conditions(
     make_showing(place=make_place(kind=PlaceKind.CASE))
     person, kinds = registrar(), {PaperKind.READING_SHEET, PaperKind.CASE_CONDITIONS}
 
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(18):
         rows = printables(person, AT, Asked(exhibition=show), TO_PRINT)
 
     offered = [row for row in rows if row.paper in kinds]

@@ -105,6 +105,31 @@ def write_sequence(
     return held
 
 
+@transaction.atomic
+def add_sequences(
+    *,
+    by: Person,
+    role: Role,
+    at: datetime,
+    chosen: Sequence[tuple[str, str, Sequence[UsualStep]]],
+) -> list[StepSequence]:
+    """Write the sequences of a starting set that are not there yet: name, what for, steps each.
+
+    One of the same name stays as the laboratory wrote it.
+
+    :raises Refused: when none is chosen
+    """
+    allow(by=by, role=role, deed=Deed.TREAT, at=at)
+    if not chosen:
+        raise Refused(Reason("Choose at least one sequence.", "chosen"))
+    have = set(StepSequence.objects.values_list("name", flat=True))
+    return [
+        write_sequence(by=by, role=role, at=at, name=name, used_for=used_for, lines=lines)
+        for name, used_for, lines in chosen
+        if name not in have
+    ]
+
+
 def _is_taken(held: StepSequence, name: str) -> bool:
     return StepSequence.objects.filter(name=name.strip()).exclude(pk=held.pk).exists()
 

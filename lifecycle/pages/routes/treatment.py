@@ -14,6 +14,7 @@ from lifecycle.pages.treatment import (
     report,
     sequences,
     standing,
+    starting_sequences,
     told,
 )
 
@@ -61,6 +62,11 @@ urlpatterns = [
         name="caution-rule",
     ),
     path("treatment/sequences/", sequences.sequence_list, name="step-sequences"),
+    path(
+        "treatment/sequences/start/",
+        starting_sequences.sequences_start,
+        name="step-sequences-start",
+    ),
     path("treatment/sequences/new/", sequences.sequence_write, name="step-sequence-new"),
     path("treatment/sequences/<uuid:uid>/", sequences.sequence_write, name="step-sequence"),
     path(

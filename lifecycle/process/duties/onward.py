@@ -9,11 +9,13 @@ from lifecycle.process.duties.duty import Duty
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
+from lifecycle.process.gates.preparing import imaging_is_accepted
 from lifecycle.process.links import install_day
 from lifecycle.process.move import Move, first_role
 from lifecycle.process.moves import onward
 from lifecycle.process.readiness import due_of
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.switches import Switch
 from lifecycle.process.working_days import working_days_after
 
 SEEN_BY_RULES: Final = frozenset(
@@ -180,6 +182,19 @@ def make(
         subject_uid=subject_uid,
         asked_on=asked_on,
     )
+
+
+def pictures_asked(facts: ShowingFacts) -> Iterator[Duty]:
+    """Pictures that were asked for stand on Today at every stage, not only before 'declare ready'.
+
+    Those of an object in treatment, or of one that hangs, are nobody's gate just then and late all
+    the same. A waived one is asked of nobody, nor is any in a house without that gate.
+    """
+    if Switch.IMAGING in facts.rules.off:
+        return
+    for blocker in imaging_is_accepted(facts):
+        if facts.waiver_of(blocker.code, blocker.about) is None:
+            yield of_blocker(blocker, facts, why="Asked for, whatever the object waits for now.")
 
 
 def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:

@@ -16,6 +16,7 @@ CALLED: Final[Mapping[str, tuple[str, tuple[str, ...]]]] = {
     "AskedAgain": ("{0} asked again after F{1} of {2}", (
         "subject_no", "finding__feature__number", "finding__museum_object__object_number")),
     "Assessment": ("assessment for {0}, version {1}", ("showing__request_no", "version")),
+    "CautionRule": ("caution on {0} and {1}", ("trait", "brings")),
     "ColourMeasurement": ("colour of C{1} of {0}, {2:%Y-%m-%d}", (
         "spot__museum_object__object_number", "spot__number", "measured_at")),
     "ColourSpot": ("colour spot C{1} of {0}", ("museum_object__object_number", "number")),

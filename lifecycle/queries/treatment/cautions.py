@@ -134,6 +134,20 @@ def _both(brings: dict[Brings, str], lined: set[int], thing: AtBench) -> None:
         brings[Brings.LINING_BOTH] = "more than one face would be lined"
 
 
+def brought_by(
+    code: str, kind: MaterialKind | None, temperature_c: Decimal | None = None
+) -> frozenset[Brings]:
+    """Return what a step brings with a material of this kind, before any batch is chosen."""
+    found = set(brought_by_step(code, temperature_c))
+    if kind in BRINGS_MOISTURE:
+        found.add(Brings.MOISTURE)
+    if kind is MaterialKind.SOLVENT:
+        found.add(Brings.SOLVENT)
+    if kind is MaterialKind.FILM:
+        found.add(Brings.FILM)
+    return frozenset(found)
+
+
 def _of_step(step: Word, temperature_c: Decimal | None = None) -> dict[Brings, str]:
     found = brought_by_step(step.code, temperature_c)
     return {one: f"{step.label} brings {one.label}" for one in sorted(found)}
