@@ -1,6 +1,7 @@
 """Starting sequences: every step known, cautions beside it, taken by choice."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.urls import reverse
@@ -30,7 +31,8 @@ def test_every_starting_sequence_is_whole_and_honest_about_its_source() -> None:
         for step in one.steps:
             assert MaterialKind(step.material_kind)
             assert 0 < step.hours <= 24
-            assert len(step.amount) <= StepSequenceLine._meta.get_field("amount").max_length
+            most = StepSequenceLine._meta.get_field("amount").max_length or 0
+            assert len(step.amount) <= most
         assert len({one.name for one in SETS.values()}) == len(SETS)
 
 
@@ -73,7 +75,8 @@ def test_what_is_chosen_is_written_once_and_stays_as_the_house_changes_it() -> N
     assert lines == [("test", ""), ("mend", ""), ("press", "")]
     offered = dict(client.get(address).context["form"].fields["chosen"].choices)
     assert set(offered) == set(SETS) - {"paste-mend", "freeze"}
-    said = {"by": make_person(Role.CONSERVATOR), "role": Role.CONSERVATOR, "at": AT}
+    said: dict[str, Any] = {"role": Role.CONSERVATOR, "at": AT}
+    said["by"] = make_person(Role.CONSERVATOR)
     assert add_sequences(chosen=[(mend.name, "Mine.", [])], **said) == []
     with pytest.raises(Refused, match="at least one sequence"):
         add_sequences(chosen=[], **said)
