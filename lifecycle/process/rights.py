@@ -71,6 +71,7 @@ _DEED_LABELS: Final = {
 class Post:
     """One role a person holds today, and what counts as their own in it (database ids).
 
+    ``exhibitions`` is filled for roles to which the rights table gives their own exhibition.
     ``deputy`` marks a post held for somebody else under a deputy term: it serves for consent alone.
     """
 

@@ -43,6 +43,11 @@ from lifecycle.records.models import (
     Showing,
 )
 
+# To the others no right hangs on an exhibition being their own, so theirs are not looked up.
+_OF_AN_EXHIBITION: Final = frozenset(
+    role for cells in RIGHTS.values() for role, cell in cells.items() if cell is own_exhibition
+)
+
 
 def museum_day(at: datetime) -> date:
     """Return the calendar day of a moment on the museum's clock."""
@@ -67,7 +72,9 @@ def person_facts(person: Person, at: datetime, *, today: date | None = None) -> 
         .prefetch_related("museum_objects")
         .order_by("pk")
     )
-    own = _own_exhibitions({person.pk, *(term.for_person_id for term in terms)})
+    owners = {person.pk for row in assignments if row.role in _OF_AN_EXHIBITION}
+    owners |= {term.for_person_id for term in terms if term.role in _OF_AN_EXHIBITION}
+    own = _own_exhibitions(owners)
     posts = [
         Post(
             role=Role(row.role),
@@ -93,8 +100,10 @@ def person_facts(person: Person, at: datetime, *, today: date | None = None) -> 
 
 
 def _own_exhibitions(person_ids: Iterable[int]) -> dict[int, frozenset[int]]:
-    """Return, per person, the exhibitions they curate or manage."""
+    """Return, per person, the exhibitions they curate or manage; nobody named, nothing asked."""
     wanted = set(person_ids)
+    if not wanted:
+        return {}
     own: dict[int, set[int]] = {pk: set() for pk in wanted}
     curated = Exhibition.objects.filter(curators__in=wanted).values_list("curators", "pk")
     managed = Exhibition.objects.filter(manager__in=wanted).values_list("manager", "pk")

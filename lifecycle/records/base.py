@@ -4,9 +4,11 @@ import uuid
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from enum import IntEnum, StrEnum
+from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar, Final, NoReturn, Self, TypeVar
 
 from django.db import models
+from simple_history.manager import HistoryManager
 from simple_history.models import HistoricalRecords
 
 if TYPE_CHECKING:
@@ -60,10 +62,26 @@ class HistoryBase(models.Model):
         abstract = True
 
 
+class KeptHistoryManager(HistoryManager):
+    """One class for all looks into a history; the library would make it anew at each of them."""
+
+    @classmethod
+    @cache
+    def from_queryset(
+        cls, queryset_class: type[models.QuerySet[Any]], class_name: str | None = None
+    ) -> type[HistoryManager]:
+        made: type[HistoryManager] = super().from_queryset(queryset_class, class_name)
+        return made
+
+
 def kept_history(**options: Any) -> HistoricalRecords:
     """History with person, role, moment and reason; declare it visibly on each kept model."""
     return HistoricalRecords(
-        bases=[HistoryBase], user_model="records.Person", get_user=_nobody, **options
+        bases=[HistoryBase],
+        user_model="records.Person",
+        get_user=_nobody,
+        history_manager=KeptHistoryManager,
+        **options,
     )
 
 

@@ -98,12 +98,12 @@ class _Taken:
 
     def is_free(self, x: float, y: float) -> bool:
         column, row = self._square(x, y)
-        return all(
-            hypot(x - a, y - b) >= self._apart
-            for i in (column - 1, column, column + 1)
-            for j in (row - 1, row, row + 1)
-            for a, b in self._squares.get((i, j), ())
-        )
+        for i in (column, column - 1, column + 1):
+            for j in (row, row - 1, row + 1):
+                for a, b in self._squares.get((i, j), ()):
+                    if hypot(x - a, y - b) < self._apart:
+                        return False
+        return True
 
     def _square(self, x: float, y: float) -> tuple[int, int]:
         return int(x // self._apart), int(y // self._apart)
