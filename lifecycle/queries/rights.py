@@ -43,6 +43,9 @@ from lifecycle.records.models import (
     Showing,
 )
 
+# A place and those above it: position, case, room, floor, house; the last is where to go on from.
+_LEVELS: Final = ("pk", *("__".join(["parent"] * level) for level in range(1, 6)))
+
 # To the others no right hangs on an exhibition being their own, so theirs are not looked up.
 _OF_AN_EXHIBITION: Final = frozenset(
     role for cells in RIGHTS.values() for role, cell in cells.items() if cell is own_exhibition
@@ -61,28 +64,29 @@ def person_facts(person: Person, at: datetime, *, today: date | None = None) -> 
     if person.ends_on is not None and person.ends_on < today:
         return PersonFacts(person_id=person.pk, name=person.full_name)
     live = Q(from_on__lte=today) & (Q(until_on=None) | Q(until_on__gte=today))
-    assignments = list(
-        RoleAssignment.objects.filter(live, person=person)
-        .prefetch_related("galleries")
-        .order_by("pk")
-    )
+    held: dict[int, tuple[Role, bool, set[int]]] = {}
+    assignments = RoleAssignment.objects.filter(live, person=person).order_by("pk")
+    for pk, role, trained, gallery in assignments.values_list("pk", "role", "trained", "galleries"):
+        _, _, galleries = held.setdefault(pk, (Role(role), trained, set()))
+        if gallery is not None:
+            galleries.add(gallery)
     terms = list(DeputyTerm.objects.filter(live, deputy=person).order_by("pk"))
     passes = list(
         GuestPass.objects.filter(live, person=person)
         .prefetch_related("museum_objects")
         .order_by("pk")
     )
-    owners = {person.pk for row in assignments if row.role in _OF_AN_EXHIBITION}
+    owners = {person.pk for role, *_ in held.values() if role in _OF_AN_EXHIBITION}
     owners |= {term.for_person_id for term in terms if term.role in _OF_AN_EXHIBITION}
     own = _own_exhibitions(owners)
     posts = [
         Post(
-            role=Role(row.role),
+            role=role,
             exhibitions=own.get(person.pk, frozenset()),
-            galleries=frozenset(place.pk for place in row.galleries.all()),
-            trained=row.trained,
+            galleries=frozenset(galleries),
+            trained=trained,
         )
-        for row in assignments
+        for role, trained, galleries in held.values()
     ]
     posts += [
         Post(
@@ -115,11 +119,19 @@ def _own_exhibitions(person_ids: Iterable[int]) -> dict[int, frozenset[int]]:
 
 def place_chain(place: Place | None) -> frozenset[int]:
     """Return the place and everything above it, so that a post for a gallery covers its cases."""
-    chain: set[int] = set()
-    while place is not None and place.pk not in chain:
-        chain.add(place.pk)
-        place = place.parent
-    return frozenset(chain)
+    return places_around(place.pk if place else None)
+
+
+def places_around(*place_ids: int | None) -> frozenset[int]:
+    """Return these places and all above them, in one query; in one more for each five levels."""
+    around: set[int] = set()
+    ask = {pk for pk in place_ids if pk is not None}
+    while ask:
+        rows = list(Place.objects.filter(pk__in=ask).values_list(*_LEVELS))
+        above = {pk for *_, pk in rows if pk is not None}
+        around |= {pk for *levels, _ in rows for pk in levels if pk is not None}
+        ask = above - around
+    return frozenset(around)
 
 
 def case_around(place: Place) -> Place:
@@ -130,7 +142,7 @@ def case_around(place: Place) -> Place:
 
 def about_showing(showing: Showing, *, at_take_down: bool = False) -> SubjectFacts:
     """Return what a deed on this showing is about: its exhibition, object, places and people."""
-    here = place_chain(showing.place) | place_chain(showing.museum_object.current_location)
+    here = places_around(showing.place_id, showing.museum_object.current_location_id)
     return SubjectFacts(
         exhibition_id=showing.exhibition_id,
         object_id=showing.museum_object_id,
@@ -149,7 +161,7 @@ def about_object(museum_object: MuseumObject) -> SubjectFacts:
     people = reduce(or_, jobs.values(), nobody)
     return SubjectFacts(
         object_id=museum_object.pk,
-        place_ids=place_chain(museum_object.current_location),
+        place_ids=places_around(museum_object.current_location_id),
         job_person_ids=people,
     )
 
