@@ -38,10 +38,10 @@ LONG = ("crawls", "own_houses", "broker", "chromium", "slow")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
-    """One more than there are processors: tests of workers, browsers and locks wait a good deal."""
+    """Two more than there are processors: tests of workers, browsers and locks wait a good deal."""
     if os.environ.get("PYTEST_XDIST_AUTO_NUM_WORKERS"):
         return None  # xdist's own setting is heeded
-    return len(os.sched_getaffinity(0)) + 1
+    return len(os.sched_getaffinity(0)) + 2
 
 
 @pytest.hookimpl(trylast=True)

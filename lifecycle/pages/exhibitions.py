@@ -118,7 +118,7 @@ def exhibition_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         ),
         "list_href": bool(rows) and sees_all_showings(request.facts),
         "may_print_list": any(request.may(deed, about) for deed in TO_PRINT[PaperKind.OBJECT_LIST]),
-        "request_lists": lists_in(exhibition),
+        "request_lists": lists_in(exhibition) if request.may(Deed.SEE_SHOWING, about) else [],
         "take_over_href": (
             address("take-over", kwargs) if request.may(Deed.REGISTER, about) else ""
         ),

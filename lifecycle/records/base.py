@@ -62,7 +62,7 @@ class HistoryBase(models.Model):
         abstract = True
 
 
-class KeptHistoryManager(HistoryManager):
+class KeptHistoryManager(HistoryManager):  # type: ignore[misc]  # untyped library
     """One class for all looks into a history; the library would make it anew at each of them."""
 
     @classmethod

@@ -1,4 +1,7 @@
-"""Every address against every role, guests and nobody, as the table beside this file says."""
+"""Every address against every role, guests and nobody, as the table beside this file says.
+
+And the other way round: no link that a person of the demo is shown leads to a wall.
+"""
 
 from collections.abc import Iterator
 from typing import Any
@@ -7,7 +10,10 @@ import pytest
 from django.db import transaction
 from django.test import Client
 
+from lifecycle.exchange.demo_data import FRAME, read_demo
 from lifecycle.process.stages import Role
+from lifecycle.records.models import Person
+from tests.pages.dead_ends import walls_of
 from tests.pages.door_scene import NOBODY, set_the_scene
 from tests.pages.doors import (
     Door,
@@ -61,6 +67,16 @@ def test_each_visitor_gets_the_answer_of_the_table(
         if got != expected(row)[who]:
             wrong[door.name] = f"{got}, not {expected(row)[who]}: {door.address}"
     assert wrong == {}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", [row["name"] for row in read_demo(FRAME).people["people"]])
+def test_nobody_of_the_demo_is_led_to_a_wall(name: str, clients: dict[str, Client]) -> None:
+    with transaction.atomic():
+        walls, opened = walls_of(Person.objects.get(full_name=name))
+        transaction.set_rollback(True)
+    assert opened > 3
+    assert walls == []
 
 
 @pytest.mark.parametrize("name", ROWS)
