@@ -118,8 +118,17 @@ def _own_exhibitions(person_ids: Iterable[int]) -> dict[int, frozenset[int]]:
 
 
 def place_chain(place: Place | None) -> frozenset[int]:
-    """Return the place and everything above it, so that a post for a gallery covers its cases."""
-    return places_around(place.pk if place else None)
+    """Return the place and everything above it, so that a post for a gallery covers its cases.
+
+    What was read with the place is not asked for again.
+    """
+    chain: set[int] = set()
+    while place is not None and place.pk not in chain:
+        chain.add(place.pk)
+        if place.parent_id is not None and not Place.parent.is_cached(place):
+            return chain | places_around(place.parent_id)
+        place = place.parent
+    return frozenset(chain)
 
 
 def places_around(*place_ids: int | None) -> frozenset[int]:
