@@ -28,6 +28,7 @@ from lifecycle.queries.pictures import (
     picture_of,
     tile_bytes,
 )
+from lifecycle.queries.preparation.cases import is_layout_for
 from lifecycle.queries.rights import about_object, may_see_objects
 from lifecycle.records.models import MuseumObject
 from lifecycle.records.models.pictures import Document, Picture
@@ -178,8 +179,9 @@ def document_by_content(request: SignedInRequest, sha256: str) -> HttpResponse:
 
 
 def _document(request: SignedInRequest, kept: Document) -> HttpResponse:
-    """Scans may hold what only staff may read; others see what they sent in themselves."""
-    if not request.facts.roles & STAFF and kept.entered_by_id != request.person.pk:
+    """Scans may hold what only staff may read; others see their own, and layouts they work by."""
+    own = kept.entered_by_id == request.person.pk
+    if not (request.facts.roles & STAFF or own or is_layout_for(request.facts, kept)):
         raise NotAllowed(f"{request.person} may not read “{kept}”; ask the registrar.")
     try:
         data = document_bytes(kept)

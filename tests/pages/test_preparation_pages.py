@@ -343,6 +343,18 @@ def test_the_locks_of_a_case_are_for_those_who_may_see_store_bays(shop: Workshop
     assert CaseReadiness.objects.get().locks == "Key 7."
 
 
+def test_a_layout_is_read_by_those_who_see_what_it_is_laid_out_for(shop: Workshop) -> None:
+    sent = {"version": "0", "construction_done_on": "2026-02-01", "layout_file": picture("l.png")}
+    client_of(shop.sunniva).post(reverse("case-readiness", args=[shop.showing.uid]), sent)
+    layout = CaseReadiness.objects.get().layout
+    assert layout is not None
+    address = reverse("document", args=[layout.sha256])
+    assert client_of(shop.rufus).get(address).status_code == 403
+    shop.mount()  # asked of Rufus: the showing is his job now
+    assert client_of(shop.rufus).get(address).status_code == 200
+    assert client_of(shop.ada).get(address).status_code == 403
+
+
 def test_a_lamp_is_hung_changed_and_taken_out_on_its_pages(shop: Workshop) -> None:
     marit = client_of(shop.marit)
     new = reverse("lamp-new", args=[shop.place.uid])

@@ -5,9 +5,12 @@ from collections.abc import Collection, Iterable, Sequence
 from django.db.models import Q
 
 from lifecycle.process.case_state import CaseLine, CaseState, LampChange, case_lines
+from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.preparation.lamps import lighting
+from lifecycle.queries.rights import may_see_showings, places_below
 from lifecycle.queries.treatment.consenting import Clock
 from lifecycle.records.models.exhibitions import Exhibition
+from lifecycle.records.models.pictures import Document
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.preparation import CaseReadiness, Lamp, LightProof, RouteCheck
 from lifecycle.records.models.showings import Showing
@@ -18,6 +21,17 @@ def case_of(exhibition: Exhibition, place: Place) -> CaseReadiness | None:
         CaseReadiness.objects.filter(exhibition=exhibition, place=place)
         .select_related("place", "exhibition", "ready_by", "layout")
         .first()
+    )
+
+
+def is_layout_for(person: PersonFacts, document: Document) -> bool:
+    """Whether this is the layout of a case in which the person may see an object shown."""
+    cases = CaseReadiness.objects.filter(layout=document).values_list("place", "exhibition")
+    return any(
+        may_see_showings(
+            person, Showing.objects.filter(exhibition=exhibition, place__in=places_below([place]))
+        ).exists()
+        for place, exhibition in cases
     )
 
 
