@@ -126,7 +126,7 @@ def place_chain(place: Place | None) -> frozenset[int]:
     while place is not None and place.pk not in chain:
         chain.add(place.pk)
         if place.parent_id is not None and not Place.parent.is_cached(place):
-            return chain | places_around(place.parent_id)
+            return places_around(place.parent_id) | chain
         place = place.parent
     return frozenset(chain)
 
