@@ -4,89 +4,46 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0001_initial"),
+        ('records', '0001_initial'),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name="heartbeat",
-            name="heartbeat_part_known",
+            model_name='heartbeat',
+            name='heartbeat_part_known',
         ),
         migrations.RemoveConstraint(
-            model_name="work",
-            name="work_kind_known",
+            model_name='work',
+            name='work_kind_known',
         ),
         migrations.AddField(
-            model_name="work",
-            name="inputs",
-            field=models.JSONField(
-                blank=True,
-                default=dict,
-                help_text="What was asked for, as plain data; never changed.",
-            ),
+            model_name='work',
+            name='inputs',
+            field=models.JSONField(blank=True, default=dict, help_text='What was asked for, as plain data; never changed.'),
         ),
         migrations.AddField(
-            model_name="work",
-            name="results",
-            field=models.JSONField(
-                blank=True, default=dict, help_text="What came of it: counts, file names, digests."
-            ),
+            model_name='work',
+            name='results',
+            field=models.JSONField(blank=True, default=dict, help_text='What came of it: counts, file names, digests.'),
         ),
         migrations.AlterField(
-            model_name="heartbeat",
-            name="part",
-            field=models.CharField(
-                choices=[
-                    ("worker", "worker"),
-                    ("beat", "beat"),
-                    ("mail", "mail"),
-                    ("backup", "backup"),
-                ],
-                max_length=12,
-            ),
+            model_name='heartbeat',
+            name='part',
+            field=models.CharField(choices=[('worker', 'worker'), ('beat', 'beat'), ('mail', 'mail'), ('backup', 'backup')], max_length=12),
         ),
         migrations.AlterField(
-            model_name="work",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("check_records", "check records"),
-                    ("import_objects", "import objects"),
-                    ("take_back_import", "take back import"),
-                    ("take_over", "take over"),
-                    ("ask_by_list", "ask by list"),
-                    ("backup", "backup"),
-                    ("open_package", "open package"),
-                ],
-                max_length=24,
-            ),
+            model_name='work',
+            name='kind',
+            field=models.CharField(choices=[('check_records', 'check records'), ('import_objects', 'import objects'), ('take_back_import', 'take back import'), ('take_over', 'take over'), ('ask_by_list', 'ask by list'), ('backup', 'backup'), ('open_package', 'open package')], max_length=24),
         ),
         migrations.AddConstraint(
-            model_name="heartbeat",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("part__in", ["worker", "beat", "mail", "backup"])),
-                name="heartbeat_part_known",
-            ),
+            model_name='heartbeat',
+            constraint=models.CheckConstraint(condition=models.Q(('part__in', ['worker', 'beat', 'mail', 'backup'])), name='heartbeat_part_known'),
         ),
         migrations.AddConstraint(
-            model_name="work",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "kind__in",
-                        [
-                            "check_records",
-                            "import_objects",
-                            "take_back_import",
-                            "take_over",
-                            "ask_by_list",
-                            "backup",
-                            "open_package",
-                        ],
-                    )
-                ),
-                name="work_kind_known",
-            ),
+            model_name='work',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['check_records', 'import_objects', 'take_back_import', 'take_over', 'ask_by_list', 'backup', 'open_package'])), name='work_kind_known'),
         ),
     ]

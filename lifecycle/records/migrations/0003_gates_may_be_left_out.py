@@ -7,265 +7,84 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0002_work_says_what_was_asked"),
+        ('records', '0002_work_says_what_was_asked'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalGateDays",
+            name='HistoricalGateDays',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                ("gate", models.CharField(max_length=4)),
-                ("days", models.PositiveSmallIntegerField(verbose_name="days before")),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to="records.person",
-                    ),
-                ),
-                (
-                    "house_rules",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="records.houserules",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('gate', models.CharField(max_length=4)),
+                ('days', models.PositiveSmallIntegerField(verbose_name='days before')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person')),
+                ('house_rules', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.houserules')),
             ],
             options={
-                "verbose_name": "historical gate days",
-                "verbose_name_plural": "historical gate dayss",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical gate days',
+                'verbose_name_plural': 'historical gate dayss',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalGateSwitch",
+            name='HistoricalGateSwitch',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                (
-                    "gate",
-                    models.CharField(
-                        choices=[
-                            ("alternatives", "alternatives"),
-                            ("imaging", "imaging"),
-                            ("facsimiles", "facsimiles"),
-                            ("mounts", "mounts"),
-                            ("captions", "captions"),
-                            ("cases", "cases"),
-                            ("routes", "routes"),
-                            ("housing_labels", "housing labels"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                (
-                    "taken",
-                    models.BooleanField(
-                        help_text="Empty in an exhibition: as the house rules say.", null=True
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "exhibition",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="records.exhibition",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to="records.person",
-                    ),
-                ),
-                (
-                    "house_rules",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="records.houserules",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('gate', models.CharField(choices=[('alternatives', 'alternatives'), ('imaging', 'imaging'), ('facsimiles', 'facsimiles'), ('mounts', 'mounts'), ('captions', 'captions'), ('cases', 'cases'), ('routes', 'routes'), ('housing_labels', 'housing labels')], max_length=24)),
+                ('taken', models.BooleanField(help_text='Empty in an exhibition: as the house rules say.', null=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('exhibition', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.exhibition')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person')),
+                ('house_rules', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.houserules')),
             ],
             options={
-                "verbose_name": "historical gate switch",
-                "verbose_name_plural": "historical gate switchs",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical gate switch',
+                'verbose_name_plural': 'historical gate switchs',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="GateDays",
+            name='GateDays',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("gate", models.CharField(max_length=4)),
-                ("days", models.PositiveSmallIntegerField(verbose_name="days before")),
-                (
-                    "house_rules",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="gate_days",
-                        to="records.houserules",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('gate', models.CharField(max_length=4)),
+                ('days', models.PositiveSmallIntegerField(verbose_name='days before')),
+                ('house_rules', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='gate_days', to='records.houserules')),
             ],
             options={
-                "constraints": [
-                    models.UniqueConstraint(
-                        fields=("house_rules", "gate"), name="gate_days_once_a_version"
-                    )
-                ],
+                'constraints': [models.UniqueConstraint(fields=('house_rules', 'gate'), name='gate_days_once_a_version')],
             },
         ),
         migrations.CreateModel(
-            name="GateSwitch",
+            name='GateSwitch',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "gate",
-                    models.CharField(
-                        choices=[
-                            ("alternatives", "alternatives"),
-                            ("imaging", "imaging"),
-                            ("facsimiles", "facsimiles"),
-                            ("mounts", "mounts"),
-                            ("captions", "captions"),
-                            ("cases", "cases"),
-                            ("routes", "routes"),
-                            ("housing_labels", "housing labels"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                (
-                    "taken",
-                    models.BooleanField(
-                        help_text="Empty in an exhibition: as the house rules say.", null=True
-                    ),
-                ),
-                (
-                    "exhibition",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="switches",
-                        to="records.exhibition",
-                    ),
-                ),
-                (
-                    "house_rules",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="switches",
-                        to="records.houserules",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('gate', models.CharField(choices=[('alternatives', 'alternatives'), ('imaging', 'imaging'), ('facsimiles', 'facsimiles'), ('mounts', 'mounts'), ('captions', 'captions'), ('cases', 'cases'), ('routes', 'routes'), ('housing_labels', 'housing labels')], max_length=24)),
+                ('taken', models.BooleanField(help_text='Empty in an exhibition: as the house rules say.', null=True)),
+                ('exhibition', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='switches', to='records.exhibition')),
+                ('house_rules', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='switches', to='records.houserules')),
             ],
             options={
-                "constraints": [
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            (
-                                "gate__in",
-                                [
-                                    "alternatives",
-                                    "imaging",
-                                    "facsimiles",
-                                    "mounts",
-                                    "captions",
-                                    "cases",
-                                    "routes",
-                                    "housing_labels",
-                                ],
-                            )
-                        ),
-                        name="gate_switch_may_be_left_out",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            models.Q(("exhibition__isnull", False), ("house_rules__isnull", True)),
-                            models.Q(
-                                ("exhibition__isnull", True),
-                                ("house_rules__isnull", False),
-                                ("taken__isnull", False),
-                            ),
-                            _connector="OR",
-                        ),
-                        name="gate_switch_of_rules_or_exhibition",
-                    ),
-                    models.UniqueConstraint(
-                        fields=("house_rules", "gate"), name="gate_switch_once_a_version"
-                    ),
-                    models.UniqueConstraint(
-                        fields=("exhibition", "gate"), name="gate_switch_once_an_exhibition"
-                    ),
-                ],
+                'constraints': [models.CheckConstraint(condition=models.Q(('gate__in', ['alternatives', 'imaging', 'facsimiles', 'mounts', 'captions', 'cases', 'routes', 'housing_labels'])), name='gate_switch_may_be_left_out'), models.CheckConstraint(condition=models.Q(models.Q(('exhibition__isnull', False), ('house_rules__isnull', True)), models.Q(('exhibition__isnull', True), ('house_rules__isnull', False), ('taken__isnull', False)), _connector='OR'), name='gate_switch_of_rules_or_exhibition'), models.UniqueConstraint(fields=('house_rules', 'gate'), name='gate_switch_once_a_version'), models.UniqueConstraint(fields=('exhibition', 'gate'), name='gate_switch_once_an_exhibition')],
             },
         ),
     ]

@@ -4,47 +4,28 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0003_gates_may_be_left_out"),
+        ('records', '0003_gates_may_be_left_out'),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name="work",
-            name="work_state_known",
+            model_name='work',
+            name='work_state_known',
         ),
         migrations.AlterField(
-            model_name="work",
-            name="inputs",
-            field=models.JSONField(
-                blank=True,
-                default=dict,
-                help_text="What was asked for, as plain data; never changed once it is asked for.",
-            ),
+            model_name='work',
+            name='inputs',
+            field=models.JSONField(blank=True, default=dict, help_text='What was asked for, as plain data; never changed once it is asked for.'),
         ),
         migrations.AlterField(
-            model_name="work",
-            name="state",
-            field=models.CharField(
-                choices=[
-                    ("preparing", "preparing"),
-                    ("waiting", "waiting"),
-                    ("running", "running"),
-                    ("done", "done"),
-                    ("failed", "failed"),
-                    ("stopped", "stopped"),
-                ],
-                default="waiting",
-                max_length=12,
-            ),
+            model_name='work',
+            name='state',
+            field=models.CharField(choices=[('preparing', 'preparing'), ('waiting', 'waiting'), ('running', 'running'), ('done', 'done'), ('failed', 'failed'), ('stopped', 'stopped')], default='waiting', max_length=12),
         ),
         migrations.AddConstraint(
-            model_name="work",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("state__in", ["preparing", "waiting", "running", "done", "failed", "stopped"])
-                ),
-                name="work_state_known",
-            ),
+            model_name='work',
+            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['preparing', 'waiting', 'running', 'done', 'failed', 'stopped'])), name='work_state_known'),
         ),
     ]

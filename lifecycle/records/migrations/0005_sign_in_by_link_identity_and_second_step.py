@@ -4,102 +4,64 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("auth", "0012_alter_user_first_name_max_length"),
-        ("records", "0004_work_is_prepared_by_a_person"),
+        ('auth', '0012_alter_user_first_name_max_length'),
+        ('records', '0004_work_is_prepared_by_a_person'),
     ]
 
     operations = [
         migrations.AddField(
-            model_name="account",
-            name="identity",
-            field=models.CharField(
-                blank=True,
-                help_text="This person at the house's single sign-on: the provider's word for 'sub'.",
-                max_length=255,
-            ),
+            model_name='account',
+            name='identity',
+            field=models.CharField(blank=True, help_text="This person at the house's single sign-on: the provider's word for 'sub'.", max_length=255),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="second_factor",
-            field=models.CharField(
-                choices=[
-                    ("not_asked", "not asked"),
-                    ("named_roles", "named roles"),
-                    ("everyone", "everyone"),
-                ],
-                default="not_asked",
-                max_length=12,
-            ),
+            model_name='historicalhouserules',
+            name='second_factor',
+            field=models.CharField(choices=[('not_asked', 'not asked'), ('named_roles', 'named roles'), ('everyone', 'everyone')], default='not_asked', max_length=12),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="second_factor_grace_days",
-            field=models.PositiveSmallIntegerField(
-                default=7, help_text="Days in which pages still open before it is set up."
-            ),
+            model_name='historicalhouserules',
+            name='second_factor_grace_days',
+            field=models.PositiveSmallIntegerField(default=7, help_text='Days in which pages still open before it is set up.'),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="second_factor_roles",
-            field=models.JSONField(
-                blank=True, default=list, help_text="The roles, where only named ones are asked."
-            ),
+            model_name='historicalhouserules',
+            name='second_factor_roles',
+            field=models.JSONField(blank=True, default=list, help_text='The roles, where only named ones are asked.'),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="single_sign_on_only",
-            field=models.BooleanField(
-                default=False, help_text="Passwords open no door, but for the steward."
-            ),
+            model_name='historicalhouserules',
+            name='single_sign_on_only',
+            field=models.BooleanField(default=False, help_text='Passwords open no door, but for the steward.'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="second_factor",
-            field=models.CharField(
-                choices=[
-                    ("not_asked", "not asked"),
-                    ("named_roles", "named roles"),
-                    ("everyone", "everyone"),
-                ],
-                default="not_asked",
-                max_length=12,
-            ),
+            model_name='houserules',
+            name='second_factor',
+            field=models.CharField(choices=[('not_asked', 'not asked'), ('named_roles', 'named roles'), ('everyone', 'everyone')], default='not_asked', max_length=12),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="second_factor_grace_days",
-            field=models.PositiveSmallIntegerField(
-                default=7, help_text="Days in which pages still open before it is set up."
-            ),
+            model_name='houserules',
+            name='second_factor_grace_days',
+            field=models.PositiveSmallIntegerField(default=7, help_text='Days in which pages still open before it is set up.'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="second_factor_roles",
-            field=models.JSONField(
-                blank=True, default=list, help_text="The roles, where only named ones are asked."
-            ),
+            model_name='houserules',
+            name='second_factor_roles',
+            field=models.JSONField(blank=True, default=list, help_text='The roles, where only named ones are asked.'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="single_sign_on_only",
-            field=models.BooleanField(
-                default=False, help_text="Passwords open no door, but for the steward."
-            ),
+            model_name='houserules',
+            name='single_sign_on_only',
+            field=models.BooleanField(default=False, help_text='Passwords open no door, but for the steward.'),
         ),
         migrations.AddConstraint(
-            model_name="account",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("identity", ""), _negated=True),
-                fields=("identity",),
-                name="account_identity_once",
-            ),
+            model_name='account',
+            constraint=models.UniqueConstraint(condition=models.Q(('identity', ''), _negated=True), fields=('identity',), name='account_identity_once'),
         ),
         migrations.AddConstraint(
-            model_name="houserules",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("second_factor__in", ["not_asked", "named_roles", "everyone"])),
-                name="rules_second_factor_known",
-            ),
+            model_name='houserules',
+            constraint=models.CheckConstraint(condition=models.Q(('second_factor__in', ['not_asked', 'named_roles', 'everyone'])), name='rules_second_factor_known'),
         ),
     ]

@@ -7,318 +7,110 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0005_sign_in_by_link_identity_and_second_step"),
+        ('records', '0005_sign_in_by_link_identity_and_second_step'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="RequestLine",
+            name='RequestLine',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "number",
-                    models.PositiveIntegerField(
-                        help_text="The line of the list, as a person counts."
-                    ),
-                ),
-                (
-                    "typed",
-                    models.JSONField(
-                        default=dict, help_text="The line as it was typed, by column."
-                    ),
-                ),
-                (
-                    "object_number",
-                    models.CharField(help_text="As typed, or as chosen later.", max_length=200),
-                ),
-                (
-                    "answer",
-                    models.CharField(
-                        choices=[
-                            ("go", "go to assessment"),
-                            ("resting", "resting"),
-                            ("booked", "already booked by another exhibition"),
-                            ("facsimile_only", "facsimile only"),
-                            ("over_account", "more light than the account has"),
-                            ("not_found", "not found"),
-                            ("twice", "asked for already"),
-                            ("unclear", "not clear"),
-                        ],
-                        max_length=16,
-                    ),
-                ),
-                ("because", models.TextField()),
-                ("earliest", models.DateField(blank=True, null=True)),
-                ("notes", models.JSONField(blank=True, default=list)),
-                ("bookings", models.JSONField(blank=True, default=list)),
-                ("nearest", models.JSONField(blank=True, default=list)),
-                ("alternatives", models.PositiveSmallIntegerField(default=0)),
-                (
-                    "inputs",
-                    models.JSONField(
-                        blank=True,
-                        default=dict,
-                        encoder=django.core.serializers.json.DjangoJSONEncoder,
-                        help_text="What the answer was computed from.",
-                    ),
-                ),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveIntegerField(help_text='The line of the list, as a person counts.')),
+                ('typed', models.JSONField(default=dict, help_text='The line as it was typed, by column.')),
+                ('object_number', models.CharField(help_text='As typed, or as chosen later.', max_length=200)),
+                ('answer', models.CharField(choices=[('go', 'go to assessment'), ('resting', 'resting'), ('booked', 'already booked by another exhibition'), ('facsimile_only', 'facsimile only'), ('over_account', 'more light than the account has'), ('not_found', 'not found'), ('twice', 'asked for already'), ('unclear', 'not clear')], max_length=16)),
+                ('because', models.TextField()),
+                ('earliest', models.DateField(blank=True, null=True)),
+                ('notes', models.JSONField(blank=True, default=list)),
+                ('bookings', models.JSONField(blank=True, default=list)),
+                ('nearest', models.JSONField(blank=True, default=list)),
+                ('alternatives', models.PositiveSmallIntegerField(default=0)),
+                ('inputs', models.JSONField(blank=True, default=dict, encoder=django.core.serializers.json.DjangoJSONEncoder, help_text='What the answer was computed from.')),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="RequestList",
+            name='RequestList',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("at", models.DateTimeField()),
-                (
-                    "source",
-                    models.CharField(help_text="Pasted, or the name of the file.", max_length=200),
-                ),
-                ("text", models.TextField(help_text="The list as it was typed.")),
-                (
-                    "said",
-                    models.JSONField(
-                        default=dict, help_text="What holds for every line that says nothing else."
-                    ),
-                ),
-                ("rules_version", models.PositiveIntegerField(blank=True, null=True)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('at', models.DateTimeField()),
+                ('source', models.CharField(help_text='Pasted, or the name of the file.', max_length=200)),
+                ('text', models.TextField(help_text='The list as it was typed.')),
+                ('said', models.JSONField(default=dict, help_text='What holds for every line that says nothing else.')),
+                ('rules_version', models.PositiveIntegerField(blank=True, null=True)),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_paper_known",
+            model_name='print',
+            name='print_paper_known',
         ),
         migrations.AlterField(
-            model_name="print",
-            name="paper",
-            field=models.CharField(
-                choices=[
-                    ("condition_report", "condition report"),
-                    ("turn_instruction", "turn instruction"),
-                    ("deinstall_form", "de-install form"),
-                    ("movement_slip", "movement slip"),
-                    ("object_list", "object list"),
-                ],
-                max_length=20,
-            ),
+            model_name='print',
+            name='paper',
+            field=models.CharField(choices=[('condition_report', 'condition report'), ('turn_instruction', 'turn instruction'), ('deinstall_form', 'de-install form'), ('movement_slip', 'movement slip'), ('object_list', 'object list')], max_length=20),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "paper__in",
-                        [
-                            "condition_report",
-                            "turn_instruction",
-                            "deinstall_form",
-                            "movement_slip",
-                            "object_list",
-                        ],
-                    )
-                ),
-                name="print_paper_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('paper__in', ['condition_report', 'turn_instruction', 'deinstall_form', 'movement_slip', 'object_list'])), name='print_paper_known'),
         ),
         migrations.AddField(
-            model_name="requestline",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='requestline',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="requestline",
-            name="museum_object",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.museumobject",
-            ),
+            model_name='requestline',
+            name='museum_object',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="requestline",
-            name="showing",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="request_lines",
-                to="records.showing",
-            ),
+            model_name='requestline',
+            name='showing',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='request_lines', to='records.showing'),
         ),
         migrations.AddField(
-            model_name="requestlist",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='requestlist',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="requestlist",
-            name="exhibition",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="request_lists",
-                to="records.exhibition",
-            ),
+            model_name='requestlist',
+            name='exhibition',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='request_lists', to='records.exhibition'),
         ),
         migrations.AddField(
-            model_name="requestline",
-            name="request_list",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="lines",
-                to="records.requestlist",
-            ),
+            model_name='requestline',
+            name='request_list',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='records.requestlist'),
         ),
         migrations.AddConstraint(
-            model_name="requestlist",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="request_list_role_known",
-            ),
+            model_name='requestlist',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='request_list_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="requestlist",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("text", ""), _negated=True), name="request_list_not_empty"
-            ),
+            model_name='requestlist',
+            constraint=models.CheckConstraint(condition=models.Q(('text', ''), _negated=True), name='request_list_not_empty'),
         ),
         migrations.AddConstraint(
-            model_name="requestline",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "answer__in",
-                        [
-                            "go",
-                            "resting",
-                            "booked",
-                            "facsimile_only",
-                            "over_account",
-                            "not_found",
-                            "twice",
-                            "unclear",
-                        ],
-                    )
-                ),
-                name="request_line_answer_known",
-            ),
+            model_name='requestline',
+            constraint=models.CheckConstraint(condition=models.Q(('answer__in', ['go', 'resting', 'booked', 'facsimile_only', 'over_account', 'not_found', 'twice', 'unclear'])), name='request_line_answer_known'),
         ),
         migrations.AddConstraint(
-            model_name="requestline",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="request_line_role_known",
-            ),
+            model_name='requestline',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='request_line_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="requestline",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("because", ""), _negated=True), name="request_line_says_why"
-            ),
+            model_name='requestline',
+            constraint=models.CheckConstraint(condition=models.Q(('because', ''), _negated=True), name='request_line_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="requestline",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("answer", "go"), _negated=True),
-                    ("showing__isnull", False),
-                    _connector="OR",
-                ),
-                name="request_line_go_has_a_showing",
-            ),
+            model_name='requestline',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('answer', 'go'), _negated=True), ('showing__isnull', False), _connector='OR'), name='request_line_go_has_a_showing'),
         ),
     ]

@@ -6,267 +6,124 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0006_requests_by_list_and_object_list"),
+        ('records', '0006_requests_by_list_and_object_list'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="LightLog",
+            name='LightLog',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("file_name", models.CharField(max_length=120, verbose_name="name of the file")),
-                (
-                    "file_sha256",
-                    models.CharField(max_length=64, verbose_name="SHA-256 of the file"),
-                ),
-                (
-                    "unit",
-                    models.CharField(
-                        choices=[
-                            ("lux", "lux"),
-                            ("kilolux", "kilolux"),
-                            ("foot_candle", "foot-candles"),
-                        ],
-                        default="lux",
-                        max_length=12,
-                        verbose_name="unit in the file",
-                    ),
-                ),
-                ("zone", models.CharField(max_length=64, verbose_name="clock of the logger")),
-                (
-                    "interval_minutes",
-                    models.PositiveIntegerField(verbose_name="time between samples [min]"),
-                ),
-                ("from_at", models.DateTimeField(verbose_name="first sample")),
-                ("until_at", models.DateTimeField(verbose_name="last sample")),
-                (
-                    "samples",
-                    models.JSONField(
-                        help_text="Minutes after the first sample, tenths of a lux, tenths of a µW/lm where read."
-                    ),
-                ),
-                ("count", models.PositiveIntegerField(verbose_name="samples taken")),
-                ("left_out", models.PositiveIntegerField(default=0, verbose_name="lines left out")),
-                (
-                    "confirmed_odd",
-                    models.CharField(
-                        blank=True,
-                        default="",
-                        max_length=300,
-                        verbose_name="odd, asked about, confirmed",
-                    ),
-                ),
-                (
-                    "meter_lapsed",
-                    models.BooleanField(
-                        default=False, verbose_name="logged after the calibration was due"
-                    ),
-                ),
-                (
-                    "work_uid",
-                    models.UUIDField(unique=True, verbose_name="the work that brought it in"),
-                ),
-                ("entered_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('file_name', models.CharField(max_length=120, verbose_name='name of the file')),
+                ('file_sha256', models.CharField(max_length=64, verbose_name='SHA-256 of the file')),
+                ('unit', models.CharField(choices=[('lux', 'lux'), ('kilolux', 'kilolux'), ('foot_candle', 'foot-candles')], default='lux', max_length=12, verbose_name='unit in the file')),
+                ('zone', models.CharField(max_length=64, verbose_name='clock of the logger')),
+                ('interval_minutes', models.PositiveIntegerField(verbose_name='time between samples [min]')),
+                ('from_at', models.DateTimeField(verbose_name='first sample')),
+                ('until_at', models.DateTimeField(verbose_name='last sample')),
+                ('samples', models.JSONField(help_text='Minutes after the first sample, tenths of a lux, tenths of a µW/lm where read.')),
+                ('count', models.PositiveIntegerField(verbose_name='samples taken')),
+                ('left_out', models.PositiveIntegerField(default=0, verbose_name='lines left out')),
+                ('confirmed_odd', models.CharField(blank=True, default='', max_length=300, verbose_name='odd, asked about, confirmed')),
+                ('meter_lapsed', models.BooleanField(default=False, verbose_name='logged after the calibration was due')),
+                ('work_uid', models.UUIDField(unique=True, verbose_name='the work that brought it in')),
+                ('entered_at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="LightLogTakenBack",
+            name='LightLogTakenBack',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("why", models.CharField(max_length=200)),
-                ("at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('why', models.CharField(max_length=200)),
+                ('at', models.DateTimeField()),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_paper_known",
+            model_name='print',
+            name='print_paper_known',
         ),
         migrations.RemoveConstraint(
-            model_name="work",
-            name="work_kind_known",
+            model_name='work',
+            name='work_kind_known',
         ),
         migrations.AlterField(
-            model_name="print",
-            name="paper",
-            field=models.CharField(
-                choices=[
-                    ("condition_report", "condition report"),
-                    ("turn_instruction", "turn instruction"),
-                    ("deinstall_form", "de-install form"),
-                    ("movement_slip", "movement slip"),
-                    ("object_list", "object list"),
-                    ("light_statement", "light statement"),
-                    ("reading_sheet", "reading sheet"),
-                    ("case_conditions", "case conditions"),
-                ],
-                max_length=20,
-            ),
+            model_name='print',
+            name='paper',
+            field=models.CharField(choices=[('condition_report', 'condition report'), ('turn_instruction', 'turn instruction'), ('deinstall_form', 'de-install form'), ('movement_slip', 'movement slip'), ('object_list', 'object list'), ('light_statement', 'light statement'), ('reading_sheet', 'reading sheet'), ('case_conditions', 'case conditions')], max_length=20),
         ),
         migrations.AlterField(
-            model_name="work",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("check_records", "check records"),
-                    ("import_objects", "import objects"),
-                    ("take_back_import", "take back import"),
-                    ("take_over", "take over"),
-                    ("ask_by_list", "ask by list"),
-                    ("backup", "backup"),
-                    ("open_package", "open package"),
-                    ("import_light_log", "import light log"),
-                ],
-                max_length=24,
-            ),
+            model_name='work',
+            name='kind',
+            field=models.CharField(choices=[('check_records', 'check records'), ('import_objects', 'import objects'), ('take_back_import', 'take back import'), ('take_over', 'take over'), ('ask_by_list', 'ask by list'), ('backup', 'backup'), ('open_package', 'open package'), ('import_light_log', 'import light log')], max_length=24),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "paper__in",
-                        [
-                            "condition_report",
-                            "turn_instruction",
-                            "deinstall_form",
-                            "movement_slip",
-                            "object_list",
-                            "light_statement",
-                            "reading_sheet",
-                            "case_conditions",
-                        ],
-                    )
-                ),
-                name="print_paper_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('paper__in', ['condition_report', 'turn_instruction', 'deinstall_form', 'movement_slip', 'object_list', 'light_statement', 'reading_sheet', 'case_conditions'])), name='print_paper_known'),
         ),
         migrations.AddConstraint(
-            model_name="work",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "kind__in",
-                        [
-                            "check_records",
-                            "import_objects",
-                            "take_back_import",
-                            "take_over",
-                            "ask_by_list",
-                            "backup",
-                            "open_package",
-                            "import_light_log",
-                        ],
-                    )
-                ),
-                name="work_kind_known",
-            ),
+            model_name='work',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['check_records', 'import_objects', 'take_back_import', 'take_over', 'ask_by_list', 'backup', 'open_package', 'import_light_log'])), name='work_kind_known'),
         ),
         migrations.AddField(
-            model_name="lightlog",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='lightlog',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="lightlog",
-            name="instrument",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="light_logs",
-                to="records.instrument",
-            ),
+            model_name='lightlog',
+            name='instrument',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='light_logs', to='records.instrument'),
         ),
         migrations.AddField(
-            model_name="lightlog",
-            name="place",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="light_logs",
-                to="records.place",
-            ),
+            model_name='lightlog',
+            name='place',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='light_logs', to='records.place'),
         ),
         migrations.AddField(
-            model_name="lightlog",
-            name="point",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.readingpoint",
-            ),
+            model_name='lightlog',
+            name='point',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.readingpoint'),
         ),
         migrations.AddField(
-            model_name="lightlogtakenback",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='lightlogtakenback',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="lightlogtakenback",
-            name="log",
-            field=models.OneToOneField(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="taken_back",
-                to="records.lightlog",
-            ),
+            model_name='lightlogtakenback',
+            name='log',
+            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='taken_back', to='records.lightlog'),
         ),
         migrations.AddIndex(
-            model_name="lightlog",
-            index=models.Index(fields=["place", "from_at"], name="light_log_place_from"),
+            model_name='lightlog',
+            index=models.Index(fields=['place', 'from_at'], name='light_log_place_from'),
         ),
         migrations.AddConstraint(
-            model_name="lightlog",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("unit__in", ["lux", "kilolux", "foot_candle"])),
-                name="light_log_unit_known",
-            ),
+            model_name='lightlog',
+            constraint=models.CheckConstraint(condition=models.Q(('unit__in', ['lux', 'kilolux', 'foot_candle'])), name='light_log_unit_known'),
         ),
         migrations.AddConstraint(
-            model_name="lightlog",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("until_at__gt", models.F("from_at"))),
-                name="light_log_span_ordered",
-            ),
+            model_name='lightlog',
+            constraint=models.CheckConstraint(condition=models.Q(('until_at__gt', models.F('from_at'))), name='light_log_span_ordered'),
         ),
         migrations.AddConstraint(
-            model_name="lightlog",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("entered_at__gte", models.F("until_at"))),
-                name="light_log_not_in_the_future",
-            ),
+            model_name='lightlog',
+            constraint=models.CheckConstraint(condition=models.Q(('entered_at__gte', models.F('until_at'))), name='light_log_not_in_the_future'),
         ),
         migrations.AddConstraint(
-            model_name="lightlog",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("interval_minutes__gte", 1)), name="light_log_interval_positive"
-            ),
+            model_name='lightlog',
+            constraint=models.CheckConstraint(condition=models.Q(('interval_minutes__gte', 1)), name='light_log_interval_positive'),
         ),
         migrations.AddConstraint(
-            model_name="lightlog",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("count__gte", 2)), name="light_log_has_samples"
-            ),
+            model_name='lightlog',
+            constraint=models.CheckConstraint(condition=models.Q(('count__gte', 2)), name='light_log_has_samples'),
         ),
         migrations.AddConstraint(
-            model_name="lightlogtakenback",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("why", ""), _negated=True), name="light_log_taken_back_because"
-            ),
+            model_name='lightlogtakenback',
+            constraint=models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='light_log_taken_back_because'),
         ),
     ]

@@ -7,50 +7,27 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0007_light_logs_and_three_papers"),
+        ('records', '0007_light_logs_and_three_papers'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="PutBy",
+            name='PutBy',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("key", models.CharField(max_length=300)),
-                ("at", models.DateTimeField()),
-                ("band", models.PositiveSmallIntegerField()),
-                ("until", models.DateField(blank=True, null=True)),
-                ("back", models.BooleanField(default=False)),
-                (
-                    "person",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="put_by",
-                        to="records.person",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('key', models.CharField(max_length=300)),
+                ('at', models.DateTimeField()),
+                ('band', models.PositiveSmallIntegerField()),
+                ('until', models.DateField(blank=True, null=True)),
+                ('back', models.BooleanField(default=False)),
+                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='put_by', to='records.person')),
             ],
             options={
-                "indexes": [models.Index(fields=["person", "key"], name="put_by_person_key")],
-                "constraints": [
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            ("band__gt", lifecycle.process.duties.duty.Band["HARD_OVERDUE"]),
-                            ("band__lte", lifecycle.process.duties.duty.Band["LATER"]),
-                        ),
-                        name="put_by_never_what_is_stopped",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(("back", False), ("until", None), _connector="OR"),
-                        name="put_by_back_has_no_day",
-                    ),
-                ],
+                'indexes': [models.Index(fields=['person', 'key'], name='put_by_person_key')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('band__gt', lifecycle.process.duties.duty.Band['HARD_OVERDUE']), ('band__lte', lifecycle.process.duties.duty.Band['LATER'])), name='put_by_never_what_is_stopped'), models.CheckConstraint(condition=models.Q(('back', False), ('until', None), _connector='OR'), name='put_by_back_has_no_day')],
             },
         ),
     ]

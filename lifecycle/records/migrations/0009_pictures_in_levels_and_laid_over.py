@@ -6,199 +6,81 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0008_a_task_may_be_put_by"),
+        ('records', '0008_a_task_may_be_put_by'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="MatchedPoint",
+            name='MatchedPoint',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("number", models.PositiveSmallIntegerField()),
-                (
-                    "upper_x",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=8, verbose_name="upper, from the left"
-                    ),
-                ),
-                (
-                    "upper_y",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=8, verbose_name="upper, from the top"
-                    ),
-                ),
-                (
-                    "lower_x",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=8, verbose_name="lower, from the left"
-                    ),
-                ),
-                (
-                    "lower_y",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=8, verbose_name="lower, from the top"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('upper_x', models.DecimalField(decimal_places=1, max_digits=8, verbose_name='upper, from the left')),
+                ('upper_y', models.DecimalField(decimal_places=1, max_digits=8, verbose_name='upper, from the top')),
+                ('lower_x', models.DecimalField(decimal_places=1, max_digits=8, verbose_name='lower, from the left')),
+                ('lower_y', models.DecimalField(decimal_places=1, max_digits=8, verbose_name='lower, from the top')),
             ],
         ),
         migrations.CreateModel(
-            name="PictureMatch",
+            name='PictureMatch',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "fit",
-                    models.CharField(
-                        choices=[
-                            ("similarity", "shift, turn and size"),
-                            ("affine", "also slant, and size in two directions"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('fit', models.CharField(choices=[('similarity', 'shift, turn and size'), ('affine', 'also slant, and size in two directions')], max_length=12)),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('at', models.DateTimeField()),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="work",
-            name="work_kind_known",
+            model_name='work',
+            name='work_kind_known',
         ),
         migrations.AlterField(
-            model_name="work",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("check_records", "check records"),
-                    ("import_objects", "import objects"),
-                    ("take_back_import", "take back import"),
-                    ("take_over", "take over"),
-                    ("ask_by_list", "ask by list"),
-                    ("backup", "backup"),
-                    ("open_package", "open package"),
-                    ("picture_copies", "picture copies"),
-                    ("import_light_log", "import light log"),
-                ],
-                max_length=24,
-            ),
+            model_name='work',
+            name='kind',
+            field=models.CharField(choices=[('check_records', 'check records'), ('import_objects', 'import objects'), ('take_back_import', 'take back import'), ('take_over', 'take over'), ('ask_by_list', 'ask by list'), ('backup', 'backup'), ('open_package', 'open package'), ('picture_copies', 'picture copies'), ('import_light_log', 'import light log')], max_length=24),
         ),
         migrations.AddConstraint(
-            model_name="work",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "kind__in",
-                        [
-                            "check_records",
-                            "import_objects",
-                            "take_back_import",
-                            "take_over",
-                            "ask_by_list",
-                            "backup",
-                            "open_package",
-                            "picture_copies",
-                            "import_light_log",
-                        ],
-                    )
-                ),
-                name="work_kind_known",
-            ),
+            model_name='work',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['check_records', 'import_objects', 'take_back_import', 'take_over', 'ask_by_list', 'backup', 'open_package', 'picture_copies', 'import_light_log'])), name='work_kind_known'),
         ),
         migrations.AddField(
-            model_name="picturematch",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='picturematch',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="picturematch",
-            name="lower",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="under",
-                to="records.picture",
-            ),
+            model_name='picturematch',
+            name='lower',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='under', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="picturematch",
-            name="upper",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="laid_on",
-                to="records.picture",
-            ),
+            model_name='picturematch',
+            name='upper',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='laid_on', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="matchedpoint",
-            name="match",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="points",
-                to="records.picturematch",
-            ),
+            model_name='matchedpoint',
+            name='match',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='points', to='records.picturematch'),
         ),
         migrations.AddConstraint(
-            model_name="picturematch",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("fit__in", ["similarity", "affine"])),
-                name="picture_match_fit_known",
-            ),
+            model_name='picturematch',
+            constraint=models.CheckConstraint(condition=models.Q(('fit__in', ['similarity', 'affine'])), name='picture_match_fit_known'),
         ),
         migrations.AddConstraint(
-            model_name="picturematch",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("upper", models.F("lower")), _negated=True),
-                name="picture_match_of_two_pictures",
-            ),
+            model_name='picturematch',
+            constraint=models.CheckConstraint(condition=models.Q(('upper', models.F('lower')), _negated=True), name='picture_match_of_two_pictures'),
         ),
         migrations.AddConstraint(
-            model_name="matchedpoint",
-            constraint=models.UniqueConstraint(
-                fields=("match", "number"), name="matched_point_once"
-            ),
+            model_name='matchedpoint',
+            constraint=models.UniqueConstraint(fields=('match', 'number'), name='matched_point_once'),
         ),
         migrations.AddConstraint(
-            model_name="matchedpoint",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("lower_x__gte", 0),
-                    ("lower_y__gte", 0),
-                    ("upper_x__gte", 0),
-                    ("upper_y__gte", 0),
-                ),
-                name="matched_point_on_the_pictures",
-            ),
+            model_name='matchedpoint',
+            constraint=models.CheckConstraint(condition=models.Q(('lower_x__gte', 0), ('lower_y__gte', 0), ('upper_x__gte', 0), ('upper_y__gte', 0)), name='matched_point_on_the_pictures'),
         ),
     ]

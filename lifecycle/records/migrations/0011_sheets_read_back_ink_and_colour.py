@@ -7,1388 +7,588 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0010_marks_and_scale_on_pictures"),
+        ('records', '0010_marks_and_scale_on_pictures'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="ColourMeasurement",
+            name='ColourMeasurement',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "geometry",
-                    models.CharField(
-                        choices=[
-                            ("45_0", "45°/0°"),
-                            ("d8_sci", "d/8°, specular included (SCI)"),
-                            ("d8_sce", "d/8°, specular excluded (SCE)"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "aperture_mm",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=4, verbose_name="aperture [mm]"
-                    ),
-                ),
-                (
-                    "illuminant",
-                    models.CharField(
-                        choices=[("D65", "D65"), ("D50", "D50"), ("A", "A")], max_length=4
-                    ),
-                ),
-                ("observer", models.CharField(choices=[("2", "2°"), ("10", "10°")], max_length=4)),
-                (
-                    "stated_repeatability",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=3,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="repeatability that the instrument’s papers state",
-                    ),
-                ),
-                ("measured_at", models.DateTimeField()),
-                ("entered_at", models.DateTimeField()),
-                (
-                    "source",
-                    models.CharField(max_length=200, verbose_name="typed, or from which file"),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("struck_at", models.DateTimeField(blank=True, null=True)),
-                ("struck_reason", models.CharField(blank=True, default="", max_length=240)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('geometry', models.CharField(choices=[('45_0', '45°/0°'), ('d8_sci', 'd/8°, specular included (SCI)'), ('d8_sce', 'd/8°, specular excluded (SCE)')], max_length=8)),
+                ('aperture_mm', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='aperture [mm]')),
+                ('illuminant', models.CharField(choices=[('D65', 'D65'), ('D50', 'D50'), ('A', 'A')], max_length=4)),
+                ('observer', models.CharField(choices=[('2', '2°'), ('10', '10°')], max_length=4)),
+                ('stated_repeatability', models.DecimalField(blank=True, decimal_places=3, max_digits=5, null=True, verbose_name='repeatability that the instrument’s papers state')),
+                ('measured_at', models.DateTimeField()),
+                ('entered_at', models.DateTimeField()),
+                ('source', models.CharField(max_length=200, verbose_name='typed, or from which file')),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('struck_at', models.DateTimeField(blank=True, null=True)),
+                ('struck_reason', models.CharField(blank=True, default='', max_length=240)),
             ],
         ),
         migrations.CreateModel(
-            name="ColourReading",
+            name='ColourReading',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("nth", models.PositiveSmallIntegerField()),
-                ("l_star", models.DecimalField(decimal_places=3, max_digits=6, verbose_name="L*")),
-                ("a_star", models.DecimalField(decimal_places=3, max_digits=6, verbose_name="a*")),
-                ("b_star", models.DecimalField(decimal_places=3, max_digits=6, verbose_name="b*")),
-                (
-                    "entered_role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('nth', models.PositiveSmallIntegerField()),
+                ('l_star', models.DecimalField(decimal_places=3, max_digits=6, verbose_name='L*')),
+                ('a_star', models.DecimalField(decimal_places=3, max_digits=6, verbose_name='a*')),
+                ('b_star', models.DecimalField(decimal_places=3, max_digits=6, verbose_name='b*')),
+                ('entered_role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
             ],
         ),
         migrations.CreateModel(
-            name="ColourSpot",
+            name='ColourSpot',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("number", models.PositiveIntegerField()),
-                ("what", models.CharField(max_length=120, verbose_name="what is read")),
-                (
-                    "box_left",
-                    models.DecimalField(decimal_places=2, max_digits=5, verbose_name="from left"),
-                ),
-                (
-                    "box_top",
-                    models.DecimalField(decimal_places=2, max_digits=5, verbose_name="from top"),
-                ),
-                (
-                    "template",
-                    models.CharField(
-                        help_text="What the template is and which edges or corners it is held to.",
-                        max_length=240,
-                    ),
-                ),
-                ("given_up_at", models.DateTimeField(blank=True, null=True)),
-                ("given_up_reason", models.CharField(blank=True, default="", max_length=240)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveIntegerField()),
+                ('what', models.CharField(max_length=120, verbose_name='what is read')),
+                ('box_left', models.DecimalField(decimal_places=2, max_digits=5, verbose_name='from left')),
+                ('box_top', models.DecimalField(decimal_places=2, max_digits=5, verbose_name='from top')),
+                ('template', models.CharField(help_text='What the template is and which edges or corners it is held to.', max_length=240)),
+                ('given_up_at', models.DateTimeField(blank=True, null=True)),
+                ('given_up_reason', models.CharField(blank=True, default='', max_length=240)),
             ],
         ),
         migrations.CreateModel(
-            name="HistoricalColourMeasurement",
+            name='HistoricalColourMeasurement',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                (
-                    "geometry",
-                    models.CharField(
-                        choices=[
-                            ("45_0", "45°/0°"),
-                            ("d8_sci", "d/8°, specular included (SCI)"),
-                            ("d8_sce", "d/8°, specular excluded (SCE)"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "aperture_mm",
-                    models.DecimalField(
-                        decimal_places=1, max_digits=4, verbose_name="aperture [mm]"
-                    ),
-                ),
-                (
-                    "illuminant",
-                    models.CharField(
-                        choices=[("D65", "D65"), ("D50", "D50"), ("A", "A")], max_length=4
-                    ),
-                ),
-                ("observer", models.CharField(choices=[("2", "2°"), ("10", "10°")], max_length=4)),
-                (
-                    "stated_repeatability",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=3,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="repeatability that the instrument’s papers state",
-                    ),
-                ),
-                ("measured_at", models.DateTimeField()),
-                ("entered_at", models.DateTimeField()),
-                (
-                    "source",
-                    models.CharField(max_length=200, verbose_name="typed, or from which file"),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("struck_at", models.DateTimeField(blank=True, null=True)),
-                ("struck_reason", models.CharField(blank=True, default="", max_length=240)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('geometry', models.CharField(choices=[('45_0', '45°/0°'), ('d8_sci', 'd/8°, specular included (SCI)'), ('d8_sce', 'd/8°, specular excluded (SCE)')], max_length=8)),
+                ('aperture_mm', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='aperture [mm]')),
+                ('illuminant', models.CharField(choices=[('D65', 'D65'), ('D50', 'D50'), ('A', 'A')], max_length=4)),
+                ('observer', models.CharField(choices=[('2', '2°'), ('10', '10°')], max_length=4)),
+                ('stated_repeatability', models.DecimalField(blank=True, decimal_places=3, max_digits=5, null=True, verbose_name='repeatability that the instrument’s papers state')),
+                ('measured_at', models.DateTimeField()),
+                ('entered_at', models.DateTimeField()),
+                ('source', models.CharField(max_length=200, verbose_name='typed, or from which file')),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('struck_at', models.DateTimeField(blank=True, null=True)),
+                ('struck_reason', models.CharField(blank=True, default='', max_length=240)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical colour measurement",
-                "verbose_name_plural": "historical colour measurements",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical colour measurement',
+                'verbose_name_plural': 'historical colour measurements',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalColourSpot",
+            name='HistoricalColourSpot',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                ("number", models.PositiveIntegerField()),
-                ("what", models.CharField(max_length=120, verbose_name="what is read")),
-                (
-                    "box_left",
-                    models.DecimalField(decimal_places=2, max_digits=5, verbose_name="from left"),
-                ),
-                (
-                    "box_top",
-                    models.DecimalField(decimal_places=2, max_digits=5, verbose_name="from top"),
-                ),
-                (
-                    "template",
-                    models.CharField(
-                        help_text="What the template is and which edges or corners it is held to.",
-                        max_length=240,
-                    ),
-                ),
-                ("given_up_at", models.DateTimeField(blank=True, null=True)),
-                ("given_up_reason", models.CharField(blank=True, default="", max_length=240)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('number', models.PositiveIntegerField()),
+                ('what', models.CharField(max_length=120, verbose_name='what is read')),
+                ('box_left', models.DecimalField(decimal_places=2, max_digits=5, verbose_name='from left')),
+                ('box_top', models.DecimalField(decimal_places=2, max_digits=5, verbose_name='from top')),
+                ('template', models.CharField(help_text='What the template is and which edges or corners it is held to.', max_length=240)),
+                ('given_up_at', models.DateTimeField(blank=True, null=True)),
+                ('given_up_reason', models.CharField(blank=True, default='', max_length=240)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical colour spot",
-                "verbose_name_plural": "historical colour spots",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical colour spot',
+                'verbose_name_plural': 'historical colour spots',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalInkRating",
+            name='HistoricalInkRating',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                ("number", models.PositiveSmallIntegerField()),
-                ("area", models.CharField(max_length=120, verbose_name="inked area")),
-                (
-                    "zone",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("A1", "A1 top left"),
-                            ("A2", "A2 top centre"),
-                            ("A3", "A3 top right"),
-                            ("B1", "B1 middle left"),
-                            ("B2", "B2 centre"),
-                            ("B3", "B3 middle right"),
-                            ("C1", "C1 bottom left"),
-                            ("C2", "C2 bottom centre"),
-                            ("C3", "C3 bottom right"),
-                        ],
-                        default="",
-                        max_length=2,
-                    ),
-                ),
-                (
-                    "level",
-                    models.PositiveSmallIntegerField(
-                        choices=[(1, "1 good"), (2, "2 fair"), (3, "3 poor"), (4, "4 bad")]
-                    ),
-                ),
-                (
-                    "method",
-                    models.CharField(
-                        choices=[
-                            ("by_eye", "by eye"),
-                            ("raking", "raking light"),
-                            ("transmitted", "transmitted light"),
-                            ("uv", "UV"),
-                        ],
-                        max_length=12,
-                        verbose_name="looked at",
-                    ),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("written_at", models.DateTimeField()),
-                (
-                    "taken_back",
-                    models.BooleanField(default=False, verbose_name="recorded in error"),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('area', models.CharField(max_length=120, verbose_name='inked area')),
+                ('zone', models.CharField(blank=True, choices=[('A1', 'A1 top left'), ('A2', 'A2 top centre'), ('A3', 'A3 top right'), ('B1', 'B1 middle left'), ('B2', 'B2 centre'), ('B3', 'B3 middle right'), ('C1', 'C1 bottom left'), ('C2', 'C2 bottom centre'), ('C3', 'C3 bottom right')], default='', max_length=2)),
+                ('level', models.PositiveSmallIntegerField(choices=[(1, '1 good'), (2, '2 fair'), (3, '3 poor'), (4, '4 bad')])),
+                ('method', models.CharField(choices=[('by_eye', 'by eye'), ('raking', 'raking light'), ('transmitted', 'transmitted light'), ('uv', 'UV')], max_length=12, verbose_name='looked at')),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('written_at', models.DateTimeField()),
+                ('taken_back', models.BooleanField(default=False, verbose_name='recorded in error')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical ink rating",
-                "verbose_name_plural": "historical ink ratings",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical ink rating',
+                'verbose_name_plural': 'historical ink ratings',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalInkTest",
+            name='HistoricalInkTest',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                ("number", models.PositiveSmallIntegerField()),
-                (
-                    "test",
-                    models.CharField(
-                        choices=[
-                            ("free_iron", "iron(II), bathophenanthroline"),
-                            ("total_iron", "total iron, after a reducing step"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "spot",
-                    models.CharField(
-                        help_text="Where exactly: line, word, stroke.", max_length=120
-                    ),
-                ),
-                ("strip_lot", models.CharField(max_length=60)),
-                (
-                    "wetted_with",
-                    models.CharField(
-                        help_text="The liquid, and the size of its drop.", max_length=120
-                    ),
-                ),
-                ("contact_seconds", models.PositiveSmallIntegerField()),
-                ("read_after_seconds", models.PositiveSmallIntegerField()),
-                (
-                    "colour",
-                    models.PositiveSmallIntegerField(
-                        choices=[
-                            (0, "0 none"),
-                            (1, "1 trace"),
-                            (2, "2 weak"),
-                            (3, "3 clear"),
-                            (4, "4 intense"),
-                        ],
-                        verbose_name="colour of the strip",
-                    ),
-                ),
-                (
-                    "consent",
-                    models.CharField(
-                        help_text="Its number, or who agreed and when.", max_length=160
-                    ),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("written_at", models.DateTimeField()),
-                (
-                    "taken_back",
-                    models.BooleanField(default=False, verbose_name="recorded in error"),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('test', models.CharField(choices=[('free_iron', 'iron(II), bathophenanthroline'), ('total_iron', 'total iron, after a reducing step')], max_length=12)),
+                ('spot', models.CharField(help_text='Where exactly: line, word, stroke.', max_length=120)),
+                ('strip_lot', models.CharField(max_length=60)),
+                ('wetted_with', models.CharField(help_text='The liquid, and the size of its drop.', max_length=120)),
+                ('contact_seconds', models.PositiveSmallIntegerField()),
+                ('read_after_seconds', models.PositiveSmallIntegerField()),
+                ('colour', models.PositiveSmallIntegerField(choices=[(0, '0 none'), (1, '1 trace'), (2, '2 weak'), (3, '3 clear'), (4, '4 intense')], verbose_name='colour of the strip')),
+                ('consent', models.CharField(help_text='Its number, or who agreed and when.', max_length=160)),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('written_at', models.DateTimeField()),
+                ('taken_back', models.BooleanField(default=False, verbose_name='recorded in error')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical ink test",
-                "verbose_name_plural": "historical ink tests",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical ink test',
+                'verbose_name_plural': 'historical ink tests',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="InkRating",
+            name='InkRating',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("number", models.PositiveSmallIntegerField()),
-                ("area", models.CharField(max_length=120, verbose_name="inked area")),
-                (
-                    "zone",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("A1", "A1 top left"),
-                            ("A2", "A2 top centre"),
-                            ("A3", "A3 top right"),
-                            ("B1", "B1 middle left"),
-                            ("B2", "B2 centre"),
-                            ("B3", "B3 middle right"),
-                            ("C1", "C1 bottom left"),
-                            ("C2", "C2 bottom centre"),
-                            ("C3", "C3 bottom right"),
-                        ],
-                        default="",
-                        max_length=2,
-                    ),
-                ),
-                (
-                    "level",
-                    models.PositiveSmallIntegerField(
-                        choices=[(1, "1 good"), (2, "2 fair"), (3, "3 poor"), (4, "4 bad")]
-                    ),
-                ),
-                (
-                    "method",
-                    models.CharField(
-                        choices=[
-                            ("by_eye", "by eye"),
-                            ("raking", "raking light"),
-                            ("transmitted", "transmitted light"),
-                            ("uv", "UV"),
-                        ],
-                        max_length=12,
-                        verbose_name="looked at",
-                    ),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("written_at", models.DateTimeField()),
-                (
-                    "taken_back",
-                    models.BooleanField(default=False, verbose_name="recorded in error"),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('area', models.CharField(max_length=120, verbose_name='inked area')),
+                ('zone', models.CharField(blank=True, choices=[('A1', 'A1 top left'), ('A2', 'A2 top centre'), ('A3', 'A3 top right'), ('B1', 'B1 middle left'), ('B2', 'B2 centre'), ('B3', 'B3 middle right'), ('C1', 'C1 bottom left'), ('C2', 'C2 bottom centre'), ('C3', 'C3 bottom right')], default='', max_length=2)),
+                ('level', models.PositiveSmallIntegerField(choices=[(1, '1 good'), (2, '2 fair'), (3, '3 poor'), (4, '4 bad')])),
+                ('method', models.CharField(choices=[('by_eye', 'by eye'), ('raking', 'raking light'), ('transmitted', 'transmitted light'), ('uv', 'UV')], max_length=12, verbose_name='looked at')),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('written_at', models.DateTimeField()),
+                ('taken_back', models.BooleanField(default=False, verbose_name='recorded in error')),
             ],
         ),
         migrations.CreateModel(
-            name="InkSignOff",
+            name='InkSignOff',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "level",
-                    models.PositiveSmallIntegerField(
-                        choices=[(1, "1 good"), (2, "2 fair"), (3, "3 poor"), (4, "4 bad")]
-                    ),
-                ),
-                ("how", models.CharField(max_length=500, verbose_name="how it is moved")),
-                ("until", models.DateField(verbose_name="holds until")),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('level', models.PositiveSmallIntegerField(choices=[(1, '1 good'), (2, '2 fair'), (3, '3 poor'), (4, '4 bad')])),
+                ('how', models.CharField(max_length=500, verbose_name='how it is moved')),
+                ('until', models.DateField(verbose_name='holds until')),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="InkTest",
+            name='InkTest',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("number", models.PositiveSmallIntegerField()),
-                (
-                    "test",
-                    models.CharField(
-                        choices=[
-                            ("free_iron", "iron(II), bathophenanthroline"),
-                            ("total_iron", "total iron, after a reducing step"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "spot",
-                    models.CharField(
-                        help_text="Where exactly: line, word, stroke.", max_length=120
-                    ),
-                ),
-                ("strip_lot", models.CharField(max_length=60)),
-                (
-                    "wetted_with",
-                    models.CharField(
-                        help_text="The liquid, and the size of its drop.", max_length=120
-                    ),
-                ),
-                ("contact_seconds", models.PositiveSmallIntegerField()),
-                ("read_after_seconds", models.PositiveSmallIntegerField()),
-                (
-                    "colour",
-                    models.PositiveSmallIntegerField(
-                        choices=[
-                            (0, "0 none"),
-                            (1, "1 trace"),
-                            (2, "2 weak"),
-                            (3, "3 clear"),
-                            (4, "4 intense"),
-                        ],
-                        verbose_name="colour of the strip",
-                    ),
-                ),
-                (
-                    "consent",
-                    models.CharField(
-                        help_text="Its number, or who agreed and when.", max_length=160
-                    ),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=240)),
-                ("written_at", models.DateTimeField()),
-                (
-                    "taken_back",
-                    models.BooleanField(default=False, verbose_name="recorded in error"),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('test', models.CharField(choices=[('free_iron', 'iron(II), bathophenanthroline'), ('total_iron', 'total iron, after a reducing step')], max_length=12)),
+                ('spot', models.CharField(help_text='Where exactly: line, word, stroke.', max_length=120)),
+                ('strip_lot', models.CharField(max_length=60)),
+                ('wetted_with', models.CharField(help_text='The liquid, and the size of its drop.', max_length=120)),
+                ('contact_seconds', models.PositiveSmallIntegerField()),
+                ('read_after_seconds', models.PositiveSmallIntegerField()),
+                ('colour', models.PositiveSmallIntegerField(choices=[(0, '0 none'), (1, '1 trace'), (2, '2 weak'), (3, '3 clear'), (4, '4 intense')], verbose_name='colour of the strip')),
+                ('consent', models.CharField(help_text='Its number, or who agreed and when.', max_length=160)),
+                ('note', models.CharField(blank=True, default='', max_length=240)),
+                ('written_at', models.DateTimeField()),
+                ('taken_back', models.BooleanField(default=False, verbose_name='recorded in error')),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="instrument",
-            name="instrument_kind_known",
+            model_name='instrument',
+            name='instrument_kind_known',
         ),
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_paper_known",
+            model_name='print',
+            name='print_paper_known',
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="ink_not_shown_from",
-            field=models.PositiveSmallIntegerField(
-                blank=True,
-                default=4,
-                help_text="From 1 good to 4 bad; empty: the house has no such rule.",
-                null=True,
-                verbose_name="iron-gall ink is not displayed from level",
-            ),
+            model_name='historicalhouserules',
+            name='ink_not_shown_from',
+            field=models.PositiveSmallIntegerField(blank=True, default=4, help_text='From 1 good to 4 bad; empty: the house has no such rule.', null=True, verbose_name='iron-gall ink is not displayed from level'),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="ink_sign_off_from",
-            field=models.PositiveSmallIntegerField(
-                blank=True,
-                default=3,
-                help_text="From 1 good to 4 bad; empty: the house has no such rule.",
-                null=True,
-                verbose_name="moving iron-gall ink is signed off from level",
-            ),
+            model_name='historicalhouserules',
+            name='ink_sign_off_from',
+            field=models.PositiveSmallIntegerField(blank=True, default=3, help_text='From 1 good to 4 bad; empty: the house has no such rule.', null=True, verbose_name='moving iron-gall ink is signed off from level'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="ink_not_shown_from",
-            field=models.PositiveSmallIntegerField(
-                blank=True,
-                default=4,
-                help_text="From 1 good to 4 bad; empty: the house has no such rule.",
-                null=True,
-                verbose_name="iron-gall ink is not displayed from level",
-            ),
+            model_name='houserules',
+            name='ink_not_shown_from',
+            field=models.PositiveSmallIntegerField(blank=True, default=4, help_text='From 1 good to 4 bad; empty: the house has no such rule.', null=True, verbose_name='iron-gall ink is not displayed from level'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="ink_sign_off_from",
-            field=models.PositiveSmallIntegerField(
-                blank=True,
-                default=3,
-                help_text="From 1 good to 4 bad; empty: the house has no such rule.",
-                null=True,
-                verbose_name="moving iron-gall ink is signed off from level",
-            ),
+            model_name='houserules',
+            name='ink_sign_off_from',
+            field=models.PositiveSmallIntegerField(blank=True, default=3, help_text='From 1 good to 4 bad; empty: the house has no such rule.', null=True, verbose_name='moving iron-gall ink is signed off from level'),
         ),
         migrations.AddField(
-            model_name="printreturn",
-            name="taken",
-            field=models.JSONField(
-                blank=True,
-                default=list,
-                help_text="Each line that was to go into the record, what the record said, which stands.",
-                verbose_name="what became of it",
-            ),
+            model_name='printreturn',
+            name='taken',
+            field=models.JSONField(blank=True, default=list, help_text='Each line that was to go into the record, what the record said, which stands.', verbose_name='what became of it'),
         ),
         migrations.AddField(
-            model_name="printreturn",
-            name="written",
-            field=models.JSONField(
-                blank=True,
-                default=list,
-                help_text="Each question in the order of the paper, with its answer; empty: not ticked.",
-                verbose_name="what stands on the sheet",
-            ),
+            model_name='printreturn',
+            name='written',
+            field=models.JSONField(blank=True, default=list, help_text='Each question in the order of the paper, with its answer; empty: not ticked.', verbose_name='what stands on the sheet'),
         ),
         migrations.AlterField(
-            model_name="historicalinstrument",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("lux", "lux meter"),
-                    ("uv", "UV meter"),
-                    ("lux_and_uv", "lux and UV meter"),
-                    ("thermo_hygrometer", "thermo-hygrometer"),
-                    ("logger", "logger"),
-                    ("camera", "camera"),
-                    ("colour", "colour instrument"),
-                    ("other", "other"),
-                ],
-                max_length=20,
-            ),
+            model_name='historicalinstrument',
+            name='kind',
+            field=models.CharField(choices=[('lux', 'lux meter'), ('uv', 'UV meter'), ('lux_and_uv', 'lux and UV meter'), ('thermo_hygrometer', 'thermo-hygrometer'), ('logger', 'logger'), ('camera', 'camera'), ('colour', 'colour instrument'), ('other', 'other')], max_length=20),
         ),
         migrations.AlterField(
-            model_name="instrument",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("lux", "lux meter"),
-                    ("uv", "UV meter"),
-                    ("lux_and_uv", "lux and UV meter"),
-                    ("thermo_hygrometer", "thermo-hygrometer"),
-                    ("logger", "logger"),
-                    ("camera", "camera"),
-                    ("colour", "colour instrument"),
-                    ("other", "other"),
-                ],
-                max_length=20,
-            ),
+            model_name='instrument',
+            name='kind',
+            field=models.CharField(choices=[('lux', 'lux meter'), ('uv', 'UV meter'), ('lux_and_uv', 'lux and UV meter'), ('thermo_hygrometer', 'thermo-hygrometer'), ('logger', 'logger'), ('camera', 'camera'), ('colour', 'colour instrument'), ('other', 'other')], max_length=20),
         ),
         migrations.AlterField(
-            model_name="print",
-            name="paper",
-            field=models.CharField(
-                choices=[
-                    ("condition_report", "condition report"),
-                    ("turn_instruction", "turn instruction"),
-                    ("deinstall_form", "de-install form"),
-                    ("movement_slip", "movement slip"),
-                    ("object_list", "object list"),
-                    ("light_statement", "light statement"),
-                    ("reading_sheet", "reading sheet"),
-                    ("case_conditions", "case conditions"),
-                    ("incident_report", "incident report"),
-                ],
-                max_length=20,
-            ),
+            model_name='print',
+            name='paper',
+            field=models.CharField(choices=[('condition_report', 'condition report'), ('turn_instruction', 'turn instruction'), ('deinstall_form', 'de-install form'), ('movement_slip', 'movement slip'), ('object_list', 'object list'), ('light_statement', 'light statement'), ('reading_sheet', 'reading sheet'), ('case_conditions', 'case conditions'), ('incident_report', 'incident report')], max_length=20),
         ),
         migrations.AddConstraint(
-            model_name="houserules",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("ink_not_shown_from", None),
-                    ("ink_not_shown_from__range", (2, 4)),
-                    _connector="OR",
-                ),
-                name="rules_ink_not_shown_from_a_level",
-            ),
+            model_name='houserules',
+            constraint=models.CheckConstraint(condition=models.Q(('ink_not_shown_from', None), ('ink_not_shown_from__range', (2, 4)), _connector='OR'), name='rules_ink_not_shown_from_a_level'),
         ),
         migrations.AddConstraint(
-            model_name="houserules",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("ink_sign_off_from", None),
-                    ("ink_sign_off_from__range", (2, 4)),
-                    _connector="OR",
-                ),
-                name="rules_ink_sign_off_from_a_level",
-            ),
+            model_name='houserules',
+            constraint=models.CheckConstraint(condition=models.Q(('ink_sign_off_from', None), ('ink_sign_off_from__range', (2, 4)), _connector='OR'), name='rules_ink_sign_off_from_a_level'),
         ),
         migrations.AddConstraint(
-            model_name="instrument",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "kind__in",
-                        [
-                            "lux",
-                            "uv",
-                            "lux_and_uv",
-                            "thermo_hygrometer",
-                            "logger",
-                            "camera",
-                            "colour",
-                            "other",
-                        ],
-                    )
-                ),
-                name="instrument_kind_known",
-            ),
+            model_name='instrument',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['lux', 'uv', 'lux_and_uv', 'thermo_hygrometer', 'logger', 'camera', 'colour', 'other'])), name='instrument_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "paper__in",
-                        [
-                            "condition_report",
-                            "turn_instruction",
-                            "deinstall_form",
-                            "movement_slip",
-                            "object_list",
-                            "light_statement",
-                            "reading_sheet",
-                            "case_conditions",
-                            "incident_report",
-                        ],
-                    )
-                ),
-                name="print_paper_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('paper__in', ['condition_report', 'turn_instruction', 'deinstall_form', 'movement_slip', 'object_list', 'light_statement', 'reading_sheet', 'case_conditions', 'incident_report'])), name='print_paper_known'),
         ),
         migrations.AddField(
-            model_name="colourmeasurement",
-            name="instrument",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="colour_measurements",
-                to="records.instrument",
-            ),
+            model_name='colourmeasurement',
+            name='instrument',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='colour_measurements', to='records.instrument'),
         ),
         migrations.AddField(
-            model_name="colourmeasurement",
-            name="measured_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="colour_measurements",
-                to="records.person",
-            ),
+            model_name='colourmeasurement',
+            name='measured_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='colour_measurements', to='records.person'),
         ),
         migrations.AddField(
-            model_name="colourreading",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='colourreading',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="colourreading",
-            name="measurement",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="readings",
-                to="records.colourmeasurement",
-            ),
+            model_name='colourreading',
+            name='measurement',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='records.colourmeasurement'),
         ),
         migrations.AddField(
-            model_name="colourspot",
-            name="face",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="colour_spots",
-                to="records.face",
-            ),
+            model_name='colourspot',
+            name='face',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='colour_spots', to='records.face'),
         ),
         migrations.AddField(
-            model_name="colourspot",
-            name="museum_object",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="colour_spots",
-                to="records.museumobject",
-            ),
+            model_name='colourspot',
+            name='museum_object',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='colour_spots', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="colourspot",
-            name="picture",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="shows_colour_spots",
-                to="records.picture",
-            ),
+            model_name='colourspot',
+            name='picture',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='shows_colour_spots', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="colourmeasurement",
-            name="spot",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="measurements",
-                to="records.colourspot",
-            ),
+            model_name='colourmeasurement',
+            name='spot',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='measurements', to='records.colourspot'),
         ),
         migrations.AddField(
-            model_name="historicalcolourmeasurement",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcolourmeasurement',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcolourmeasurement",
-            name="instrument",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.instrument",
-            ),
+            model_name='historicalcolourmeasurement',
+            name='instrument',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.instrument'),
         ),
         migrations.AddField(
-            model_name="historicalcolourmeasurement",
-            name="measured_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcolourmeasurement',
+            name='measured_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcolourmeasurement",
-            name="spot",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.colourspot",
-            ),
+            model_name='historicalcolourmeasurement',
+            name='spot',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.colourspot'),
         ),
         migrations.AddField(
-            model_name="historicalcolourspot",
-            name="face",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.face",
-            ),
+            model_name='historicalcolourspot',
+            name='face',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.face'),
         ),
         migrations.AddField(
-            model_name="historicalcolourspot",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcolourspot',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcolourspot",
-            name="museum_object",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.museumobject",
-            ),
+            model_name='historicalcolourspot',
+            name='museum_object',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="historicalcolourspot",
-            name="picture",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='historicalcolourspot',
+            name='picture',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="historicalinkrating",
-            name="face",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.face",
-            ),
+            model_name='historicalinkrating',
+            name='face',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.face'),
         ),
         migrations.AddField(
-            model_name="historicalinkrating",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalinkrating',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalinkrating",
-            name="report",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.conditionreport",
-            ),
+            model_name='historicalinkrating',
+            name='report',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.conditionreport'),
         ),
         migrations.AddField(
-            model_name="historicalinkrating",
-            name="written_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalinkrating',
+            name='written_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="face",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.face",
-            ),
+            model_name='historicalinktest',
+            name='face',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.face'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalinktest',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="picture",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='historicalinktest',
+            name='picture',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="report",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.conditionreport",
-            ),
+            model_name='historicalinktest',
+            name='report',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.conditionreport'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="written_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalinktest',
+            name='written_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="inkrating",
-            name="face",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_ratings",
-                to="records.face",
-            ),
+            model_name='inkrating',
+            name='face',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_ratings', to='records.face'),
         ),
         migrations.AddField(
-            model_name="inkrating",
-            name="report",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_ratings",
-                to="records.conditionreport",
-            ),
+            model_name='inkrating',
+            name='report',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_ratings', to='records.conditionreport'),
         ),
         migrations.AddField(
-            model_name="inkrating",
-            name="written_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_ratings_written",
-                to="records.person",
-            ),
+            model_name='inkrating',
+            name='written_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_ratings_written', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalinktest",
-            name="area",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.inkrating",
-            ),
+            model_name='historicalinktest',
+            name='area',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.inkrating'),
         ),
         migrations.AddField(
-            model_name="inksignoff",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_sign_offs",
-                to="records.person",
-            ),
+            model_name='inksignoff',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_sign_offs', to='records.person'),
         ),
         migrations.AddField(
-            model_name="inksignoff",
-            name="face",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_sign_offs",
-                to="records.face",
-            ),
+            model_name='inksignoff',
+            name='face',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_sign_offs', to='records.face'),
         ),
         migrations.AddField(
-            model_name="inksignoff",
-            name="report",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_sign_offs",
-                to="records.conditionreport",
-            ),
+            model_name='inksignoff',
+            name='report',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_sign_offs', to='records.conditionreport'),
         ),
         migrations.AddField(
-            model_name="inktest",
-            name="area",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="tests",
-                to="records.inkrating",
-            ),
+            model_name='inktest',
+            name='area',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tests', to='records.inkrating'),
         ),
         migrations.AddField(
-            model_name="inktest",
-            name="face",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_tests",
-                to="records.face",
-            ),
+            model_name='inktest',
+            name='face',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_tests', to='records.face'),
         ),
         migrations.AddField(
-            model_name="inktest",
-            name="picture",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="shows_ink_tests",
-                to="records.picture",
-            ),
+            model_name='inktest',
+            name='picture',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='shows_ink_tests', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="inktest",
-            name="report",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_tests",
-                to="records.conditionreport",
-            ),
+            model_name='inktest',
+            name='report',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_tests', to='records.conditionreport'),
         ),
         migrations.AddField(
-            model_name="inktest",
-            name="written_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="ink_tests_written",
-                to="records.person",
-            ),
+            model_name='inktest',
+            name='written_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ink_tests_written', to='records.person'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.UniqueConstraint(
-                fields=("measurement", "nth"), name="colourreading_nth_once"
-            ),
+            model_name='colourreading',
+            constraint=models.UniqueConstraint(fields=('measurement', 'nth'), name='colourreading_nth_once'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("l_star__range", (0, 100))), name="colourreading_lightness"
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(('l_star__range', (0, 100))), name='colourreading_lightness'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("a_star__range", (-150, 150)), ("b_star__range", (-150, 150))),
-                name="colourreading_chroma",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(('a_star__range', (-150, 150)), ('b_star__range', (-150, 150))), name='colourreading_chroma'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "entered_role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="colourreading_role_known",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(('entered_role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='colourreading_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="colourspot",
-            constraint=models.UniqueConstraint(
-                fields=("museum_object", "number"), name="colourspot_number_for_life"
-            ),
+            model_name='colourspot',
+            constraint=models.UniqueConstraint(fields=('museum_object', 'number'), name='colourspot_number_for_life'),
         ),
         migrations.AddConstraint(
-            model_name="colourspot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("box_left__range", (0, 100)), ("box_top__range", (0, 100))),
-                name="colourspot_on_the_picture",
-            ),
+            model_name='colourspot',
+            constraint=models.CheckConstraint(condition=models.Q(('box_left__range', (0, 100)), ('box_top__range', (0, 100))), name='colourspot_on_the_picture'),
         ),
         migrations.AddConstraint(
-            model_name="colourspot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("what", ""), _negated=True), name="colourspot_says_what"
-            ),
+            model_name='colourspot',
+            constraint=models.CheckConstraint(condition=models.Q(('what', ''), _negated=True), name='colourspot_says_what'),
         ),
         migrations.AddConstraint(
-            model_name="colourspot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("template", ""), _negated=True),
-                name="colourspot_has_a_template",
-            ),
+            model_name='colourspot',
+            constraint=models.CheckConstraint(condition=models.Q(('template', ''), _negated=True), name='colourspot_has_a_template'),
         ),
         migrations.AddConstraint(
-            model_name="colourspot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("given_up_at", None),
-                    models.Q(("given_up_reason", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="colourspot_given_up_with_a_reason",
-            ),
+            model_name='colourspot',
+            constraint=models.CheckConstraint(condition=models.Q(('given_up_at', None), models.Q(('given_up_reason', ''), _negated=True), _connector='OR'), name='colourspot_given_up_with_a_reason'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("struck_at", None)),
-                fields=("spot", "instrument", "measured_at"),
-                name="colourmeasurement_once",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.UniqueConstraint(condition=models.Q(('struck_at', None)), fields=('spot', 'instrument', 'measured_at'), name='colourmeasurement_once'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("measured_at__lte", models.F("entered_at"))),
-                name="colourmeasurement_not_ahead",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('measured_at__lte', models.F('entered_at'))), name='colourmeasurement_not_ahead'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("aperture_mm__gt", 0)),
-                name="colourmeasurement_aperture_positive",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('aperture_mm__gt', 0)), name='colourmeasurement_aperture_positive'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("stated_repeatability", None),
-                    ("stated_repeatability__gte", 0),
-                    _connector="OR",
-                ),
-                name="colourmeasurement_repeatability_positive",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('stated_repeatability', None), ('stated_repeatability__gte', 0), _connector='OR'), name='colourmeasurement_repeatability_positive'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("struck_at", None),
-                    models.Q(("struck_reason", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="colourmeasurement_struck_with_a_reason",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('struck_at', None), models.Q(('struck_reason', ''), _negated=True), _connector='OR'), name='colourmeasurement_struck_with_a_reason'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("geometry__in", ["45_0", "d8_sci", "d8_sce"])),
-                name="colourmeasurement_geometry_known",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('geometry__in', ['45_0', 'd8_sci', 'd8_sce'])), name='colourmeasurement_geometry_known'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("illuminant__in", ["D65", "D50", "A"])),
-                name="colourmeasurement_illuminant_known",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('illuminant__in', ['D65', 'D50', 'A'])), name='colourmeasurement_illuminant_known'),
         ),
         migrations.AddConstraint(
-            model_name="colourmeasurement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("observer__in", ["2", "10"])),
-                name="colourmeasurement_observer_known",
-            ),
+            model_name='colourmeasurement',
+            constraint=models.CheckConstraint(condition=models.Q(('observer__in', ['2', '10'])), name='colourmeasurement_observer_known'),
         ),
         migrations.AddConstraint(
-            model_name="inkrating",
-            constraint=models.UniqueConstraint(
-                fields=("report", "number"), name="inkrating_number_once"
-            ),
+            model_name='inkrating',
+            constraint=models.UniqueConstraint(fields=('report', 'number'), name='inkrating_number_once'),
         ),
         migrations.AddConstraint(
-            model_name="inkrating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("level__in", [1, 2, 3, 4])), name="inkrating_level_known"
-            ),
+            model_name='inkrating',
+            constraint=models.CheckConstraint(condition=models.Q(('level__in', [1, 2, 3, 4])), name='inkrating_level_known'),
         ),
         migrations.AddConstraint(
-            model_name="inkrating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("zone__in", ["", "A1", "A2", "A3", "B1", "B2", "B3", "C1", "C2", "C3"])
-                ),
-                name="inkrating_zone_known",
-            ),
+            model_name='inkrating',
+            constraint=models.CheckConstraint(condition=models.Q(('zone__in', ['', 'A1', 'A2', 'A3', 'B1', 'B2', 'B3', 'C1', 'C2', 'C3'])), name='inkrating_zone_known'),
         ),
         migrations.AddConstraint(
-            model_name="inkrating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("area", ""), _negated=True), name="inkrating_names_its_area"
-            ),
+            model_name='inkrating',
+            constraint=models.CheckConstraint(condition=models.Q(('area', ''), _negated=True), name='inkrating_names_its_area'),
         ),
         migrations.AddConstraint(
-            model_name="inkrating",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("method__in", ["by_eye", "raking", "transmitted", "uv"])),
-                name="inkrating_method_known",
-            ),
+            model_name='inkrating',
+            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['by_eye', 'raking', 'transmitted', 'uv'])), name='inkrating_method_known'),
         ),
         migrations.AddConstraint(
-            model_name="inksignoff",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("level__in", [1, 2, 3, 4])), name="inksignoff_level_known"
-            ),
+            model_name='inksignoff',
+            constraint=models.CheckConstraint(condition=models.Q(('level__in', [1, 2, 3, 4])), name='inksignoff_level_known'),
         ),
         migrations.AddConstraint(
-            model_name="inksignoff",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("how", ""), _negated=True), name="inksignoff_says_how"
-            ),
+            model_name='inksignoff',
+            constraint=models.CheckConstraint(condition=models.Q(('how', ''), _negated=True), name='inksignoff_says_how'),
         ),
         migrations.AddConstraint(
-            model_name="inksignoff",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="inksignoff_role_known",
-            ),
+            model_name='inksignoff',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='inksignoff_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="inktest",
-            constraint=models.UniqueConstraint(
-                fields=("report", "number"), name="inktest_number_once"
-            ),
+            model_name='inktest',
+            constraint=models.UniqueConstraint(fields=('report', 'number'), name='inktest_number_once'),
         ),
         migrations.AddConstraint(
-            model_name="inktest",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("test__in", ["free_iron", "total_iron"])),
-                name="inktest_test_known",
-            ),
+            model_name='inktest',
+            constraint=models.CheckConstraint(condition=models.Q(('test__in', ['free_iron', 'total_iron'])), name='inktest_test_known'),
         ),
         migrations.AddConstraint(
-            model_name="inktest",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("colour__range", (0, 4))), name="inktest_colour_known"
-            ),
+            model_name='inktest',
+            constraint=models.CheckConstraint(condition=models.Q(('colour__range', (0, 4))), name='inktest_colour_known'),
         ),
         migrations.AddConstraint(
-            model_name="inktest",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("consent", ""), _negated=True), name="inktest_has_consent"
-            ),
+            model_name='inktest',
+            constraint=models.CheckConstraint(condition=models.Q(('consent', ''), _negated=True), name='inktest_has_consent'),
         ),
         migrations.AddConstraint(
-            model_name="inktest",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("spot", ""), _negated=True), name="inktest_names_its_spot"
-            ),
+            model_name='inktest',
+            constraint=models.CheckConstraint(condition=models.Q(('spot', ''), _negated=True), name='inktest_names_its_spot'),
         ),
     ]

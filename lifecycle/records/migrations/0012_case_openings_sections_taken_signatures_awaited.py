@@ -7,347 +7,134 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0011_sheets_read_back_ink_and_colour"),
+        ('records', '0011_sheets_read_back_ink_and_colour'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="CaseOpening",
+            name='CaseOpening',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "why",
-                    models.CharField(
-                        choices=[
-                            ("object_handled", "object handled"),
-                            ("looked_at", "looked at"),
-                            ("cleaned", "cleaned"),
-                            ("caption_replaced", "caption replaced"),
-                            ("lamp", "work on the lamps"),
-                            ("buffer", "buffer renewed"),
-                            ("logger_or_trap", "logger or insect trap"),
-                            ("filming", "filming"),
-                            ("visit", "visit"),
-                            ("other", "other"),
-                        ],
-                        max_length=20,
-                    ),
-                ),
-                ("note", models.CharField(blank=True, default="", max_length=200)),
-                ("opened_at", models.DateTimeField()),
-                (
-                    "open_minutes",
-                    models.PositiveSmallIntegerField(
-                        blank=True, null=True, verbose_name="minutes open"
-                    ),
-                ),
-                (
-                    "rh_before",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=1,
-                        max_digits=4,
-                        null=True,
-                        verbose_name="humidity inside before [% RH]",
-                    ),
-                ),
-                (
-                    "rh_after",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=1,
-                        max_digits=4,
-                        null=True,
-                        verbose_name="humidity inside when closed again [% RH]",
-                    ),
-                ),
-                ("entered_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('why', models.CharField(choices=[('object_handled', 'object handled'), ('looked_at', 'looked at'), ('cleaned', 'cleaned'), ('caption_replaced', 'caption replaced'), ('lamp', 'work on the lamps'), ('buffer', 'buffer renewed'), ('logger_or_trap', 'logger or insect trap'), ('filming', 'filming'), ('visit', 'visit'), ('other', 'other')], max_length=20)),
+                ('note', models.CharField(blank=True, default='', max_length=200)),
+                ('opened_at', models.DateTimeField()),
+                ('open_minutes', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='minutes open')),
+                ('rh_before', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='humidity inside before [% RH]')),
+                ('rh_after', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='humidity inside when closed again [% RH]')),
+                ('entered_at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="LeftUnsigned",
+            name='LeftUnsigned',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "capacity",
-                    models.CharField(
-                        choices=[
-                            ("author", "author"),
-                            ("co_author", "co author"),
-                            ("second_reader", "second reader"),
-                            ("consent", "consent"),
-                            ("witness", "witness"),
-                            ("sent_by", "sent by"),
-                            ("received_by", "received by"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                            ("countersigned", "countersigned"),
-                            ("waived_by", "waived by"),
-                        ],
-                        max_length=16,
-                    ),
-                ),
-                ("left_at", models.DateTimeField()),
-                ("because", models.CharField(max_length=240)),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("entered_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('capacity', models.CharField(choices=[('author', 'author'), ('co_author', 'co author'), ('second_reader', 'second reader'), ('consent', 'consent'), ('witness', 'witness'), ('sent_by', 'sent by'), ('received_by', 'received by'), ('courier', 'courier'), ('lender', 'lender'), ('countersigned', 'countersigned'), ('waived_by', 'waived by')], max_length=16)),
+                ('left_at', models.DateTimeField()),
+                ('because', models.CharField(max_length=240)),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('entered_at', models.DateTimeField()),
             ],
         ),
         migrations.AddField(
-            model_name="historicalreportsection",
-            name="taken_at",
+            model_name='historicalreportsection',
+            name='taken_at',
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name="historicalreportsection",
-            name="taken_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                help_text="Who has it open to write.",
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalreportsection',
+            name='taken_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, help_text='Who has it open to write.', null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="reportsection",
-            name="taken_at",
+            model_name='reportsection',
+            name='taken_at',
             field=models.DateTimeField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name="reportsection",
-            name="taken_by",
-            field=models.ForeignKey(
-                blank=True,
-                help_text="Who has it open to write.",
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="sections_taken",
-                to="records.person",
-            ),
+            model_name='reportsection',
+            name='taken_by',
+            field=models.ForeignKey(blank=True, help_text='Who has it open to write.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='sections_taken', to='records.person'),
         ),
         migrations.AddConstraint(
-            model_name="reportsection",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("taken_at__isnull", True), ("taken_by__isnull", True)),
-                    models.Q(("taken_at__isnull", False), ("taken_by__isnull", False)),
-                    _connector="OR",
-                ),
-                name="reportsection_taken_by_someone",
-            ),
+            model_name='reportsection',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('taken_at__isnull', True), ('taken_by__isnull', True)), models.Q(('taken_at__isnull', False), ('taken_by__isnull', False)), _connector='OR'), name='reportsection_taken_by_someone'),
         ),
         migrations.AddField(
-            model_name="caseopening",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='caseopening',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="caseopening",
-            name="opened_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='caseopening',
+            name='opened_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="caseopening",
-            name="place",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="case_openings",
-                to="records.place",
-            ),
+            model_name='caseopening',
+            name='place',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='case_openings', to='records.place'),
         ),
         migrations.AddField(
-            model_name="leftunsigned",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='leftunsigned',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="leftunsigned",
-            name="person",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='leftunsigned',
+            name='person',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="leftunsigned",
-            name="report",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="left_unsigned",
-                to="records.conditionreport",
-            ),
+            model_name='leftunsigned',
+            name='report',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='left_unsigned', to='records.conditionreport'),
         ),
         migrations.AddIndex(
-            model_name="caseopening",
-            index=models.Index(fields=["place", "opened_at"], name="case_opening_place_at"),
+            model_name='caseopening',
+            index=models.Index(fields=['place', 'opened_at'], name='case_opening_place_at'),
         ),
         migrations.AddConstraint(
-            model_name="caseopening",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "why__in",
-                        [
-                            "object_handled",
-                            "looked_at",
-                            "cleaned",
-                            "caption_replaced",
-                            "lamp",
-                            "buffer",
-                            "logger_or_trap",
-                            "filming",
-                            "visit",
-                            "other",
-                        ],
-                    )
-                ),
-                name="case_opening_why_known",
-            ),
+            model_name='caseopening',
+            constraint=models.CheckConstraint(condition=models.Q(('why__in', ['object_handled', 'looked_at', 'cleaned', 'caption_replaced', 'lamp', 'buffer', 'logger_or_trap', 'filming', 'visit', 'other'])), name='case_opening_why_known'),
         ),
         migrations.AddConstraint(
-            model_name="caseopening",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("why", lifecycle.records.models.openings.WhyOpened["OTHER"]), _negated=True
-                    ),
-                    models.Q(("note", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="case_opening_other_says_what",
-            ),
+            model_name='caseopening',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('why', lifecycle.records.models.openings.WhyOpened['OTHER']), _negated=True), models.Q(('note', ''), _negated=True), _connector='OR'), name='case_opening_other_says_what'),
         ),
         migrations.AddConstraint(
-            model_name="caseopening",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("entered_at__gte", models.F("opened_at"))),
-                name="case_opening_before_entered",
-            ),
+            model_name='caseopening',
+            constraint=models.CheckConstraint(condition=models.Q(('entered_at__gte', models.F('opened_at'))), name='case_opening_before_entered'),
         ),
         migrations.AddConstraint(
-            model_name="caseopening",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("rh_before__isnull", True), ("rh_before__range", (0, 100)), _connector="OR"
-                ),
-                name="case_opening_rh_before",
-            ),
+            model_name='caseopening',
+            constraint=models.CheckConstraint(condition=models.Q(('rh_before__isnull', True), ('rh_before__range', (0, 100)), _connector='OR'), name='case_opening_rh_before'),
         ),
         migrations.AddConstraint(
-            model_name="caseopening",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("rh_after__isnull", True), ("rh_after__range", (0, 100)), _connector="OR"
-                ),
-                name="case_opening_rh_after",
-            ),
+            model_name='caseopening',
+            constraint=models.CheckConstraint(condition=models.Q(('rh_after__isnull', True), ('rh_after__range', (0, 100)), _connector='OR'), name='case_opening_rh_after'),
         ),
         migrations.AddConstraint(
-            model_name="leftunsigned",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "capacity__in",
-                        [
-                            "author",
-                            "co_author",
-                            "second_reader",
-                            "consent",
-                            "witness",
-                            "sent_by",
-                            "received_by",
-                            "courier",
-                            "lender",
-                            "countersigned",
-                            "waived_by",
-                        ],
-                    )
-                ),
-                name="left_unsigned_capacity_known",
-            ),
+            model_name='leftunsigned',
+            constraint=models.CheckConstraint(condition=models.Q(('capacity__in', ['author', 'co_author', 'second_reader', 'consent', 'witness', 'sent_by', 'received_by', 'courier', 'lender', 'countersigned', 'waived_by'])), name='left_unsigned_capacity_known'),
         ),
         migrations.AddConstraint(
-            model_name="leftunsigned",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="left_unsigned_role_known",
-            ),
+            model_name='leftunsigned',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='left_unsigned_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="leftunsigned",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("because", ""), _negated=True), name="left_unsigned_because"
-            ),
+            model_name='leftunsigned',
+            constraint=models.CheckConstraint(condition=models.Q(('because', ''), _negated=True), name='left_unsigned_because'),
         ),
         migrations.AddConstraint(
-            model_name="leftunsigned",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("left_at__lte", models.F("entered_at"))),
-                name="left_unsigned_not_to_come",
-            ),
+            model_name='leftunsigned',
+            constraint=models.CheckConstraint(condition=models.Q(('left_at__lte', models.F('entered_at'))), name='left_unsigned_not_to_come'),
         ),
         migrations.AddConstraint(
-            model_name="leftunsigned",
-            constraint=models.UniqueConstraint(
-                fields=("report", "person", "capacity"), name="left_unsigned_once"
-            ),
+            model_name='leftunsigned',
+            constraint=models.UniqueConstraint(fields=('report', 'person', 'capacity'), name='left_unsigned_once'),
         ),
     ]

@@ -5,195 +5,90 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0012_case_openings_sections_taken_signatures_awaited"),
+        ('records', '0012_case_openings_sections_taken_signatures_awaited'),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_size_known",
+            model_name='print',
+            name='print_size_known',
         ),
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_paper_known",
+            model_name='print',
+            name='print_paper_known',
         ),
         migrations.AddField(
-            model_name="historicalhousing",
-            name="contents_picture",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='historicalhousing',
+            name='contents_picture',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="historicalhousing",
-            name="label_says",
-            field=models.TextField(
-                blank=True,
-                help_text="A printed label is a print of its own and needs no word here.",
-                verbose_name="what the label written by hand says",
-            ),
+            model_name='historicalhousing',
+            name='label_says',
+            field=models.TextField(blank=True, help_text='A printed label is a print of its own and needs no word here.', verbose_name='what the label written by hand says'),
         ),
         migrations.AddField(
-            model_name="historicalhousing",
-            name="old_housing_picture",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='historicalhousing',
+            name='old_housing_picture',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="historicalhousing",
-            name="old_notes_picture",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='historicalhousing',
+            name='old_notes_picture',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="housing",
-            name="contents_picture",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='housing',
+            name='contents_picture',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="housing",
-            name="label_says",
-            field=models.TextField(
-                blank=True,
-                help_text="A printed label is a print of its own and needs no word here.",
-                verbose_name="what the label written by hand says",
-            ),
+            model_name='housing',
+            name='label_says',
+            field=models.TextField(blank=True, help_text='A printed label is a print of its own and needs no word here.', verbose_name='what the label written by hand says'),
         ),
         migrations.AddField(
-            model_name="housing",
-            name="old_housing_picture",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='housing',
+            name='old_housing_picture',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="housing",
-            name="old_notes_picture",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.picture",
-            ),
+            model_name='housing',
+            name='old_notes_picture',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture'),
         ),
         migrations.AlterField(
-            model_name="historicalhousing",
-            name="label_printed_at",
-            field=models.DateTimeField(
-                blank=True, null=True, verbose_name="label written by hand at"
-            ),
+            model_name='historicalhousing',
+            name='label_printed_at',
+            field=models.DateTimeField(blank=True, null=True, verbose_name='label written by hand at'),
         ),
         migrations.AlterField(
-            model_name="housing",
-            name="label_printed_at",
-            field=models.DateTimeField(
-                blank=True, null=True, verbose_name="label written by hand at"
-            ),
+            model_name='housing',
+            name='label_printed_at',
+            field=models.DateTimeField(blank=True, null=True, verbose_name='label written by hand at'),
         ),
         migrations.AlterField(
-            model_name="print",
-            name="page_size",
-            field=models.CharField(
-                choices=[
-                    ("a4", "A4, plain paper"),
-                    ("letter", "US Letter, plain paper"),
-                    ("card", "card of the label’s own size"),
-                    ("a4_eight", "A4 card in eight parts of 105 × 74 mm"),
-                ],
-                max_length=8,
-            ),
+            model_name='print',
+            name='page_size',
+            field=models.CharField(choices=[('a4', 'A4, plain paper'), ('letter', 'US Letter, plain paper'), ('card', 'card of the label’s own size'), ('a4_eight', 'A4 card in eight parts of 105 × 74 mm')], max_length=8),
         ),
         migrations.AlterField(
-            model_name="print",
-            name="paper",
-            field=models.CharField(
-                choices=[
-                    ("condition_report", "condition report"),
-                    ("turn_instruction", "turn instruction"),
-                    ("deinstall_form", "de-install form"),
-                    ("movement_slip", "movement slip"),
-                    ("object_list", "object list"),
-                    ("light_statement", "light statement"),
-                    ("reading_sheet", "reading sheet"),
-                    ("case_conditions", "case conditions"),
-                    ("incident_report", "incident report"),
-                    ("object_tag", "object tag"),
-                    ("housing_label", "housing label"),
-                    ("mount_label", "mount label"),
-                    ("facsimile_label", "facsimile label"),
-                ],
-                max_length=20,
-            ),
+            model_name='print',
+            name='paper',
+            field=models.CharField(choices=[('condition_report', 'condition report'), ('turn_instruction', 'turn instruction'), ('deinstall_form', 'de-install form'), ('movement_slip', 'movement slip'), ('object_list', 'object list'), ('light_statement', 'light statement'), ('reading_sheet', 'reading sheet'), ('case_conditions', 'case conditions'), ('incident_report', 'incident report'), ('object_tag', 'object tag'), ('housing_label', 'housing label'), ('mount_label', 'mount label'), ('facsimile_label', 'facsimile label')], max_length=20),
         ),
         migrations.AddConstraint(
-            model_name="housing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("label_says", ""), ("label_printed_at__isnull", False), _connector="OR"
-                ),
-                name="housing_label_by_hand_dated",
-            ),
+            model_name='housing',
+            constraint=models.CheckConstraint(condition=models.Q(('label_says', ''), ('label_printed_at__isnull', False), _connector='OR'), name='housing_label_by_hand_dated'),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "paper__in",
-                        [
-                            "condition_report",
-                            "turn_instruction",
-                            "deinstall_form",
-                            "movement_slip",
-                            "object_list",
-                            "light_statement",
-                            "reading_sheet",
-                            "case_conditions",
-                            "incident_report",
-                            "object_tag",
-                            "housing_label",
-                            "mount_label",
-                            "facsimile_label",
-                        ],
-                    )
-                ),
-                name="print_paper_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('paper__in', ['condition_report', 'turn_instruction', 'deinstall_form', 'movement_slip', 'object_list', 'light_statement', 'reading_sheet', 'case_conditions', 'incident_report', 'object_tag', 'housing_label', 'mount_label', 'facsimile_label'])), name='print_paper_known'),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("page_size__in", ["a4", "letter", "card", "a4_eight"])),
-                name="print_size_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('page_size__in', ['a4', 'letter', 'card', 'a4_eight'])), name='print_size_known'),
         ),
     ]

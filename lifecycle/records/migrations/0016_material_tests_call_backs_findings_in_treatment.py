@@ -8,834 +8,366 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0015_tickets_checksums_fixing_steps"),
+        ('records', '0015_tickets_checksums_fixing_steps'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="AskedAgain",
+            name='AskedAgain',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("consent", "consent"),
-                            ("imaging", "picture"),
-                            ("facsimile", "facsimile"),
-                            ("mount", "mount"),
-                            ("account", "light account"),
-                        ],
-                        max_length=10,
-                    ),
-                ),
-                ("subject_uid", models.UUIDField(verbose_name="record in doubt")),
-                ("subject_no", models.CharField(max_length=80, verbose_name="its number")),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("because", models.TextField()),
-                ("asked_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('kind', models.CharField(choices=[('consent', 'consent'), ('imaging', 'picture'), ('facsimile', 'facsimile'), ('mount', 'mount'), ('account', 'light account')], max_length=10)),
+                ('subject_uid', models.UUIDField(verbose_name='record in doubt')),
+                ('subject_no', models.CharField(max_length=80, verbose_name='its number')),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('because', models.TextField()),
+                ('asked_at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="AskedAgainAnswer",
+            name='AskedAgainAnswer',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "answer",
-                    models.CharField(
-                        choices=[
-                            ("still_fits", "it still fits"),
-                            ("made_anew", "it does not fit any more and is made anew"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                ("why", models.TextField()),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('answer', models.CharField(choices=[('still_fits', 'it still fits'), ('made_anew', 'it does not fit any more and is made anew')], max_length=12)),
+                ('why', models.TextField()),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="CallBack",
+            name='CallBack',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "call_back_no",
-                    models.CharField(max_length=16, unique=True, verbose_name="call-back number"),
-                ),
-                ("reason", models.TextField()),
-                ("due_on", models.DateField()),
-                ("asked_at", models.DateTimeField()),
-                ("ended_at", models.DateTimeField(blank=True, null=True)),
-                ("ended_why", models.TextField(blank=True)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('call_back_no', models.CharField(max_length=16, unique=True, verbose_name='call-back number')),
+                ('reason', models.TextField()),
+                ('due_on', models.DateField()),
+                ('asked_at', models.DateTimeField()),
+                ('ended_at', models.DateTimeField(blank=True, null=True)),
+                ('ended_why', models.TextField(blank=True)),
             ],
         ),
         migrations.CreateModel(
-            name="HistoricalCallBack",
+            name='HistoricalCallBack',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                (
-                    "call_back_no",
-                    models.CharField(db_index=True, max_length=16, verbose_name="call-back number"),
-                ),
-                ("reason", models.TextField()),
-                ("due_on", models.DateField()),
-                ("asked_at", models.DateTimeField()),
-                ("ended_at", models.DateTimeField(blank=True, null=True)),
-                ("ended_why", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('call_back_no', models.CharField(db_index=True, max_length=16, verbose_name='call-back number')),
+                ('reason', models.TextField()),
+                ('due_on', models.DateField()),
+                ('asked_at', models.DateTimeField()),
+                ('ended_at', models.DateTimeField(blank=True, null=True)),
+                ('ended_why', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical call back",
-                "verbose_name_plural": "historical call backs",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical call back',
+                'verbose_name_plural': 'historical call backs',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="MaterialResult",
+            name='MaterialResult',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "how",
-                    models.CharField(
-                        choices=[
-                            ("oddy", "Oddy test (corrosion of coupons)"),
-                            ("photographic_activity", "photographic activity test"),
-                            ("ph_and_bleeding", "pH and bleeding"),
-                            ("other", "another test"),
-                        ],
-                        max_length=24,
-                        verbose_name="test",
-                    ),
-                ),
-                (
-                    "rating",
-                    models.CharField(
-                        choices=[
-                            ("permanent", "P: any length of time"),
-                            ("temporary", "T: up to about six months"),
-                            ("unsuitable", "U: not in a closed space"),
-                            ("passed", "passed"),
-                            ("failed", "failed"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "copper",
-                    models.CharField(blank=True, max_length=120, verbose_name="copper coupon"),
-                ),
-                (
-                    "silver",
-                    models.CharField(blank=True, max_length=120, verbose_name="silver coupon"),
-                ),
-                ("lead", models.CharField(blank=True, max_length=120, verbose_name="lead coupon")),
-                ("result", models.TextField(blank=True, verbose_name="what was seen")),
-                ("tested_on", models.DateField()),
-                ("valid_until", models.DateField(verbose_name="counts until")),
-                ("tested_by", models.CharField(max_length=160, verbose_name="who tested")),
-                (
-                    "sample_kept",
-                    models.CharField(
-                        blank=True, max_length=160, verbose_name="where the sample is kept"
-                    ),
-                ),
-                ("entered_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('how', models.CharField(choices=[('oddy', 'Oddy test (corrosion of coupons)'), ('photographic_activity', 'photographic activity test'), ('ph_and_bleeding', 'pH and bleeding'), ('other', 'another test')], max_length=24, verbose_name='test')),
+                ('rating', models.CharField(choices=[('permanent', 'P: any length of time'), ('temporary', 'T: up to about six months'), ('unsuitable', 'U: not in a closed space'), ('passed', 'passed'), ('failed', 'failed')], max_length=12)),
+                ('copper', models.CharField(blank=True, max_length=120, verbose_name='copper coupon')),
+                ('silver', models.CharField(blank=True, max_length=120, verbose_name='silver coupon')),
+                ('lead', models.CharField(blank=True, max_length=120, verbose_name='lead coupon')),
+                ('result', models.TextField(blank=True, verbose_name='what was seen')),
+                ('tested_on', models.DateField()),
+                ('valid_until', models.DateField(verbose_name='counts until')),
+                ('tested_by', models.CharField(max_length=160, verbose_name='who tested')),
+                ('sample_kept', models.CharField(blank=True, max_length=160, verbose_name='where the sample is kept')),
+                ('entered_at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="TreatmentFinding",
+            name='TreatmentFinding',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "zone",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("A1", "A1 top left"),
-                            ("A2", "A2 top centre"),
-                            ("A3", "A3 top right"),
-                            ("B1", "B1 middle left"),
-                            ("B2", "B2 centre"),
-                            ("B3", "B3 middle right"),
-                            ("C1", "C1 bottom left"),
-                            ("C2", "C2 bottom centre"),
-                            ("C3", "C3 bottom right"),
-                        ],
-                        default="",
-                        max_length=2,
-                    ),
-                ),
-                ("what", models.TextField(verbose_name="what was seen")),
-                (
-                    "plan_change",
-                    models.TextField(blank=True, verbose_name="what has to be done otherwise"),
-                ),
-                ("observed_at", models.DateTimeField(verbose_name="found at")),
-                ("entered_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('zone', models.CharField(blank=True, choices=[('A1', 'A1 top left'), ('A2', 'A2 top centre'), ('A3', 'A3 top right'), ('B1', 'B1 middle left'), ('B2', 'B2 centre'), ('B3', 'B3 middle right'), ('C1', 'C1 bottom left'), ('C2', 'C2 bottom centre'), ('C3', 'C3 bottom right')], default='', max_length=2)),
+                ('what', models.TextField(verbose_name='what was seen')),
+                ('plan_change', models.TextField(blank=True, verbose_name='what has to be done otherwise')),
+                ('observed_at', models.DateTimeField(verbose_name='found at')),
+                ('entered_at', models.DateTimeField()),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="print",
-            name="print_paper_known",
+            model_name='print',
+            name='print_paper_known',
         ),
         migrations.AddField(
-            model_name="historicalmaterial",
-            name="plain_words",
-            field=models.TextField(
-                blank=True,
-                help_text="For somebody who reads the report in thirty years.",
-                verbose_name="what it is, in plain words",
-            ),
+            model_name='historicalmaterial',
+            name='plain_words',
+            field=models.TextField(blank=True, help_text='For somebody who reads the report in thirty years.', verbose_name='what it is, in plain words'),
         ),
         migrations.AddField(
-            model_name="historicaltreatmentreport",
-            name="housing_advice",
-            field=models.TextField(blank=True, verbose_name="advice for the housing"),
+            model_name='historicaltreatmentreport',
+            name='housing_advice',
+            field=models.TextField(blank=True, verbose_name='advice for the housing'),
         ),
         migrations.AddField(
-            model_name="historicaltreatmentreport",
-            name="not_pictured",
-            field=models.TextField(
-                blank=True, verbose_name="faces that could not be pictured, and why"
-            ),
+            model_name='historicaltreatmentreport',
+            name='not_pictured',
+            field=models.TextField(blank=True, verbose_name='faces that could not be pictured, and why'),
         ),
         migrations.AddField(
-            model_name="historicaltreatmentreport",
-            name="take_off",
-            field=models.TextField(
-                blank=True, verbose_name="how what was put on can be taken off again"
-            ),
+            model_name='historicaltreatmentreport',
+            name='take_off',
+            field=models.TextField(blank=True, verbose_name='how what was put on can be taken off again'),
         ),
         migrations.AddField(
-            model_name="material",
-            name="plain_words",
-            field=models.TextField(
-                blank=True,
-                help_text="For somebody who reads the report in thirty years.",
-                verbose_name="what it is, in plain words",
-            ),
+            model_name='material',
+            name='plain_words',
+            field=models.TextField(blank=True, help_text='For somebody who reads the report in thirty years.', verbose_name='what it is, in plain words'),
         ),
         migrations.AddField(
-            model_name="treatmentreport",
-            name="housing_advice",
-            field=models.TextField(blank=True, verbose_name="advice for the housing"),
+            model_name='treatmentreport',
+            name='housing_advice',
+            field=models.TextField(blank=True, verbose_name='advice for the housing'),
         ),
         migrations.AddField(
-            model_name="treatmentreport",
-            name="not_pictured",
-            field=models.TextField(
-                blank=True, verbose_name="faces that could not be pictured, and why"
-            ),
+            model_name='treatmentreport',
+            name='not_pictured',
+            field=models.TextField(blank=True, verbose_name='faces that could not be pictured, and why'),
         ),
         migrations.AddField(
-            model_name="treatmentreport",
-            name="take_off",
-            field=models.TextField(
-                blank=True, verbose_name="how what was put on can be taken off again"
-            ),
+            model_name='treatmentreport',
+            name='take_off',
+            field=models.TextField(blank=True, verbose_name='how what was put on can be taken off again'),
         ),
         migrations.AlterField(
-            model_name="print",
-            name="paper",
-            field=models.CharField(
-                choices=[
-                    ("condition_report", "condition report"),
-                    ("turn_instruction", "turn instruction"),
-                    ("deinstall_form", "de-install form"),
-                    ("movement_slip", "movement slip"),
-                    ("object_list", "object list"),
-                    ("light_statement", "light statement"),
-                    ("reading_sheet", "reading sheet"),
-                    ("case_conditions", "case conditions"),
-                    ("incident_report", "incident report"),
-                    ("object_tag", "object tag"),
-                    ("housing_label", "housing label"),
-                    ("mount_label", "mount label"),
-                    ("facsimile_label", "facsimile label"),
-                    ("treatment_proposal", "treatment proposal"),
-                    ("mount_ticket", "mount ticket"),
-                    ("imaging_ticket", "imaging ticket"),
-                    ("treatment_report", "treatment report"),
-                ],
-                max_length=20,
-            ),
+            model_name='print',
+            name='paper',
+            field=models.CharField(choices=[('condition_report', 'condition report'), ('turn_instruction', 'turn instruction'), ('deinstall_form', 'de-install form'), ('movement_slip', 'movement slip'), ('object_list', 'object list'), ('light_statement', 'light statement'), ('reading_sheet', 'reading sheet'), ('case_conditions', 'case conditions'), ('incident_report', 'incident report'), ('object_tag', 'object tag'), ('housing_label', 'housing label'), ('mount_label', 'mount label'), ('facsimile_label', 'facsimile label'), ('treatment_proposal', 'treatment proposal'), ('mount_ticket', 'mount ticket'), ('imaging_ticket', 'imaging ticket'), ('treatment_report', 'treatment report')], max_length=20),
         ),
         migrations.AddConstraint(
-            model_name="print",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "paper__in",
-                        [
-                            "condition_report",
-                            "turn_instruction",
-                            "deinstall_form",
-                            "movement_slip",
-                            "object_list",
-                            "light_statement",
-                            "reading_sheet",
-                            "case_conditions",
-                            "incident_report",
-                            "object_tag",
-                            "housing_label",
-                            "mount_label",
-                            "facsimile_label",
-                            "treatment_proposal",
-                            "mount_ticket",
-                            "imaging_ticket",
-                            "treatment_report",
-                        ],
-                    )
-                ),
-                name="print_paper_known",
-            ),
+            model_name='print',
+            constraint=models.CheckConstraint(condition=models.Q(('paper__in', ['condition_report', 'turn_instruction', 'deinstall_form', 'movement_slip', 'object_list', 'light_statement', 'reading_sheet', 'case_conditions', 'incident_report', 'object_tag', 'housing_label', 'mount_label', 'facsimile_label', 'treatment_proposal', 'mount_ticket', 'imaging_ticket', 'treatment_report'])), name='print_paper_known'),
         ),
         migrations.AddField(
-            model_name="askedagain",
-            name="person",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='askedagain',
+            name='person',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="askedagainanswer",
-            name="asked",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="answers",
-                to="records.askedagain",
-            ),
+            model_name='askedagainanswer',
+            name='asked',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='records.askedagain'),
         ),
         migrations.AddField(
-            model_name="askedagainanswer",
-            name="by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='askedagainanswer',
+            name='by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="callback",
-            name="asked_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='callback',
+            name='asked_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="callback",
-            name="ended_by",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='callback',
+            name='ended_by',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="callback",
-            name="material",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="call_backs",
-                to="records.material",
-            ),
+            model_name='callback',
+            name='material',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='call_backs', to='records.material'),
         ),
         migrations.AddField(
-            model_name="callback",
-            name="museum_object",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="call_backs",
-                to="records.museumobject",
-            ),
+            model_name='callback',
+            name='museum_object',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='call_backs', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="historicalcallback",
-            name="asked_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcallback',
+            name='asked_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcallback",
-            name="ended_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcallback',
+            name='ended_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcallback",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalcallback',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalcallback",
-            name="material",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.material",
-            ),
+            model_name='historicalcallback',
+            name='material',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.material'),
         ),
         migrations.AddField(
-            model_name="historicalcallback",
-            name="museum_object",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.museumobject",
-            ),
+            model_name='historicalcallback',
+            name='museum_object',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="materialresult",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='materialresult',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="materialresult",
-            name="material",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="results",
-                to="records.material",
-            ),
+            model_name='materialresult',
+            name='material',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='results', to='records.material'),
         ),
         migrations.AddField(
-            model_name="materialresult",
-            name="sheet",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.document",
-            ),
+            model_name='materialresult',
+            name='sheet',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.document'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="class_before",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.sensitivityclass",
-            ),
+            model_name='treatmentfinding',
+            name='class_before',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.sensitivityclass'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="class_now",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.sensitivityclass",
-            ),
+            model_name='treatmentfinding',
+            name='class_now',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.sensitivityclass'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="component",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.component",
-            ),
+            model_name='treatmentfinding',
+            name='component',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.component'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="entered_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='treatmentfinding',
+            name='entered_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="feature",
-            field=models.OneToOneField(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="found_in_treatment",
-                to="records.feature",
-            ),
+            model_name='treatmentfinding',
+            name='feature',
+            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='found_in_treatment', to='records.feature'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="museum_object",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="treatment_findings",
-                to="records.museumobject",
-            ),
+            model_name='treatmentfinding',
+            name='museum_object',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='treatment_findings', to='records.museumobject'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="new_face",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="+",
-                to="records.face",
-            ),
+            model_name='treatmentfinding',
+            name='new_face',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.face'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="observed_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='treatmentfinding',
+            name='observed_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="picture",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.picture"
-            ),
+            model_name='treatmentfinding',
+            name='picture',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="showing",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="treatment_findings",
-                to="records.showing",
-            ),
+            model_name='treatmentfinding',
+            name='showing',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='treatment_findings', to='records.showing'),
         ),
         migrations.AddField(
-            model_name="treatmentfinding",
-            name="step",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="findings",
-                to="records.treatmentstep",
-            ),
+            model_name='treatmentfinding',
+            name='step',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='findings', to='records.treatmentstep'),
         ),
         migrations.AddField(
-            model_name="askedagain",
-            name="finding",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="asked",
-                to="records.treatmentfinding",
-            ),
+            model_name='askedagain',
+            name='finding',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='asked', to='records.treatmentfinding'),
         ),
         migrations.AddConstraint(
-            model_name="askedagainanswer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("answer__in", ["still_fits", "made_anew"])),
-                name="asked_again_answer_known",
-            ),
+            model_name='askedagainanswer',
+            constraint=models.CheckConstraint(condition=models.Q(('answer__in', ['still_fits', 'made_anew'])), name='asked_again_answer_known'),
         ),
         migrations.AddConstraint(
-            model_name="askedagainanswer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="asked_again_answer_role_known",
-            ),
+            model_name='askedagainanswer',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='asked_again_answer_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="askedagainanswer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("why", ""), _negated=True), name="asked_again_answer_says_why"
-            ),
+            model_name='askedagainanswer',
+            constraint=models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='asked_again_answer_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="callback",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("reason", ""), _negated=True), name="call_back_says_why"
-            ),
+            model_name='callback',
+            constraint=models.CheckConstraint(condition=models.Q(('reason', ''), _negated=True), name='call_back_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="callback",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("ended_at__isnull", True), ("ended_by__isnull", True)),
-                    models.Q(
-                        ("ended_at__isnull", False),
-                        ("ended_by__isnull", False),
-                        models.Q(("ended_why", ""), _negated=True),
-                    ),
-                    _connector="OR",
-                ),
-                name="call_back_end_says_why",
-            ),
+            model_name='callback',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at__isnull', True), ('ended_by__isnull', True)), models.Q(('ended_at__isnull', False), ('ended_by__isnull', False), models.Q(('ended_why', ''), _negated=True)), _connector='OR'), name='call_back_end_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("how__in", ["oddy", "photographic_activity", "ph_and_bleeding", "other"])
-                ),
-                name="material_result_how_known",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(('how__in', ['oddy', 'photographic_activity', 'ph_and_bleeding', 'other'])), name='material_result_how_known'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("rating__in", ["permanent", "temporary", "unsuitable", "passed", "failed"])
-                ),
-                name="material_result_rating_known",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(('rating__in', ['permanent', 'temporary', 'unsuitable', 'passed', 'failed'])), name='material_result_rating_known'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("how", "oddy"), ("rating__in", ["permanent", "temporary", "unsuitable"])
-                    ),
-                    models.Q(
-                        ("how", "photographic_activity"), ("rating__in", ["passed", "failed"])
-                    ),
-                    models.Q(("how", "ph_and_bleeding"), ("rating__in", ["passed", "failed"])),
-                    models.Q(("how", "other"), ("rating__in", ["passed", "failed"])),
-                    _connector="OR",
-                ),
-                name="material_result_rating_of_its_kind",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('how', 'oddy'), ('rating__in', ['permanent', 'temporary', 'unsuitable'])), models.Q(('how', 'photographic_activity'), ('rating__in', ['passed', 'failed'])), models.Q(('how', 'ph_and_bleeding'), ('rating__in', ['passed', 'failed'])), models.Q(('how', 'other'), ('rating__in', ['passed', 'failed'])), _connector='OR'), name='material_result_rating_of_its_kind'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("valid_until__gte", models.F("tested_on"))),
-                name="material_result_days_ordered",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(('valid_until__gte', models.F('tested_on'))), name='material_result_days_ordered'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("tested_by", ""), _negated=True),
-                name="material_result_by_someone",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(('tested_by', ''), _negated=True), name='material_result_by_someone'),
         ),
         migrations.AddConstraint(
-            model_name="materialresult",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("how", lifecycle.process.material_tests.HowTested["ODDY"]), _negated=True
-                    ),
-                    models.Q(
-                        models.Q(("copper", ""), _negated=True),
-                        models.Q(("silver", ""), _negated=True),
-                        models.Q(("lead", ""), _negated=True),
-                    ),
-                    _connector="OR",
-                ),
-                name="material_result_oddy_tells_coupons",
-            ),
+            model_name='materialresult',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('how', lifecycle.process.material_tests.HowTested['ODDY']), _negated=True), models.Q(models.Q(('copper', ''), _negated=True), models.Q(('silver', ''), _negated=True), models.Q(('lead', ''), _negated=True)), _connector='OR'), name='material_result_oddy_tells_coupons'),
         ),
         migrations.AddConstraint(
-            model_name="treatmentfinding",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("what", ""), _negated=True), name="treatment_finding_says_what"
-            ),
+            model_name='treatmentfinding',
+            constraint=models.CheckConstraint(condition=models.Q(('what', ''), _negated=True), name='treatment_finding_says_what'),
         ),
         migrations.AddConstraint(
-            model_name="treatmentfinding",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("entered_at__gte", models.F("observed_at"))),
-                name="treatment_finding_entered_after",
-            ),
+            model_name='treatmentfinding',
+            constraint=models.CheckConstraint(condition=models.Q(('entered_at__gte', models.F('observed_at'))), name='treatment_finding_entered_after'),
         ),
         migrations.AddConstraint(
-            model_name="treatmentfinding",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("zone__in", ["", "A1", "A2", "A3", "B1", "B2", "B3", "C1", "C2", "C3"])
-                ),
-                name="treatment_finding_zone_known",
-            ),
+            model_name='treatmentfinding',
+            constraint=models.CheckConstraint(condition=models.Q(('zone__in', ['', 'A1', 'A2', 'A3', 'B1', 'B2', 'B3', 'C1', 'C2', 'C3'])), name='treatment_finding_zone_known'),
         ),
         migrations.AddConstraint(
-            model_name="askedagain",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("kind__in", ["consent", "imaging", "facsimile", "mount", "account"])
-                ),
-                name="asked_again_kind_known",
-            ),
+            model_name='askedagain',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['consent', 'imaging', 'facsimile', 'mount', 'account'])), name='asked_again_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="askedagain",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "role__in",
-                        [
-                            "conservator",
-                            "curator",
-                            "registrar",
-                            "mount_maker",
-                            "photographer",
-                            "technician",
-                            "attendant",
-                            "exhibition_manager",
-                            "head_of_collections",
-                            "steward",
-                            "courier",
-                            "lender",
-                        ],
-                    )
-                ),
-                name="asked_again_role_known",
-            ),
+            model_name='askedagain',
+            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['conservator', 'curator', 'registrar', 'mount_maker', 'photographer', 'technician', 'attendant', 'exhibition_manager', 'head_of_collections', 'steward', 'courier', 'lender'])), name='asked_again_role_known'),
         ),
         migrations.AddConstraint(
-            model_name="askedagain",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("because", ""), _negated=True), name="asked_again_says_why"
-            ),
+            model_name='askedagain',
+            constraint=models.CheckConstraint(condition=models.Q(('because', ''), _negated=True), name='asked_again_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="askedagain",
-            constraint=models.UniqueConstraint(
-                fields=("finding", "kind", "subject_uid", "role", "person"), name="asked_again_once"
-            ),
+            model_name='askedagain',
+            constraint=models.UniqueConstraint(fields=('finding', 'kind', 'subject_uid', 'role', 'person'), name='asked_again_once'),
         ),
         migrations.AddConstraint(
-            model_name="askedagain",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("person__isnull", True)),
-                fields=("finding", "kind", "subject_uid", "role"),
-                name="asked_again_once_a_role",
-            ),
+            model_name='askedagain',
+            constraint=models.UniqueConstraint(condition=models.Q(('person__isnull', True)), fields=('finding', 'kind', 'subject_uid', 'role'), name='asked_again_once_a_role'),
         ),
     ]

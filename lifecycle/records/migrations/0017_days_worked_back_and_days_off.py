@@ -4,57 +4,40 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0016_material_tests_call_backs_findings_in_treatment"),
+        ('records', '0016_material_tests_call_backs_findings_in_treatment'),
     ]
 
     operations = [
         migrations.AddField(
-            model_name="gatedays",
-            name="working",
-            field=models.BooleanField(default=False, verbose_name="counted in working days"),
+            model_name='gatedays',
+            name='working',
+            field=models.BooleanField(default=False, verbose_name='counted in working days'),
         ),
         migrations.AddField(
-            model_name="historicalgatedays",
-            name="working",
-            field=models.BooleanField(default=False, verbose_name="counted in working days"),
+            model_name='historicalgatedays',
+            name='working',
+            field=models.BooleanField(default=False, verbose_name='counted in working days'),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="days_off",
-            field=models.JSONField(
-                blank=True,
-                default=list,
-                help_text="Each a day and what it is called; Saturdays and Sundays are not named.",
-                verbose_name="days on which the house does not work",
-            ),
+            model_name='historicalhouserules',
+            name='days_off',
+            field=models.JSONField(blank=True, default=list, help_text='Each a day and what it is called; Saturdays and Sundays are not named.', verbose_name='days on which the house does not work'),
         ),
         migrations.AddField(
-            model_name="historicalhouserules",
-            name="days_source",
-            field=models.TextField(
-                blank=True,
-                default="Common practice; each house sets its own.",
-                verbose_name="where the days come from by which things are needed",
-            ),
+            model_name='historicalhouserules',
+            name='days_source',
+            field=models.TextField(blank=True, default='Common practice; each house sets its own.', verbose_name='where the days come from by which things are needed'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="days_off",
-            field=models.JSONField(
-                blank=True,
-                default=list,
-                help_text="Each a day and what it is called; Saturdays and Sundays are not named.",
-                verbose_name="days on which the house does not work",
-            ),
+            model_name='houserules',
+            name='days_off',
+            field=models.JSONField(blank=True, default=list, help_text='Each a day and what it is called; Saturdays and Sundays are not named.', verbose_name='days on which the house does not work'),
         ),
         migrations.AddField(
-            model_name="houserules",
-            name="days_source",
-            field=models.TextField(
-                blank=True,
-                default="Common practice; each house sets its own.",
-                verbose_name="where the days come from by which things are needed",
-            ),
+            model_name='houserules',
+            name='days_source',
+            field=models.TextField(blank=True, default='Common practice; each house sets its own.', verbose_name='where the days come from by which things are needed'),
         ),
     ]

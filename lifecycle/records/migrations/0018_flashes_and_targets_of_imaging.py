@@ -4,87 +4,58 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0017_days_worked_back_and_days_off"),
+        ('records', '0017_days_worked_back_and_days_off'),
     ]
 
     operations = [
         migrations.AddField(
-            model_name="historicalimagingjob",
-            name="flash_lux_s",
-            field=models.DecimalField(
-                blank=True,
-                decimal_places=1,
-                max_digits=8,
-                null=True,
-                verbose_name="light of one flash at the object, lx·s",
-            ),
+            model_name='historicalimagingjob',
+            name='flash_lux_s',
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='light of one flash at the object, lx·s'),
         ),
         migrations.AddField(
-            model_name="historicalimagingjob",
-            name="flashes",
+            model_name='historicalimagingjob',
+            name='flashes',
             field=models.PositiveIntegerField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name="historicalimagingjob",
-            name="not_in_frame",
-            field=models.CharField(
-                blank=True, default="", max_length=60, verbose_name="asked for and not in the frame"
-            ),
+            model_name='historicalimagingjob',
+            name='not_in_frame',
+            field=models.CharField(blank=True, default='', max_length=60, verbose_name='asked for and not in the frame'),
         ),
         migrations.AddField(
-            model_name="historicalimagingjob",
-            name="not_in_frame_why",
-            field=models.TextField(blank=True, default=""),
+            model_name='historicalimagingjob',
+            name='not_in_frame_why',
+            field=models.TextField(blank=True, default=''),
         ),
         migrations.AddField(
-            model_name="imagingjob",
-            name="flash_lux_s",
-            field=models.DecimalField(
-                blank=True,
-                decimal_places=1,
-                max_digits=8,
-                null=True,
-                verbose_name="light of one flash at the object, lx·s",
-            ),
+            model_name='imagingjob',
+            name='flash_lux_s',
+            field=models.DecimalField(blank=True, decimal_places=1, max_digits=8, null=True, verbose_name='light of one flash at the object, lx·s'),
         ),
         migrations.AddField(
-            model_name="imagingjob",
-            name="flashes",
+            model_name='imagingjob',
+            name='flashes',
             field=models.PositiveIntegerField(blank=True, null=True),
         ),
         migrations.AddField(
-            model_name="imagingjob",
-            name="not_in_frame",
-            field=models.CharField(
-                blank=True, default="", max_length=60, verbose_name="asked for and not in the frame"
-            ),
+            model_name='imagingjob',
+            name='not_in_frame',
+            field=models.CharField(blank=True, default='', max_length=60, verbose_name='asked for and not in the frame'),
         ),
         migrations.AddField(
-            model_name="imagingjob",
-            name="not_in_frame_why",
-            field=models.TextField(blank=True, default=""),
+            model_name='imagingjob',
+            name='not_in_frame_why',
+            field=models.TextField(blank=True, default=''),
         ),
         migrations.AddConstraint(
-            model_name="imagingjob",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("flash_lux_s__isnull", True), ("flashes__isnull", True)),
-                    models.Q(("flash_lux_s__gt", 0), ("flashes__gt", 0)),
-                    _connector="OR",
-                ),
-                name="imaging_flashes_with_their_light",
-            ),
+            model_name='imagingjob',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('flash_lux_s__isnull', True), ('flashes__isnull', True)), models.Q(('flash_lux_s__gt', 0), ('flashes__gt', 0)), _connector='OR'), name='imaging_flashes_with_their_light'),
         ),
         migrations.AddConstraint(
-            model_name="imagingjob",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("not_in_frame", ""),
-                    models.Q(("not_in_frame_why", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="imaging_missing_target_says_why",
-            ),
+            model_name='imagingjob',
+            constraint=models.CheckConstraint(condition=models.Q(('not_in_frame', ''), models.Q(('not_in_frame_why', ''), _negated=True), _connector='OR'), name='imaging_missing_target_says_why'),
         ),
     ]

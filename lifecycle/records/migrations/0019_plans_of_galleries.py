@@ -7,323 +7,126 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("records", "0018_flashes_and_targets_of_imaging"),
+        ('records', '0018_flashes_and_targets_of_imaging'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalPlanSpot",
+            name='HistoricalPlanSpot',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(
-                        auto_created=True, blank=True, db_index=True, verbose_name="ID"
-                    ),
-                ),
-                ("history_role", models.CharField(blank=True, default="", max_length=24)),
-                ("uid", models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
-                (
-                    "across",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="from the left edge of the plan",
-                    ),
-                ),
-                (
-                    "down",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="from the top edge of the plan",
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.TextField(null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('history_role', models.CharField(blank=True, default='', max_length=24)),
+                ('uid', models.UUIDField(db_index=True, default=uuid.uuid4, editable=False)),
+                ('across', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the left edge of the plan')),
+                ('down', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the top edge of the plan')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.TextField(null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical plan spot",
-                "verbose_name_plural": "historical plan spots",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical plan spot',
+                'verbose_name_plural': 'historical plan spots',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="PlacePlan",
+            name='PlacePlan',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ("number", models.PositiveSmallIntegerField()),
-                ("drawn_by", models.CharField(max_length=120)),
-                ("drawn_on", models.DateField()),
-                (
-                    "role",
-                    models.CharField(
-                        choices=[
-                            ("conservator", "conservator"),
-                            ("curator", "curator"),
-                            ("registrar", "registrar"),
-                            ("mount_maker", "mount maker"),
-                            ("photographer", "photographer"),
-                            ("technician", "technician"),
-                            ("attendant", "attendant"),
-                            ("exhibition_manager", "exhibition manager"),
-                            ("head_of_collections", "head of collections"),
-                            ("steward", "steward"),
-                            ("courier", "courier"),
-                            ("lender", "lender"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
-                ("kept_at", models.DateTimeField()),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('number', models.PositiveSmallIntegerField()),
+                ('drawn_by', models.CharField(max_length=120)),
+                ('drawn_on', models.DateField()),
+                ('role', models.CharField(choices=[('conservator', 'conservator'), ('curator', 'curator'), ('registrar', 'registrar'), ('mount_maker', 'mount maker'), ('photographer', 'photographer'), ('technician', 'technician'), ('attendant', 'attendant'), ('exhibition_manager', 'exhibition manager'), ('head_of_collections', 'head of collections'), ('steward', 'steward'), ('courier', 'courier'), ('lender', 'lender')], max_length=24)),
+                ('kept_at', models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(
-            name="PlanSpot",
+            name='PlanSpot',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                (
-                    "across",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="from the left edge of the plan",
-                    ),
-                ),
-                (
-                    "down",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="from the top edge of the plan",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('across', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the left edge of the plan')),
+                ('down', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='from the top edge of the plan')),
             ],
         ),
         migrations.RemoveConstraint(
-            model_name="picture",
-            name="picture_purpose_known",
+            model_name='picture',
+            name='picture_purpose_known',
         ),
         migrations.AlterField(
-            model_name="historicalpicture",
-            name="purpose",
-            field=models.CharField(
-                choices=[
-                    ("record_before", "record before"),
-                    ("record_during", "record during"),
-                    ("record_after", "record after"),
-                    ("damage_detail", "damage detail"),
-                    ("publication", "publication"),
-                    ("facsimile_master", "facsimile master"),
-                    ("courier_copy", "courier copy"),
-                    ("face", "face"),
-                    ("condition", "condition"),
-                    ("as_placed", "as placed"),
-                    ("as_found", "as found"),
-                    ("mount_fit", "mount fit"),
-                    ("reading_point", "reading point"),
-                    ("old_housing", "old housing"),
-                    ("plan", "plan"),
-                    ("other", "other"),
-                ],
-                default="other",
-                max_length=20,
-            ),
+            model_name='historicalpicture',
+            name='purpose',
+            field=models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('plan', 'plan'), ('other', 'other')], default='other', max_length=20),
         ),
         migrations.AlterField(
-            model_name="picture",
-            name="purpose",
-            field=models.CharField(
-                choices=[
-                    ("record_before", "record before"),
-                    ("record_during", "record during"),
-                    ("record_after", "record after"),
-                    ("damage_detail", "damage detail"),
-                    ("publication", "publication"),
-                    ("facsimile_master", "facsimile master"),
-                    ("courier_copy", "courier copy"),
-                    ("face", "face"),
-                    ("condition", "condition"),
-                    ("as_placed", "as placed"),
-                    ("as_found", "as found"),
-                    ("mount_fit", "mount fit"),
-                    ("reading_point", "reading point"),
-                    ("old_housing", "old housing"),
-                    ("plan", "plan"),
-                    ("other", "other"),
-                ],
-                default="other",
-                max_length=20,
-            ),
+            model_name='picture',
+            name='purpose',
+            field=models.CharField(choices=[('record_before', 'record before'), ('record_during', 'record during'), ('record_after', 'record after'), ('damage_detail', 'damage detail'), ('publication', 'publication'), ('facsimile_master', 'facsimile master'), ('courier_copy', 'courier copy'), ('face', 'face'), ('condition', 'condition'), ('as_placed', 'as placed'), ('as_found', 'as found'), ('mount_fit', 'mount fit'), ('reading_point', 'reading point'), ('old_housing', 'old housing'), ('plan', 'plan'), ('other', 'other')], default='other', max_length=20),
         ),
         migrations.AddConstraint(
-            model_name="picture",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "purpose__in",
-                        [
-                            "record_before",
-                            "record_during",
-                            "record_after",
-                            "damage_detail",
-                            "publication",
-                            "facsimile_master",
-                            "courier_copy",
-                            "face",
-                            "condition",
-                            "as_placed",
-                            "as_found",
-                            "mount_fit",
-                            "reading_point",
-                            "old_housing",
-                            "plan",
-                            "other",
-                        ],
-                    )
-                ),
-                name="picture_purpose_known",
-            ),
+            model_name='picture',
+            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['record_before', 'record_during', 'record_after', 'damage_detail', 'publication', 'facsimile_master', 'courier_copy', 'face', 'condition', 'as_placed', 'as_found', 'mount_fit', 'reading_point', 'old_housing', 'plan', 'other'])), name='picture_purpose_known'),
         ),
         migrations.AddField(
-            model_name="historicalplanspot",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to="records.person",
-            ),
+            model_name='historicalplanspot',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="historicalplanspot",
-            name="point",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.readingpoint",
-            ),
+            model_name='historicalplanspot',
+            name='point',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.readingpoint'),
         ),
         migrations.AddField(
-            model_name="placeplan",
-            name="kept_by",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.person"
-            ),
+            model_name='placeplan',
+            name='kept_by',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.person'),
         ),
         migrations.AddField(
-            model_name="placeplan",
-            name="picture",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="records.picture"
-            ),
+            model_name='placeplan',
+            name='picture',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.picture'),
         ),
         migrations.AddField(
-            model_name="placeplan",
-            name="place",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="plans",
-                to="records.place",
-            ),
+            model_name='placeplan',
+            name='place',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='records.place'),
         ),
         migrations.AddField(
-            model_name="historicalplanspot",
-            name="plan",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="records.placeplan",
-            ),
+            model_name='historicalplanspot',
+            name='plan',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='records.placeplan'),
         ),
         migrations.AddField(
-            model_name="planspot",
-            name="plan",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="spots",
-                to="records.placeplan",
-            ),
+            model_name='planspot',
+            name='plan',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='spots', to='records.placeplan'),
         ),
         migrations.AddField(
-            model_name="planspot",
-            name="point",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="spots",
-                to="records.readingpoint",
-            ),
+            model_name='planspot',
+            name='point',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='spots', to='records.readingpoint'),
         ),
         migrations.AddConstraint(
-            model_name="placeplan",
-            constraint=models.UniqueConstraint(
-                fields=("place", "number"), name="place_plan_number_once"
-            ),
+            model_name='placeplan',
+            constraint=models.UniqueConstraint(fields=('place', 'number'), name='place_plan_number_once'),
         ),
         migrations.AddConstraint(
-            model_name="placeplan",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("drawn_by", ""), _negated=True),
-                name="place_plan_names_who_drew",
-            ),
+            model_name='placeplan',
+            constraint=models.CheckConstraint(condition=models.Q(('drawn_by', ''), _negated=True), name='place_plan_names_who_drew'),
         ),
         migrations.AddConstraint(
-            model_name="planspot",
-            constraint=models.UniqueConstraint(
-                fields=("plan", "point"), name="plan_spot_once_a_point"
-            ),
+            model_name='planspot',
+            constraint=models.UniqueConstraint(fields=('plan', 'point'), name='plan_spot_once_a_point'),
         ),
         migrations.AddConstraint(
-            model_name="planspot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("across__isnull", True), ("down__isnull", True)),
-                    models.Q(
-                        ("across__gte", 0),
-                        ("across__isnull", False),
-                        ("across__lte", 100),
-                        ("down__gte", 0),
-                        ("down__isnull", False),
-                        ("down__lte", 100),
-                    ),
-                    _connector="OR",
-                ),
-                name="plan_spot_on_the_plan",
-            ),
+            model_name='planspot',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('across__isnull', True), ('down__isnull', True)), models.Q(('across__gte', 0), ('across__isnull', False), ('across__lte', 100), ('down__gte', 0), ('down__isnull', False), ('down__lte', 100)), _connector='OR'), name='plan_spot_on_the_plan'),
         ),
     ]
