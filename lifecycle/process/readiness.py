@@ -115,7 +115,7 @@ def loan_is_agreed(facts: ShowingFacts) -> Iterator[Blocker]:
 
 
 def slip_is_planned(facts: ShowingFacts) -> Iterator[Blocker]:
-    """Seen on the readiness page and in tasks; install waits for the movement itself."""
+    """Seen on the readiness page; no move but install waits for it, as a movement received."""
     if facts.stage not in BEFORE_DISPLAY or not facts.place:
         return
     if not any(movement.to_position for movement in facts.home.movements):

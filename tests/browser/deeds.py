@@ -286,7 +286,7 @@ def treat(trip: Trip) -> None:
     answer_same(trip, MARIT, check)
     look_through(trip, MARIT, check, result="no_change_seen")
     page = trip.by(MARIT, f"{proposal}report/", {}, "Begin the report")
-    pair = next(link for link in links(page) if link.endswith("/pictures/"))
+    pair = next(link.split("?")[0] for link in links(page) if "/pictures/" in link)
     moment = datetime.now()  # noqa: DTZ005 - local time, as a date-and-time field wants it
     for face in ("recto", "verso"):
         trip.by(

@@ -34,7 +34,7 @@ from lifecycle.queries.changes import changes_of
 from lifecycle.queries.preparation.cases import case_of, light_proofs_at, lines_of, routes_of
 from lifecycle.queries.preparation.ceilings import ceiling_of
 from lifecycle.queries.preparation.lamps import about_lamps, lamps_of, lighting
-from lifecycle.queries.preparation.people import holders_of
+from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing, case_around, place_chain
 from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models.light import Instrument
@@ -255,6 +255,7 @@ def light_proof(request: SignedInRequest, uid: UUID) -> HttpResponse:
     fields["point"].queryset = ReadingPoint.objects.filter(
         place__in=around, retired_on=None
     ).order_by("place", "letter")
+    fields["point"].initial = the_only(fields["point"].queryset.filter(place=place))
     fields["point"].label_from_instance = lambda one: f"{one.letter} {one.label}"
     fields["instrument"].queryset = Instrument.objects.filter(retired_on=None).order_by(
         "name", "pk"

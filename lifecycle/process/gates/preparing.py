@@ -104,7 +104,10 @@ def companions_are_planned_with_it(facts: ShowingFacts) -> Iterator[Blocker]:
 def case_is_proven(facts: ShowingFacts) -> Iterator[Blocker]:
     case, where = facts.preparation.case, facts.place or "the case"
     if not (case.built and case.cleaned):
-        text = f"{where} is not built and cleaned for {facts.object.number}: finish it first."
+        text = (
+            f"{where[:1].upper()}{where[1:]} is not built and cleaned for {facts.object.number}: "
+            "finish it first."
+        )
         yield Blocker("case.built", text, Role.EXHIBITION_MANAGER)
     if case.cure_until is not None and case.cure_until > facts.today:
         text = (

@@ -73,6 +73,9 @@ def _measured(
     if last is not None and any(before(row.observed_at, last.until_at) for row in rows):
         return Measured(changed=_change_words(last, clock))
     missing = [point for point in wanted if point.pk not in by_point]
+    plain = by_point.get(None)
+    if len(wanted) == 1 and plain is not None and plain.place_id == wanted[0].place_id:
+        missing = []  # Of a place with one point, a reading there is a reading at the point.
     if missing:
         letters = " and ".join(point.letter for point in missing)
         return Measured(missing=f"point {letters} of {missing[0].place.name}")

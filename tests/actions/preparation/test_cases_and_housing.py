@@ -153,11 +153,19 @@ def test_light_is_measured_at_each_reading_point_of_the_place(shop: Workshop) ->
     assert (said.light_proof, said.light_missing) == (None, f"point B of {shop.place.name}")
     (reason,) = light_is_under_the_ceiling(facts_of_one(shop.showing, AT))
     assert (reason.code, f"at point B of {shop.place.name}" in reason.text) == ("light.proof", True)
+    prove(shop, point=None, instrument=meter)
+    assert facts(shop).light_missing == f"point B of {shop.place.name}"
     prove(shop, lux=48, point=b, instrument=meter)
     seen = facts(shop).light_proof
     assert seen is not None
     assert seen.lux == 48
     ReadingPoint(place=shop.place, letter="C", label="left", retired_on=DAY).keep(**kept_by())
+    assert facts(shop).light_proof is not None
+
+
+def test_of_a_place_with_one_point_a_reading_there_is_one_at_the_point(shop: Workshop) -> None:
+    ReadingPoint(place=shop.place, letter="A", label="middle").keep(**kept_by())
+    prove(shop)
     assert facts(shop).light_proof is not None
 
 
