@@ -9,10 +9,12 @@ from django.utils.timezone import now
 
 from lifecycle.actions.beginning import begin
 from lifecycle.actions.refusals import Refused
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 from lifecycle.running.starting import held_folder, prepare
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = (
         "Begin a museum's own records on this data folder. The first steward's password is asked "
         "for, or taken from SHOWREST_FIRST_PASSWORD. Then run 'manage.py start'."

@@ -9,10 +9,12 @@ from django.utils.timezone import localdate, now
 from lifecycle.actions.demo import load_demo
 from lifecycle.actions.work.letters import make_due_letters
 from lifecycle.records.models import Museum, MuseumObject, Person
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 from lifecycle.running.starting import held_folder, prepare, serve
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = "Make the database, load the demo museum if it is empty, and start everything."
 
     def add_arguments(self, parser: CommandParser) -> None:

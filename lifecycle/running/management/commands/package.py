@@ -13,9 +13,11 @@ from lifecycle.actions.package.notes import Notes
 from lifecycle.actions.package.saving import Saving
 from lifecycle.queries.package.left_out import LENDER, RESTRICTION
 from lifecycle.records.models import MuseumObject, Showing
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = (
         "Save records as a folder of plain text, tables, pictures and PDFs with a checksum list "
         "(BagIt, RFC 8493), readable without Showrest."

@@ -7,10 +7,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils.timezone import now
 
 from lifecycle.records.models.people import Museum
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 from lifecycle.running.starting import held_folder, prepare, serve
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = "Bring the tables up to date and start everything on this data folder."
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -6,11 +6,13 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils.timezone import now
 
 from lifecycle.records.models.people import Museum
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 from lifecycle.running.starting import gather_static, held_folder, serve
 from lifecycle.running.upgrading import refuse_unfinished_upgrade, refuse_what_cannot_run
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = "Start, watch, restart and stop web, worker and broker together."
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -5,11 +5,13 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils.timezone import now
 
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 from lifecycle.running.starting import held_folder
 from lifecycle.running.upgrading import upgrade
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = (
         "Bring the tables up to date, with a backup before it. For a rehearsal on a copy, and for "
         "houses on several hosts, before 'manage.py up'."

@@ -11,9 +11,11 @@ from lifecycle.papers.stamped import print_faults
 from lifecycle.planning.counting import counted
 from lifecycle.queries.integrity import signed_faults
 from lifecycle.records.triggers import missing_triggers
+from lifecycle.running.checked import ALL_BUT_ADDRESSES
 
 
 class Command(BaseCommand):
+    requires_system_checks = ALL_BUT_ADDRESSES
     help = (
         "Re-check the digest of every signed record against its rows and its signatures, and of "
         "every print against its words, and that the triggers stand which keep them; or every "
