@@ -46,7 +46,7 @@ def test_verify_names_the_file_that_was_changed(tmp_path: Path) -> None:
     with (folder / "data/README.txt").open("a") as file:
         file.write("!")
     out = StringIO()
-    with pytest.raises(CommandError, match="1 faults"):
+    with pytest.raises(CommandError, match=r": 1 fault\."):
         call_command("verify", "--package", str(folder), stderr=out)
     assert "data/README.txt is not what it was" in out.getvalue()
 
