@@ -66,7 +66,7 @@ def test_from_upload_to_result_and_back() -> None:
     do_work(str(work.uid))
     assert MuseumObject.objects.count() == 12
     result = client.get(reverse("object-table", args=[work.uid])).content.decode()
-    assert "12 new, 0 changed, 0 unchanged, 1 lines not taken." in result
+    assert "12 new, 0 changed, 0 unchanged, 1 line not taken." in result
     bad = client.get(reverse("object-table-lines", args=[work.uid, "csv"])).content
     read = read_table(bad, "bad.csv")
     assert read.headings == ("line", "object number", "reason")
