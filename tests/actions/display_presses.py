@@ -13,7 +13,6 @@ from datetime import datetime
 from typing import Any
 
 import django
-from django.core.management import call_command
 from django.db import connection, transaction
 
 django.setup()
@@ -40,6 +39,7 @@ from lifecycle.records.models.display.ending import FacsimileOut, FoundAs, Mount
 from lifecycle.records.models.display.rotation import SupportDone, SwapDone  # noqa: E402
 from tests.builders.core import make_person  # noqa: E402
 from tests.builders.display import all_seen, hand, meter_says  # noqa: E402
+from tests.builders.tables import make_tables  # noqa: E402
 from tests.builders.trip import Museum, Trip  # noqa: E402
 
 Press = Callable[[Person, datetime], object]
@@ -179,7 +179,7 @@ class Gallery:
 
 
 def main() -> None:
-    call_command("migrate", verbosity=0)
+    make_tables()
     gallery = Gallery()
     trip, found = gallery.trip, {}
     for move in ("take_in", "no_treatment_needed", "declare_ready"):

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 import django
-from django.core.management import call_command
 from django.db import connection
 
 django.setup()
@@ -30,6 +29,7 @@ from tests.builders.light import (  # noqa: E402
     read_light,
     shown_since_march,
 )
+from tests.builders.tables import make_tables  # noqa: E402
 
 NOW = datetime(2026, 7, 20, 11, 0, tzinfo=UTC)
 
@@ -61,7 +61,7 @@ def mails(part: str) -> list[int]:
 
 
 def main() -> None:
-    call_command("migrate", verbosity=0)
+    make_tables()
     crew = make_crew()
     make_person(Role.CONSERVATOR)
     case, meter = make_case(), make_meter()

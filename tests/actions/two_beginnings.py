@@ -5,7 +5,6 @@ import threading
 from datetime import UTC, datetime
 
 import django
-from django.core.management import call_command
 from django.db import connection
 
 django.setup()
@@ -13,10 +12,11 @@ django.setup()
 from lifecycle.actions.beginning import begin  # noqa: E402
 from lifecycle.actions.refusals import Refused  # noqa: E402
 from lifecycle.records.models import Account, Museum, Person  # noqa: E402
+from tests.builders.tables import make_tables  # noqa: E402
 
 
 def main() -> None:
-    call_command("migrate", verbosity=0)
+    make_tables()
     both_here, met = threading.Barrier(2), []
 
     def press(number: int) -> None:

@@ -12,7 +12,6 @@ import time
 from collections.abc import Callable
 
 import django
-from django.core.management import call_command
 from django.db import connection, transaction
 
 django.setup()
@@ -26,12 +25,13 @@ from lifecycle.records.models import Person, Showing  # noqa: E402
 from lifecycle.records.models.signing import Signature  # noqa: E402
 from lifecycle.records.models.treatment import Proposal, ProposalVersion  # noqa: E402
 from tests.builders.core import AT  # noqa: E402
+from tests.builders.tables import make_tables  # noqa: E402
 from tests.builders.treatment import hand_of, make_proposal  # noqa: E402
 from tests.builders.trip import Museum, Trip  # noqa: E402
 
 
 def main() -> None:
-    call_command("migrate", verbosity=0)
+    make_tables()
     trip = Trip(Museum())
     trip.answer()
     said, met = trip.conservator, []

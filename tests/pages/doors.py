@@ -25,7 +25,6 @@ if __name__ == "__main__":
     django.setup()
 
 from django.apps import apps
-from django.core.management import call_command
 from django.db import transaction
 from django.test import Client
 from django.test.utils import setup_test_environment
@@ -37,6 +36,7 @@ from lifecycle.process.rights import RIGHTS, Deed, always
 from lifecycle.process.stages import Role
 from lifecycle.records.base import short_code
 from lifecycle.records.models import Word
+from tests.builders.tables import make_tables
 from tests.pages.door_scene import GUESTS, NOBODY, newest, set_the_scene
 
 TABLE: Final = Path(__file__).with_name("doors.yaml")
@@ -341,7 +341,7 @@ def missing(known: Iterable[str], clients: Mapping[str, Client]) -> Iterator[str
 def main() -> None:
     setup_test_environment()
     logging.disable(logging.CRITICAL)
-    call_command("migrate", verbosity=0)
+    make_tables()
     clients = set_the_scene()
     known = () if "--all" in sys.argv else (read_table() if TABLE.exists() else ())
     for row in missing(known, clients):

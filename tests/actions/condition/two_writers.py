@@ -8,7 +8,6 @@ import json
 import threading
 
 import django
-from django.core.management import call_command
 from django.db import connection
 
 django.setup()
@@ -20,10 +19,11 @@ from lifecycle.records.models import Person  # noqa: E402
 from lifecycle.records.models.condition.words import SectionName  # noqa: E402
 from tests.builders.condition import start_draft  # noqa: E402
 from tests.builders.core import AT, make_person  # noqa: E402
+from tests.builders.tables import make_tables  # noqa: E402
 
 
 def main() -> None:
-    call_command("migrate", verbosity=0)
+    make_tables()
     marit = make_person(Role.CONSERVATOR, name="Marit Oldacre")
     piers = make_person(Role.CONSERVATOR, name="Piers Hallam")
     report = start_draft(by=marit)
