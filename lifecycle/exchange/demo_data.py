@@ -22,6 +22,7 @@ class DemoData:
     places: Mapping[str, Any]
     rules: Mapping[str, Any]
     objects: list[Mapping[str, Any]]
+    materials: Mapping[str, Mapping[str, Any]]
     exhibitions: Mapping[str, Any]
     findings: Mapping[str, list[Mapping[str, Any]]]
     ink: Mapping[str, list[Mapping[str, Any]]]
@@ -64,6 +65,7 @@ def read_demo(on: date) -> DemoData:
         places=read["places"],
         rules=read["rules"],
         objects=[one for row in read["objects"]["objects"] for one in _each(row)],
+        materials=read["materials"]["materials"],
         exhibitions=read["exhibitions"],
         findings=read["findings"],
         ink=read["measured"]["ink"],

@@ -58,6 +58,7 @@ def _object(
         class_basis=row["basis"],
         light_passes_through=row.get("light_passes_through", False),
         moisture_caution=row.get("moisture_caution", False),
+        source_community=row.get("source_community", ""),
         weight_g=row.get("weight_g"),
         normal_location=home,
         current_location=home,

@@ -3,7 +3,6 @@
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
-from typing import Any
 
 from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.looking import word
@@ -151,55 +150,19 @@ def habits(cast: Cast, at: datetime) -> None:
 
 
 def stock(cast: Cast, at: datetime) -> None:
-    """Board, tissues, paste and cloth that the trips use."""
-    said = cast.acting("marit", at)
-    listed: dict[str, Any] = {
-        "test_state": MaterialTest.ACCEPTED_LIST,
-        "accepted_for_contact": True,
-    }
-    cast.stock["board"] = add_material(
-        name="Cotton board",
-        kind=MaterialKind.BOARD,
-        grade="1.5 mm, unbuffered",
-        batch="B-1147",
-        accepted_for_case=True,
-        accepted_for_mount=True,
-        alkaline=False,
-        **listed,
-        **said,
-    )
-    cast.stock["tissue"] = add_material(
-        name="Mulberry tissue",
-        kind=MaterialKind.TISSUE,
-        grade="9 g",
-        batch="T-0306",
-        plain_words="A thin, long-fibred paper of mulberry bark that holds a tear or a hinge.",
-        **listed,
-        **said,
-    )
-    cast.stock["remoistenable"] = add_material(
-        name="Remoistenable tissue",
-        kind=MaterialKind.TISSUE,
-        grade="5 g, coated with gelatine",
-        batch="R-0288",
-        plain_words="Thin mulberry paper coated with gelatine: a touch of damp makes it stick.",
-        **listed,
-        **said,
-    )
-    cast.stock["paste"] = add_material(
-        name="Wheat starch paste",
-        kind=MaterialKind.ADHESIVE,
-        grade="stiff, sieved twice",
-        batch="P-1102",
-        plain_words="Paste cooked from wheat starch; water lets it go again.",
-        **listed,
-        **said,
-    )
-    cast.stock["cloth"] = add_material(
-        name="Cotton cloth",
-        kind=MaterialKind.TEXTILE,
-        grade="washed, undyed",
-        batch="C-0902",
-        plain_words="Plain cotton, washed and not dyed, for covering boards inside a case.",
-        **said,
-    )
+    """Board, tissues, paste and cloth that the trips use, as ``materials.yaml`` lists them."""
+    for key, row in cast.data.materials.items():
+        told: dict[str, Any] = {
+            name: row[name] for name in ("plain_words", "alkaline") if name in row
+        }
+        accepted: dict[str, Any] = {f"accepted_for_{use}": True for use in row.get("accepted", ())}
+        cast.stock[key] = add_material(
+            name=row["name"],
+            kind=MaterialKind(row["kind"]),
+            grade=row["grade"],
+            batch=row["batch"],
+            test_state=MaterialTest(row.get("test", MaterialTest.TO_TEST)),
+            **told,
+            **accepted,
+            **cast.acting("marit", at),
+        )
