@@ -1,4 +1,4 @@
-"""Story 20 of our job map, movement side: nine cyanotypes, no housing, no way to the store."""
+"""Story 20 of our job map: nine cyanotypes, no housing in time, and no way to the store."""
 
 from datetime import UTC, date, datetime
 
@@ -7,9 +7,11 @@ import pytest
 from lifecycle.actions.movements import authorise_movement, hand_over
 from lifecycle.actions.moves import waive
 from lifecycle.actions.refusals import Refused
+from lifecycle.letters.morning import morning_letter
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import PlaceKind
-from lifecycle.records.models import Movement, Showing
+from lifecycle.queries.morning import morning_of
+from lifecycle.records.models import Movement, Person, Showing
 from lifecycle.records.models.display.rotation import AppointmentKind
 from tests.builders.core import make_exhibition, make_object, make_place
 from tests.builders.display import (
@@ -53,6 +55,28 @@ def way_to_store(crew: Crew, sheets: list[Showing]) -> Movement:
     home = sheets[0].museum_object.normal_location
     assert home is not None
     return plan_way(crew, sheets, home, AFTER, reason=reason_word("return-to-store"))
+
+
+def letter(person: Person, day: date) -> str:
+    at = datetime(day.year, day.month, day.day, 7, tzinfo=UTC)
+    morning = morning_of(person=person, day=day, at=at)
+    written = morning_letter(morning, site="https://showrest.example")
+    return "" if written is None else written.body
+
+
+def test_28_days_before_closing_marit_has_the_housing_in_her_letter() -> None:
+    """Counted by hand: it closes on Sunday 6 September 2026; 28 days before is Sunday 9 August,
+    and what falls on a day off is needed on the working day before, Friday 7 August.
+    """
+    crew = make_crew()
+    sheet = nine_cyanotypes(crew)[0]
+    put_at(sheet, Stage.ON_DISPLAY, AFTER)
+    told = "HCM.1951.3.1 has no"
+    assert told not in letter(crew.conservator, date(2026, 8, 6))
+    body = letter(crew.conservator, date(2026, 8, 7))
+    assert told in body
+    assert "closes on Sun 6 Sep 2026" in body
+    assert told not in letter(crew.technician, date(2026, 8, 7))
 
 
 def test_the_slip_to_the_store_is_refused_with_the_count() -> None:

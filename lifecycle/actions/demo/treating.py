@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.looking import word

@@ -48,8 +48,6 @@ def same_treatment(wrong: TreatmentStep | None, done: "StepDone") -> bool:
     """
     if wrong is None or wrong.emergency or done.emergency:
         return False
-    if done.deviation != wrong.deviation:
-        return False
     if (done.step.pk, done.observed_at) != (wrong.step_id, wrong.observed_at):
         return False
     if (done.face.pk if done.face else None) != wrong.face_id:

@@ -81,21 +81,6 @@ class VersionForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         help_text="Out of those of its reports and imaging jobs, the newest first.",
     )
-    why = prose("Why this option")
-    tests_first = prose("Tests first: solubility, spot test, where")
-    removed_matter = forms.TypedChoiceField(
-        label="Old repairs, labels and the like",
-        choices=choices(RemovedMatter),
-        coerce=RemovedMatter,
-    )
-    removed_where = prose("Where removed matter is kept", rows=2)
-    effect_on_display = prose("Effect on display", help_text="Opens more, needs another mount …")
-    stop_rules = prose("What would make me stop and ask again")
-    hours_est = forms.DecimalField(
-        label="Estimated hours", min_value=0, max_digits=6, decimal_places=2, required=False
-    )
-    start_not_before = day_field("Not to start before", required=False)
-    finish_by = day_field("To be finished by", required=False)
     sent = FilesField(
         label="Send pictures with it",
         required=False,
@@ -116,6 +101,21 @@ class VersionForm(forms.Form):
         required=False,
         empty_value=LightKind.DIFFUSE,
     )
+    why = prose("Why this option")
+    tests_first = prose("Tests first: solubility, spot test, where")
+    removed_matter = forms.TypedChoiceField(
+        label="Old repairs, labels and the like",
+        choices=choices(RemovedMatter),
+        coerce=RemovedMatter,
+    )
+    removed_where = prose("Where removed matter is kept", rows=2)
+    effect_on_display = prose("Effect on display", help_text="Opens more, needs another mount …")
+    stop_rules = prose("What would make me stop and ask again")
+    hours_est = forms.DecimalField(
+        label="Estimated hours", min_value=0, max_digits=6, decimal_places=2, required=False
+    )
+    start_not_before = day_field("Not to start before", required=False)
+    finish_by = day_field("To be finished by", required=False)
 
     def __init__(self, *args: Any, proposal: Proposal, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -218,7 +218,10 @@ def days_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
 
 
 def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
-    """From the day of its gate, 28 days before closing; 'send home' says the same later."""
+    """From the day of its gate, 28 days before closing; 'send home' says the same later.
+
+    It is asked on that day, so that it stands in the next letters whatever presses more.
+    """
     opens = due_of("housing.fits", facts)
     if facts.stage not in SHOWN or opens is None or facts.today < opens:
         return
@@ -234,4 +237,5 @@ def housing_to_make(facts: ShowingFacts) -> Iterator[Duty]:
                 due_on=HOUSED.before_day(facts.exhibition.closes, facts.rules),
                 about=blocker.about,
                 occurrence=blocker.about,
+                asked_on=opens,
             )

@@ -12,11 +12,20 @@ from django.db import IntegrityError, transaction
 
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.actions.signing import with_account
-from lifecycle.actions.treatment import LeftOut, decide_deviation, give_consent
+from lifecycle.actions.treatment import (
+    FoundInTreatment,
+    LeftOut,
+    decide_deviation,
+    give_consent,
+    record_finding,
+)
+from lifecycle.process.finding_effects import AskedKind
 from lifecycle.process.stages import Role
+from lifecycle.process.words import LightKind
 from lifecycle.queries.package.signed import beside_kinds, signed_beside
+from lifecycle.queries.treatment.asked_again import asked_rows, with_standing
 from lifecycle.queries.treatment.bench import bench_of
-from lifecycle.records.models import Person
+from lifecycle.records.models import AskedAgain, Person, Vocabulary
 from lifecycle.records.models.treatment import (
     SOURCE_COMMUNITY,
     Consent,
@@ -25,9 +34,10 @@ from lifecycle.records.models.treatment import (
     HowGiven,
     ProposalVersion,
 )
+from lifecycle.records.models.work import Message
 from tests.actions.treatment.lab import Lab
-from tests.builders.core import AT, make_person
-from tests.builders.treatment import HOUR, PASSWORD, recording, step_word, told_by
+from tests.builders.core import AT, make_person, make_word
+from tests.builders.treatment import HOUR, PASSWORD, make_picture, recording, step_word, told_by
 
 pytestmark = pytest.mark.django_db
 FERRY = "Tern Ferry families"
@@ -152,6 +162,50 @@ def test_the_tables_hold_no_answer_of_a_community_without_its_speaker(
         )
         with pytest.raises(IntegrityError, match="consent_"), transaction.atomic():
             row.append()
+
+
+def test_of_an_emergency_the_registrar_is_told_that_the_community_has_to_be_told(
+    lab: Lab, josephine: Person
+) -> None:
+    lab.log("fill", at=AT + 2 * HOUR, emergency=True, emergency_reason="A flake lifts.")
+    told = Message.objects.get(person=josephine)
+    assert f"{FERRY} is asked before any treatment of it: tell them today" in told.body
+
+
+def test_a_finding_asks_the_registrar_for_the_communitys_word_again_until_it_is_said(
+    lab: Lab, josephine: Person
+) -> None:
+    answer(lab, josephine)
+    step = lab.log(at=AT + 2 * HOUR, face=lab.face)
+    record_finding(
+        by=lab.marit,
+        role=Role.CONSERVATOR,
+        at=AT + 3 * HOUR,
+        step=step,
+        found=FoundInTreatment(
+            face=lab.face,
+            term=make_word(Vocabulary.CONDITION_TERM, "inscription"),
+            what="A line of pencil.",
+            observed_at=AT + 2 * HOUR,
+            picture=make_picture(lab.face, taken_at=AT + 2 * HOUR, light=LightKind.RAKING),
+            plan_change="The tissue ends short of it.",
+        ),
+    )
+    asked = {(row.role, row.person) for row in AskedAgain.objects.filter(kind=AskedKind.CONSENT)}
+    assert asked == {(Role.CURATOR, lab.wen), (Role.REGISTRAR, None)}
+
+    def waiting() -> set[str]:
+        return {view.asked.role for view in with_standing(asked_rows()) if view.open}
+
+    assert Role.REGISTRAR in waiting()
+    give_consent(
+        hand=recording(josephine),
+        at=AT + 5 * HOUR,
+        version=version_of(lab),
+        decision=Decision.AGREE,
+        told=told_by(FERRY, AT + 4 * HOUR),
+    )
+    assert waiting() == {Role.CURATOR}
 
 
 def test_a_deviation_waits_for_the_communitys_answer(lab: Lab, josephine: Person) -> None:

@@ -9,19 +9,30 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from lifecycle.actions.refusals import Refused
-from lifecycle.actions.treatment import MediumTested, decide_deviation, log_step, start_report
+from lifecycle.actions.treatment import (
+    MediumTested,
+    decide_deviation,
+    log_step,
+    pair_pictures,
+    start_report,
+)
 from lifecycle.actions.treatment.reporting import treated_beside
+from lifecycle.actions.whole_reports import missing_of_report
 from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.process.bench_cautions import Trait
 from lifecycle.process.stages import Role, Stage
-from lifecycle.process.words import ReportKind
+from lifecycle.process.words import LightKind, ReportKind
+from lifecycle.queries.condition.events import happenings
 from lifecycle.queries.signed_text.registry import digest_of, text_of
 from lifecycle.queries.treatment.bench import bench_of
+from lifecycle.queries.treatment.facts import treated_faces
 from lifecycle.queries.treatment.materials import treated_objects, treated_with
 from lifecycle.queries.treatment.on_showing import on_showing
+from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.queries.treatment.traits import traits_of
 from lifecycle.records.models.treatment import (
     Decision,
+    Proposal,
     SpotLiquid,
     SpotOutcome,
     StepPicture,
@@ -29,7 +40,7 @@ from lifecycle.records.models.treatment import (
 )
 from lifecycle.records.models.work import Message
 from tests.actions.treatment.lab import Lab
-from tests.builders.core import AT, kept_by, make_object
+from tests.builders.core import AT, kept_by, make_face, make_object
 from tests.builders.treatment import (
     HOUR,
     done,
@@ -93,6 +104,51 @@ def test_a_line_is_put_right_long_after_with_what_covered_it_then(lab: Lab, stag
         again(lab, right, face=lab.face)
     with pytest.raises(Refused, match="no consent for v1"):
         again(lab, right, material=lab.paste)
+
+
+def test_a_step_moved_to_before_its_consent_or_into_an_emergency_is_asked_anew(lab: Lab) -> None:
+    wrong = lab.log()
+    with pytest.raises(Refused, match="no consent for v1"):
+        again(lab, wrong, at=AT - HOUR)
+    right = again(lab, wrong, emergency=True, emergency_reason="A flake lifted.")
+    assert (right.version, right.emergency) == (None, True)
+
+
+def test_what_is_counted_elsewhere_counts_the_line_that_stands_too(lab: Lab) -> None:
+    wrong = lab.log("wash", removed="A hinge.", removed_where="File.", at=AT + 2 * HOUR)
+    other = make_face(lab.thing, order=2)
+    again(lab, wrong, "mend", face=other, at=AT + HOUR)
+    proposal = whole_proposals(Proposal.objects.filter(pk=lab.proposal.pk)).get()
+    assert treated_faces(proposal, [lab.face, other]) == [other]
+    said: dict[str, Any] = {"by": lab.marit, "role": Role.CONSERVATOR}
+    draft = start_report(**said, at=AT + 3 * HOUR, proposal=lab.proposal)
+    check = make_signed_report(
+        lab.thing, ReportKind.AFTER_TREATMENT, examined_at=AT + timedelta(minutes=90)
+    )
+    draft.after_check = check
+    missing = [r.field for r in missing_of_report(draft, proposal, lab.marit, AT + 3 * HOUR)]
+    assert "removed_kept_where" not in missing
+    assert "after_check" not in missing
+    pictures = [
+        make_picture(other, taken_at=at, light=LightKind.DIFFUSE)
+        for at in (AT, AT + timedelta(minutes=90))
+    ]
+    before, after = pictures
+    assert pair_pictures(
+        **said, at=AT + 3 * HOUR, report=draft, face=other, before=before, after=after
+    ).pk
+    told = [one.what for one in happenings(lab.thing, since=AT - HOUR, until=AT + 4 * HOUR)]
+    assert "treatment: mend" in told
+    assert "treatment: wash" not in told
+
+
+def test_a_strength_that_was_not_written_down_is_asked_of_the_consent(lab: Lab) -> None:
+    wrong = lab.log(material=lab.glue)
+    lab.thing.source_community = "Tern Ferry families"
+    lab.thing.keep(**kept_by())
+    assert again(lab, wrong, material=lab.glue).version == wrong.version
+    with pytest.raises(Refused, match="no consent for v1"):
+        again(lab, wrong.corrected_by.get(), material=lab.glue, concentration=Decimal(5))
 
 
 def test_only_what_a_consent_covers_stands_for_a_line(lab: Lab) -> None:
