@@ -53,17 +53,30 @@ class Link:
         return f"{self.code}:{self.about}" if self.about else self.code
 
 
-def install_day(facts: ShowingFacts) -> date:
-    """Return the planned install day; while none is planned, the first day of install.
+def unplanned_install(*, wanted: date, opens: date, install_from: date) -> date:
+    """Return the day of an install that nobody has planned yet: the first day of install.
 
     What was asked for from a day after the opening is installed when it is wanted: nothing of it
     was needed before.
+
+    >>> opening = {"opens": date(2026, 8, 21), "install_from": date(2026, 8, 17)}
+    >>> unplanned_install(wanted=date(2026, 8, 21), **opening).isoformat()
+    '2026-08-17'
+    >>> unplanned_install(wanted=date(2026, 11, 27), **opening).isoformat()
+    '2026-11-27'
     """
+    return wanted if wanted > opens else install_from
+
+
+def install_day(facts: ShowingFacts) -> date:
+    """Return the planned install day; while none is planned, the day it would be."""
     planned = facts.display.planned(OnShow.INSTALL)
     if planned is not None:
         return planned.day
-    wanted = facts.request.show_from
-    return wanted if wanted > facts.exhibition.opens else facts.exhibition.install_from
+    show = facts.exhibition
+    return unplanned_install(
+        wanted=facts.request.show_from, opens=show.opens, install_from=show.install_from
+    )
 
 
 def periods_in(facts: ShowingFacts) -> tuple[Period, ...]:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db.models import Q
 
 from lifecycle.process.days import day_words
+from lifecycle.process.links import unplanned_install
 from lifecycle.process.readiness import lead_in
 from lifecycle.process.worked_back import (
     Due,
@@ -74,10 +75,15 @@ def schedule_of(showing: Showing, at: datetime) -> Schedule:
             opens = opens or row.day
         elif row.to_face_id is not None and row.other_showing_id is None:
             turns.setdefault(row.to_face_id, row.day)
+    show = showing.exhibition
+    if opens is None:
+        opens = unplanned_install(
+            wanted=showing.show_from, opens=show.opens, install_from=show.install_from
+        )
     return Schedule(
         periods_of(
             list({row.face_id: row.face.label for row in wanted}.items()),
-            opens=opens or showing.exhibition.install_from,
+            opens=opens,
             turns=turns,
             wanted={row.face_id: row.from_on for row in wanted},
         ),

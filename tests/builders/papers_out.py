@@ -311,7 +311,7 @@ def treatment_report_words(about: BlockO = DIARY, steps: int = 4) -> TreatmentRe
         consents=(
             DatedLine(
                 when="9 March 2026 11:20",
-                what="v2, agree within limits: no humidification of ff. 88v-89r",
+                what="v2: agree within limits; no humidification of ff. 88v-89r",
                 who="Wen Castellane, curator",
             ),
         ),
@@ -323,7 +323,7 @@ def treatment_report_words(about: BlockO = DIARY, steps: int = 4) -> TreatmentRe
                 what="tear",
                 where="ff. 31v-32r, C1",
                 before="severity 2 plain. 14 mm, opens when the leaf is turned",
-                after="treated. severity 0 trace. Mended from the back",
+                after="treated, severity 0 trace. Mended from the back",
             ),
         ),
         summary="Two tears were mended from the back with thin tissue.",

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils.timezone import now
 
 from lifecycle.actions.treatment import (
+    LeftOut,
     StepDraft,
     agree_standing_consent,
     write_standing_consent,
@@ -25,6 +26,7 @@ from lifecycle.records.models import Person, Print, Vocabulary
 from lifecycle.records.models.treatment import (
     CautionRule,
     Consent,
+    Decision,
     ProposalVersion,
     StepSequence,
     TreatmentStep,
@@ -79,6 +81,23 @@ class Scene:
         return reverse("bench", args=[self.version.proposal.uid])
 
 
+def test_a_step_that_the_limits_leave_out_is_not_called_covered() -> None:
+    scene = Scene()
+    line = scene.version.steps.get(step=step_word("humidify"))
+    out = LeftOut(step=line.step, face=None)
+    agree(
+        scene.wen,
+        scene.version,
+        at=AT,
+        decision=Decision.AGREE_WITHIN_LIMITS,
+        limits=LIMITS,
+        left_out=[out],
+    )
+    bench = text(scene.client(scene.marit).get(scene.bench))
+    assert "Not covered: humidify on every face" in bench
+    assert "Covered: mend." in bench
+
+
 @pytest.fixture
 def scene() -> Scene:
     return Scene()
@@ -130,6 +149,7 @@ def test_the_curator_agrees_within_limits_from_the_letter_and_the_bench_keeps_to
     marit = scene.client(scene.marit)
     bench = text(marit.get(scene.bench))
     assert f"Wen Castellane: {LIMITS}" in bench
+    assert "Covered: mend, humidify." in bench
     refused = text(marit.post(scene.bench, step("humidify", face=scene.b.uid)))
     assert f"leaves out humidify on ff. 88v-89r (Wen Castellane: {LIMITS})" in refused
     assert not TreatmentStep.objects.exists()

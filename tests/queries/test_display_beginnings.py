@@ -7,6 +7,7 @@ import pytest
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.display.beginnings import day_on, way_on
+from lifecycle.queries.worked_back import schedule_of
 from lifecycle.records.models import Place, Showing
 from lifecycle.records.models.display.rotation import AppointmentKind
 from tests.builders.core import make_exhibition, make_object, make_place
@@ -69,6 +70,18 @@ def test_an_object_not_up_is_installed_with_its_first_face() -> None:
     assert first.kind is AppointmentKind.INSTALL
     assert (first.day, first.from_face) == (date(2026, 5, 20), None)
     assert first.to_face == face_of(showing, 1)
+
+
+def test_what_is_wanted_after_the_opening_is_installed_when_it_is_wanted() -> None:
+    """The days that made things are due by count back from the same day."""
+    _, _, position = places()
+    showing = planned_showing(
+        make_exhibition(), position, faces=2, show_from=date(2026, 6, 8), show_to=date(2026, 8, 3)
+    )
+    assert day_on(showing, TODAY).day == date(2026, 6, 8)
+    due = schedule_of(showing, NOW)
+    assert due.mount([face_of(showing, 1).pk]).on == date(2026, 5, 18)
+    assert due.facsimile(face_of(showing, 2).pk).on == date(2026, 5, 25)
 
 
 def shown(faces: int) -> Showing:

@@ -186,15 +186,16 @@ def _decided(version: ProposalVersion, at: datetime, of_house: House) -> Iterato
         if row.decided_at <= at:
             yield DatedLine(
                 when=of_house.moment(row.decided_at),
-                what=_decision(row),
+                what=decision_words(row),
                 who=_who(row),
             )
 
 
-def _decision(row: Consent) -> str:
+def decision_words(row: Consent) -> str:
+    """What was decided on a version, within which limits, without which steps, until when."""
     said = [Decision(row.decision).label, row.limits]
     said += [
-        f"not {line.step.label} on {line.face.label if line.face else 'every face'}"
+        f"not covered: {line.step.label} on {line.face.label if line.face else 'every face'}"
         for line in row.exclusions.all()
     ]
     if row.valid_until:

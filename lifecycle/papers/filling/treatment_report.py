@@ -17,6 +17,7 @@ from lifecycle.papers.filling.block_o import (
     picture_words,
     report_words,
 )
+from lifecycle.papers.filling.treatment_proposal import decision_words
 from lifecycle.papers.words.parts import DatedLine, FaceWords, SignatureWords
 from lifecycle.papers.words.treatment_report import (
     AUTHOR,
@@ -168,11 +169,10 @@ def _corrects(report: TreatmentReport) -> str:
 def _consents(proposal: Proposal, of_house: House) -> Iterator[DatedLine]:
     for version in proposal.versions.all():
         for one in version.consents.all():
-            limits = f": {one.limits}" if one.limits else ""
             acting = f" for {one.for_person.full_name}" if one.for_person else ""
             yield DatedLine(
                 when=of_house.moment(one.decided_at),
-                what=f"v{version.version}, {one.get_decision_display()}{limits}",
+                what=f"v{version.version}: {decision_words(one)}",
                 who=f"{one.spoken_by}{acting}, {one.community or one.get_role_display()}",
             )
 
@@ -210,11 +210,11 @@ def _look(row: Observation | None, *, first: bool) -> str:
     if state in UNSEEN:
         return state.label
     severity = "" if row.severity is None else Severity(row.severity).name.lower()
-    parts = [
+    told = [
         "" if first and state is not FeatureState.GONE else state.label,
         f"severity {row.severity} {severity}" if severity else "",
-        row.note,
     ]
+    parts = [", ".join(part for part in told if part), row.note]
     return ". ".join(part for part in parts if part) or state.label
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
+from lifecycle.process.links import unplanned_install
 from lifecycle.process.stages import Stage
 from lifecycle.process.words import PlaceKind
 from lifecycle.records.models import (
@@ -119,7 +120,10 @@ def day_on(showing: Showing, today: date, asked: AppointmentKind | None = None) 
     day: date | None = None
     coming: Face | None = None
     if kind is AppointmentKind.INSTALL:
-        day, coming = showing.exhibition.install_from, plan[0].face if plan else None
+        show, coming = showing.exhibition, plan[0].face if plan else None
+        day = unplanned_install(
+            wanted=showing.show_from, opens=show.opens, install_from=show.install_from
+        )
     elif kind is AppointmentKind.TURN and following is not None:
         day, coming = following.from_on, following.face
     elif kind is AppointmentKind.DEINSTALL:

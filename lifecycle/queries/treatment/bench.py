@@ -1,6 +1,6 @@
 """The bench page: limits of the consent on top, cautions, what may be done, what was done."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -28,7 +28,12 @@ from lifecycle.queries.treatment.covering import (
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.queries.treatment.step_lines import StepLine, step_lines
 from lifecycle.records.models.objects import MuseumObject
-from lifecycle.records.models.treatment import Proposal, ProposalVersion, TreatmentStep
+from lifecycle.records.models.treatment import (
+    ConsentExclusion,
+    Proposal,
+    ProposalVersion,
+    TreatmentStep,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +50,7 @@ class Bench:
     consents: tuple[ConsentFacts, ...]
     limits: tuple[str, ...]
     excluded: tuple[str, ...]
+    covered: tuple[str, ...]
     open_deviations: tuple[TreatmentStep, ...]
     steps: Sequence[TreatmentStep]
     lines: tuple[StepLine, ...]
@@ -68,13 +74,27 @@ def limits_of(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
     )
 
 
+def _exclusions(version: ProposalVersion, clock: Clock) -> Iterator[ConsentExclusion]:
+    for consent in version.consents.all():
+        if still_said(version, consent.pk, clock):
+            yield from consent.exclusions.all()
+
+
 def excluded_in(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
     """Return the steps that the latest word of each party to a version leaves out."""
     return tuple(
         f"{line.step.label} on {line.face.label if line.face else 'every face'}"
-        for consent in version.consents.all()
-        if still_said(version, consent.pk, clock)
-        for line in consent.exclusions.all()
+        for line in _exclusions(version, clock)
+    )
+
+
+def covered_in(version: ProposalVersion, clock: Clock) -> tuple[str, ...]:
+    """Return the steps of a version that nobody's latest word leaves out, with their faces."""
+    out = {(line.step_id, line.face_id) for line in _exclusions(version, clock)}
+    return tuple(
+        f"{line.step.label} ({line.face.label})" if line.face else line.step.label
+        for line in version.steps.all()
+        if not {(line.step_id, line.face_id), (line.step_id, None)} & out
     )
 
 
@@ -99,6 +119,7 @@ def bench_of(proposal: Proposal, at: datetime) -> Bench:
         consents=version_consents(shown, clock) if shown else (),
         limits=limits_of(current, clock) if current else (),
         excluded=excluded_in(current, clock) if current else (),
+        covered=covered_in(current, clock) if current else (),
         open_deviations=tuple(open_deviations(whole.steps.all(), versions, clock)),
         steps=steps,
         lines=step_lines(steps, versions, clock),
