@@ -11,7 +11,9 @@ from tests.builders.papers_out import (
     DIARY,
     condition_report_words,
     deinstall_form_words,
+    incident_report_words,
     movement_slip_words,
+    treatment_report_words,
     turn_instruction_words,
 )
 from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
@@ -57,6 +59,9 @@ def test_every_label_of_every_paper_is_listed_with_its_origin() -> None:
         FACSIMILE,
         mount_ticket_words(),
         imaging_ticket_words(),
+        incident_report_words(),
+        treatment_report_words(),
+        replace(treatment_report_words(), signed=True, corrects="v1", pairs=()),
     ):
         plan = sheet_of(words)
         assert plan.head.paper_name in KNOWN

@@ -22,9 +22,16 @@ from lifecycle.planning.counting import counted
 from lifecycle.process.bench_cautions import Rule, spoken_of
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.rights import Deed
+from lifecycle.process.words import Hazard
 from lifecycle.queries.treatment.cautions import brought_by, caution_rules
 from lifecycle.records.models.treatment import MaterialKind, StepSequence
 from lifecycle.records.models.words import Vocabulary, Word
+
+#: What goes with the work itself, whatever the object is.
+OF_THE_WORK = tuple(
+    one for one in cautions_for([Hazard.NONE_KNOWN], CautionFor.TREAT) if one.hazard is None
+)
+MINUTES_A_DAY = 24 * 60
 
 
 class ChooseForm(forms.Form):
@@ -48,6 +55,12 @@ class Line:
     said: StartingStep
     label: str
     cautions: tuple[Rule, ...]
+
+    @property
+    def days(self) -> int:
+        """Whole days it takes; 0 for anything shorter or in between."""
+        days, rest = divmod(self.said.minutes or 0, MINUTES_A_DAY)
+        return 0 if rest else int(days)
 
 
 @signed_in
@@ -78,7 +91,7 @@ def sequences_start(request: SignedInRequest) -> HttpResponse:
         title="Begin with a starting set",
         submit="Take these",
         back=reverse("step-sequences"),
-        cautions=[f"{one.about}: {one.text}" for one in cautions_for((), CautionFor.TREAT)],
+        cautions=[f"{one.about}: {one.text}" for one in OF_THE_WORK],
         template="treatment/sequences_start.html",
         more={
             "sequences": [

@@ -23,8 +23,9 @@ from lifecycle.papers.words.cards import (
     ObjectTagWords,
 )
 from lifecycle.papers.words.parts import BlockO, FaceWords, PictureWords
+from lifecycle.planning.counting import counted
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.words import Orientation
+from lifecycle.process.words import FaceKind, Orientation
 from lifecycle.queries.light import resting_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.records.models import Face, MuseumObject, Picture, Showing
@@ -165,12 +166,9 @@ def _contents(row: Housing, thing: MuseumObject) -> str:
     """What lies in it, counted, so that whoever opens it can count again."""
     parts = sorted(component.label for component in thing.components.all())
     if row.component is not None:
-        return f"1 of {len(parts)} parts: {row.component.label}"
+        return f"1 of {counted(len(parts), 'part')}: {row.component.label}"
     whole = f"1 {thing.object_type.label}"
-    if not parts:
-        return whole
-    word = "part" if len(parts) == 1 else "parts"
-    return f"{whole} + {len(parts)} {word}: {', '.join(parts)}"
+    return f"{whole} + {counted(len(parts), 'part')}: {', '.join(parts)}" if parts else whole
 
 
 def _weight(grams: int | None) -> str:
@@ -214,6 +212,8 @@ def _where_the_original_is(row: Facsimile, at: datetime) -> str:
     """Where the visitor finds the original, or until when it rests."""
     face = row.of_face
     if row.use == FacsimileUse.SHOWS_OTHER_FACE:
-        return "The original lies beside it, turned to its other side."
+        if face.kind in (FaceKind.RECTO, FaceKind.VERSO, FaceKind.SIDE):
+            return "The original lies beside it, turned to its other side."
+        return "The original lies beside it, open at another place."
     until = _rest_by_face([face], at).get(face.label)
     return f"The original rests until {day(until)}." if until else "The original is in store."

@@ -36,6 +36,8 @@ HEAD = 9 * mm
 RULER = 100
 CUT_GREY = 0.35
 SIGN: float = 5.5 * mm
+#: A sign stands clear of what hangs below the line above it.
+CLEAR: float = 0.6 * mm
 LEAST_NUMBER = 9
 CODE_ROOM = 4.2 * mm
 TITLE_LINES = 2
@@ -209,9 +211,9 @@ class _Shape:
         lines = set_lines(text, style, self.room - indent)
         for at, line in enumerate(lines):
             alone = len(lines) == 1 and has_sign
-            height = max(SIGN + 0.6 * mm, style.line) if alone else style.line
-
             first = sign if at == 0 and has_sign else ""
+            clear = CLEAR if first else 0.0
+            height = clear + (max(SIGN + 0.6 * mm, style.line) if alone else style.line)
 
             def draw(
                 pen: Pen,
@@ -219,12 +221,12 @@ class _Shape:
                 top: float,
                 line: Line = line,
                 first: str = first,
-                down: float = (height - style.line) / 2,
+                down: float = (height + clear - style.line) / 2,
             ) -> None:
                 if first == "hazard":
-                    hazard_sign(pen.canvas, x, top - SIGN, SIGN)
+                    hazard_sign(pen.canvas, x, top - CLEAR - SIGN, SIGN)
                 elif first:
-                    orientation_sign(pen.canvas, first, x, top - SIGN, SIGN)
+                    orientation_sign(pen.canvas, first, x, top - CLEAR - SIGN, SIGN)
                 pen.lines([line], x + indent, top - down, style, self.room - indent)
 
             yield Item(height, draw)
