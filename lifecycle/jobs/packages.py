@@ -13,6 +13,7 @@ from lifecycle.actions.package.saving import Saving, Stopped
 from lifecycle.actions.work import rows
 from lifecycle.exchange.package.bag import digest_of_file
 from lifecycle.exchange.package.zipping import zip_folder
+from lifecycle.planning.counting import counted
 from lifecycle.records.models.work import Work, WorkState
 
 #: Telling how far the work has come costs a write: not more often than this [s].
@@ -79,4 +80,4 @@ def save_package(work: Work) -> str | None:
         "files": saved.files,
         "rows": saved.rows,
     }
-    return f"{saved.rows} records in {saved.files} files."
+    return f"{counted(saved.rows, 'record')} in {counted(saved.files, 'file')}."

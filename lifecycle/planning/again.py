@@ -285,7 +285,7 @@ def _offers(search: _Search, refusal: Binding | None) -> tuple[str, ...]:
         low, high = (middle, high) if fits else (low, middle - 1)
     search.asked = asked
     if low:
-        offers.append(f"Shorter: {low} days from {day_words(start)} at the same light.")
+        offers.append(f"Shorter: {counted(low, 'day')} from {day_words(start)} at the same light.")
     level = affordable_level(search, start)
     if level >= LEVELS_PER_LX:
         lux = level // 2 / 10

@@ -109,9 +109,10 @@ def _day_of(limit: Limit) -> date:
 
 
 def _in_hand(days: int, planned_end: date) -> str:
+    span = counted(abs(days), "day")
     if days < 0:
-        return f"That is {-days} days before the planned end on {day_words(planned_end)}."
-    return f"{counted(days, 'day')} in hand after the planned end on {day_words(planned_end)}."
+        return f"That is {span} before the planned end on {day_words(planned_end)}."
+    return f"{span} in hand after the planned end on {day_words(planned_end)}."
 
 
 def _by_account(sums: DaySums, limits: ClassLimits, first: date, horizon: date) -> Limit:

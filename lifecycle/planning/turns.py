@@ -210,7 +210,7 @@ class Sharing:
         found = []
         days = (row.last - row.first).days + 1
         if days < self.run.least_days:
-            found.append(f"{row.face.label} is up for {max(days, 0)} days only.")
+            found.append(f"{row.face.label} is up for {counted(max(days, 0), 'day')} only.")
         if row.face.most_days is not None and days > row.face.most_days:
             found.append(
                 f"{row.face.label} is up for longer than {counted(row.face.most_days, 'day')}."

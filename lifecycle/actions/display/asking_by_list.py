@@ -9,6 +9,7 @@ from django.db import transaction
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.display.requesting import AlternativeAsked, FaceAsked, Wish, ask_for
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.planning.counting import counted
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.switches import Switch
@@ -58,7 +59,7 @@ def _faults(
         reasons.append(Reason(text, "no_alternative_because", "request.alternatives"))
     late = late_by(exhibition, museum_day(at))
     if late > 0 and not said.late_note.strip():
-        text = f"These requests come {late} days later than the rule asks; say why."
+        text = f"These requests come {counted(late, 'day')} later than the rule asks; say why."
         reasons.append(Reason(text, "late_note", "request.late"))
     return reasons
 

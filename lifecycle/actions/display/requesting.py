@@ -10,6 +10,7 @@ from lifecycle.actions.allowing import allow
 from lifecycle.actions.moves import make_move
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
+from lifecycle.planning.counting import counted
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Priority
@@ -111,7 +112,7 @@ def _faults(
     late = late_by(exhibition, today)
     if late > 0 and not wish.late_note.strip():
         text = (
-            f"This request comes {late} days later than the rule asks; "
+            f"This request comes {counted(late, 'day')} later than the rule asks; "
             "say why, so that everybody knows."
         )
         yield Reason(text, "late_note", "request.late")

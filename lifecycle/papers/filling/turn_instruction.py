@@ -18,6 +18,7 @@ from lifecycle.papers.filling.features import face_page, last_looks
 from lifecycle.papers.filling.light import light_now
 from lifecycle.papers.words.parts import BlockO, FacePage, SignatureWords
 from lifecycle.papers.words.turn_instruction import TurnInstructionWords
+from lifecycle.planning.counting import counted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.queries.condition.known import known_features, next_feature_number
 from lifecycle.queries.display.companions import companions_on_show
@@ -76,7 +77,7 @@ def turn_instruction_words(appointment: Appointment, at: datetime) -> TurnInstru
         + (f" {appointment.slot:%H:%M}" if appointment.slot else ", before opening"),
         why_this_day=appointment.reason or "as planned",
         last_day=day(last_day) or "not known: the light account is missing its inputs",
-        days_in_hand=f"{(last_day - appointment.day).days} days" if last_day else "",
+        days_in_hand=counted((last_day - appointment.day).days, "day") if last_day else "",
         people=tuple(_people(appointment)),
         comes_off=_page(off, museum_object, of_house),
         goes_on=_page(on, on.showing.museum_object, of_house),

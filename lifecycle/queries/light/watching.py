@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from lifecycle.planning.counting import counted
 from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.minutes import before
 from lifecycle.process.words import LookVerdict, PlaceKind
@@ -79,7 +80,7 @@ class Watch:
         rule = self.gathered.class_rule(self.gathered.faces[period.face_id])
         every = every or (READING_EVERY_DAYS if rule is None else rule.reading_every_days)
         read_on = self._day(last.read_at)
-        due, because = read_on + timedelta(every), f"Every {every} days."
+        due, because = read_on + timedelta(every), f"Every {counted(every, 'day')}."
         # As in the account: a reading told in the minute of the event was made after it.
         voided = [e for e in book.events(period.place_id) if before(last.read_at, e.until_at)]
         if voided:

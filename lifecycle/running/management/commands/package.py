@@ -11,6 +11,7 @@ from lifecycle.actions.package.asking import Subject, faults_of_subject, order_o
 from lifecycle.actions.package.keeping import bag_name
 from lifecycle.actions.package.notes import Notes
 from lifecycle.actions.package.saving import Saving
+from lifecycle.planning.counting import counted
 from lifecycle.queries.package.left_out import LENDER, RESTRICTION
 from lifecycle.records.models import MuseumObject, Showing
 from lifecycle.running.checked import ALL_BUT_ADDRESSES
@@ -60,7 +61,8 @@ class Command(BaseCommand):
         for what in saved.missing:
             self.stderr.write(what)
         self.stdout.write(
-            f"{saved.rows} records in {saved.files} files, {saved.size} bytes: {saved.folder}"
+            f"{counted(saved.rows, 'record')} in {counted(saved.files, 'file')}, "
+            f"{saved.size} bytes: {saved.folder}"
         )
 
     def _subject(self, options: dict[str, Any]) -> Subject:

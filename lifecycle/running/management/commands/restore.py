@@ -10,6 +10,7 @@ from django.utils.timezone import now
 from lifecycle.actions.backup.elsewhere import SIGNED_DIFFERS
 from lifecycle.actions.backup.restoring import NotRestored, restore
 from lifecycle.exchange.backup.folder import BadBackup
+from lifecycle.planning.counting import counted
 from lifecycle.process.days import day_words
 from lifecycle.running.starting import held_folder
 from lifecycle.running.telling import Teller
@@ -46,15 +47,18 @@ class Command(BaseCommand):
         self.stdout.write(
             f"{done.about.museum or 'The museum'} as of {day_words(taken)}, {taken:%H:%M} UTC: "
             f"{done.about.rows} rows in {len(done.about.tables)} tables and {files} files "
-            f"restored, {done.signed} signed records checked."
+            f"restored, {counted(done.signed, 'signed record')} checked."
         )
         if done.later_steps:
-            self.stdout.write(f"The tables were then upgraded by {done.later_steps} steps.")
+            self.stdout.write(
+                f"The tables were then upgraded by {counted(done.later_steps, 'step')}."
+            )
         if done.faults:
             for fault in done.faults:
                 self.stderr.write(fault)
+            faults = counted(len(done.faults), "fault")
             raise CommandError(
                 "All is as the backup has it, but what was signed no longer agrees with its "
-                f"digest: {len(done.faults)} faults. It was so when the backup was made.",
+                f"digest: {faults}. It was so when the backup was made.",
                 returncode=SIGNED_DIFFERS,
             )
