@@ -136,6 +136,9 @@ def test_a_mount_is_tried_again_after_the_treatment_ended() -> None:
     (blocker,) = [b for cell in readiness_of(late) for b in cell.blockers]
     assert (blocker.code, blocker.about) == ("mount.fit", "A")
     assert marks(tried)["G8"] is GateMark.DONE
+    after = made("finish_treatment", Stage.REHOUSING, moment(8, 20), Stage.TREATMENT)
+    aftercare = put(tried, "journal", (*facts.journal, after))
+    assert marks(aftercare)["G8"] is GateMark.DONE, "it is mounted for nothing any more"
 
 
 def test_a_slip_is_wanted_until_it_hangs_and_where_routes_are_asked_for_at_all() -> None:

@@ -10,7 +10,7 @@ from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
 from lifecycle.process.minutes import before
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ReportKind
 
 FRESH = frozenset(
@@ -55,7 +55,10 @@ def hidden_faces_have_facsimiles(facts: ShowingFacts) -> Iterator[Blocker]:
 
 def mount_fits_every_face(facts: ShowingFacts) -> Iterator[Blocker]:
     """Tried with the object as it is now: treatment may have changed its shape."""
-    treated = max((m.at for m in facts.journal if m.move == "finish_treatment"), default=None)
+    ended = [
+        m.at for m in facts.journal if m.move == "finish_treatment" and m.to_stage is Stage.MOUNTING
+    ]
+    treated = max(ended, default=None)
     for face in facts.faces:
         tried = facts.preparation.tried_at(face.face_id)
         if not facts.preparation.mount_fits(face.face_id):
