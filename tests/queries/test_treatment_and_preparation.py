@@ -26,7 +26,7 @@ from tests.builders.core import (
 )
 from tests.builders.core import make_showing as bare_showing
 from tests.builders.preparation import Workshop
-from tests.builders.treatment import HOUR, agree, done, make_sent, put_at, step_word
+from tests.builders.treatment import HOUR, a_writing, agree, done, make_sent, put_at, step_word
 
 pytestmark = pytest.mark.django_db
 
@@ -81,7 +81,9 @@ def test_preparations_of_an_exhibition_are_read_in_a_fixed_count(
         shop.facsimile()
         shop.sign(shop.fit(shop.mount()))
         shop.housing()
-        CaseReadiness(place=shop.place, exhibition=shop.exhibition).keep(**kept_by())
+        CaseReadiness(
+            place=shop.place, exhibition=shop.exhibition, layout=a_writing("layout.pdf")
+        ).keep(**kept_by())
         rows.append(shop.showing)
     with django_assert_num_queries(19):
         facts = preparation_facts_of(rows, AT + 9 * HOUR)

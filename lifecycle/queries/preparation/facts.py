@@ -232,7 +232,9 @@ def _cases(
     exhibitions = {showing.exhibition_id for showing in showings}
     rows = {
         (row.exhibition_id, row.place_id): row
-        for row in made.CaseReadiness.objects.filter(exhibition__in=exhibitions)
+        for row in made.CaseReadiness.objects.filter(exhibition__in=exhibitions).select_related(
+            "layout"
+        )
     }
     warmed = warmed_in([place_id for _, place_id in rows])
     today, found = clock.today, {}
