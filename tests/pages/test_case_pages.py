@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from lifecycle.records.models.preparation import CaseReadiness, Lamp
+from tests.builders.core import make_place
 from tests.builders.preparation import Workshop
 from tests.pages.test_preparation_pages import client_of, picture, text
 
@@ -93,6 +94,12 @@ def test_a_lamp_is_hung_changed_and_taken_out_on_its_pages(shop: Workshop) -> No
     assert "record of the lamp put right" in text(marit.get(change))
     case_page = text(marit.get(reverse("case-readiness", args=[shop.showing.uid])))
     assert "left; inside the case" in case_page
+    assert change in case_page
+    inside = make_place("inside", parent=shop.place)
+    beside = reverse("place-lamps", args=[inside.uid])
+    seen_from_inside = text(marit.get(beside))
+    assert change not in seen_from_inside
+    assert reverse("place-lamps", args=[shop.place.uid]) in seen_from_inside
     gone = {"why": "Flickers", "changed_at": "2026-02-24T10:00", "happened": "changed"}
     marit.post(reverse("lamp-out", args=[row.uid]), gone)
     listed = text(marit.get(reverse("place-lamps", args=[shop.place.uid])))

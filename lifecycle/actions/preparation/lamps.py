@@ -26,6 +26,7 @@ from lifecycle.records.models.preparation import Lamp, LampKind, LampWhere, UvKn
 
 LAMP_DEEDS: Final = (Deed.PREPARE, Deed.HANDLE)
 NOTE_LENGTH: Final = 200
+SAME_KIND: Final = "replaced by one of the same kind"
 #: Which change of light a changed column is; the first that applies names the event.
 EVENTS: Final = (
     (("where", "kind", "type_text", "power_w"), ChangeOfLight.LAMP_REPLACED),
@@ -100,7 +101,8 @@ def write_lamp(
     row.uv_known_from = said.uv_known_from or ""
     after = {name: getattr(row, name) for name in before}
     differs = frozenset(name for name in before if new or before[name] != after[name])
-    event = _event(differs)
+    # A lamp that was really changed and reads as before was replaced by one of the same kind.
+    event = _event(differs) if differs else ChangeOfLight.LAMP_REPLACED
     if new or changed.really:
         row.changed_at, row.changed_by = changed.at, changed.by
     row.edition += 1
@@ -109,7 +111,8 @@ def write_lamp(
         return row.keep(by=by, role=role, why=why, at=at)
     if _warms(new, before, after):
         row.heat_changed_at = changed.at
-    what = "hung" if new else ", ".join(sorted(name.replace("_", " ") for name in differs))
+    names = ", ".join(sorted(name.replace("_", " ") for name in differs))
+    what = "hung" if new else names or SAME_KIND
     _tell(row, event, f"{row.name}: {_in_words(before, after, new)}", changed, by, role, at)
     return row.keep(by=by, role=role, why=f"lamp changed: {what}", at=at)
 
@@ -234,7 +237,7 @@ def _in_words(before: dict[str, object], after: dict[str, object], new: bool) ->
             if was != now:
                 label, unit = WORDS[name]
                 said.append(f"{label} {_value(was, unit)} to {_value(now, unit)}")
-    return ", ".join(said)
+    return ", ".join(said) or SAME_KIND
 
 
 def _value(value: object, unit: str) -> str:

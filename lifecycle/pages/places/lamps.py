@@ -174,7 +174,7 @@ def _write(request: SignedInRequest, place: Place, row: Lamp | None) -> HttpResp
             lamp=row,
             edition=edition,
         )
-        read = " The light there is to be measured again." if changed.really else ""
+        read = " Where that changed the light, measure it again." if changed.really else ""
         return f"Lamp {kept.name} of {place} is on record.{read}"
 
     page = FormPage(

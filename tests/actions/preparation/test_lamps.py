@@ -119,6 +119,20 @@ def test_what_changed_at_a_lamp_says_which_light_event_it_is(
     assert told == ([event] if event else [])
 
 
+def test_a_lamp_replaced_by_one_of_the_same_kind_changed_the_light_all_the_same(
+    shop: Workshop,
+) -> None:
+    row = hang(shop, really=False)
+    prove(shop)
+    hang(shop, row, after=1, really=False)
+    assert codes(shop, light_is_under_the_ceiling) == []
+    row.refresh_from_db()
+    hang(shop, row, after=2)
+    (text,) = codes(shop, light_is_under_the_ceiling)
+    assert "L1: replaced by one of the same kind" in text
+    assert LightEvent.objects.get().what == "lamp_replaced"
+
+
 def test_two_lamps_changed_in_one_minute_are_one_event_and_two_rows(shop: Workshop) -> None:
     first, second = hang(shop, really=False), hang(shop, really=False, name="L2")
     for row in (first, second):
