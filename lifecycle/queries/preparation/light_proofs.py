@@ -77,8 +77,11 @@ def _measured(
     if len(wanted) == 1 and plain is not None and plain.place_id == wanted[0].place_id:
         missing = []  # Of a place with one point, a reading there is a reading at the point.
     if missing:
-        letters = " and ".join(point.letter for point in missing)
-        return Measured(missing=f"point {letters} of {missing[0].place.name}")
+        *first, last_letter = (point.letter for point in missing)
+        letters = (
+            f"points {', '.join(first)} and {last_letter}" if first else f"point {last_letter}"
+        )
+        return Measured(missing=f"{letters} of {missing[0].place.name}")
     uv = [row.uv for row in rows if row.uv is not None]
     return Measured(
         proof=LightProof(

@@ -161,6 +161,9 @@ def test_light_is_measured_at_each_reading_point_of_the_place(shop: Workshop) ->
     assert seen.lux == 48
     ReadingPoint(place=shop.place, letter="C", label="left", retired_on=DAY).keep(**kept_by())
     assert facts(shop).light_proof is not None
+    for letter in "DEF":
+        ReadingPoint(place=shop.place, letter=letter, label="top").keep(**kept_by())
+    assert facts(shop).light_missing == f"points D, E and F of {shop.place.name}"
 
 
 def test_of_a_place_with_one_point_a_reading_there_is_one_at_the_point(shop: Workshop) -> None:
