@@ -5,13 +5,31 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
+from lifecycle.pages.treatment.step_form import ProposedStepForm
 from lifecycle.process.stages import Stage
 from lifecycle.records.models.treatment import TreatmentStep
-from tests.builders.core import AT
+from tests.actions.treatment.lab import Lab
+from tests.builders.core import AT, kept_by
 from tests.builders.treatment import PASSWORD, agree, put_at
 from tests.pages.test_treatment_pages import Scene, step_form, text
 
 pytestmark = pytest.mark.django_db
+
+
+def test_the_form_still_offers_what_the_line_was_done_with_though_it_is_no_longer_in_use() -> None:
+    lab = Lab()
+    wrong = lab.log(material=lab.glue)
+    lab.glue.used_up_on = wrong.step.retired_on = AT.date()
+    lab.glue.keep(**kept_by())
+    wrong.step.keep(**kept_by())
+    for corrected, offered in ((None, False), (wrong, True)):
+        form = ProposedStepForm()
+        form.offer(lab.thing, AT, corrected)
+        fields: dict[str, Any] = form.fields
+        uid = str(lab.glue.uid)
+        assert (uid in dict(fields["material"].choices)) is offered
+        assert fields["material"].queryset.contains(lab.glue) is offered
+        assert fields["step"].queryset.contains(wrong.step) is offered
 
 
 def test_a_step_is_written_again_from_the_list_and_the_old_line_is_struck_through() -> None:

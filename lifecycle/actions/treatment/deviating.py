@@ -51,6 +51,9 @@ def decide_deviation(
     version = held.version
     if not held.deviation or version is None:
         raise Refused(Reason("This step kept to what was consented.", code="deviation.none"))
+    if held.corrected_by.exists():
+        text = "This step was written again: decide on the line that stands for it now."
+        raise Refused(Reason(text, code="deviation.struck"))
     check_right(hand=hand, at=at, version=version, told=told)
     decided_at = told.given_at if told else hand.signed_at or at
     reasons = list(faults_of_decision(decision=decision, limits=limits, valid_until=None, at=at))

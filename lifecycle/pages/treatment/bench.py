@@ -91,7 +91,7 @@ def bench(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.FILES or None,
         initial=_start(request, thing, wrong),
     )
-    form.offer(thing, request.at)
+    form.offer(thing, request.at, wrong)
 
     def act(data: dict[str, Any]) -> str:
         received = [receive_sent(sent) for sent in data["picture"]]
@@ -136,7 +136,7 @@ def bench_object(request: SignedInRequest, uid: UUID) -> HttpResponse:
         request.FILES or None,
         initial=_start(request, thing, wrong),
     )
-    form.offer(thing, request.at)
+    form.offer(thing, request.at, wrong)
 
     def act(data: dict[str, Any]) -> str:
         received = [receive_sent(sent) for sent in data["picture"]]

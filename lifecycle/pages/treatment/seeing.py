@@ -74,16 +74,19 @@ class SignForm(forms.Form):
     password = password_field("Your password, to sign")
 
 
-def words_of(vocabulary: Vocabulary) -> Any:
-    return Word.objects.filter(vocabulary=vocabulary, retired_on=None).order_by("label", "pk")
+def words_of(vocabulary: Vocabulary, besides: Word | None = None) -> Any:
+    """The words in use; ``besides`` is offered too, though it may be put away by now."""
+    in_use = Q(retired_on=None) | Q(pk=besides.pk if besides else None)
+    return Word.objects.filter(in_use, vocabulary=vocabulary).order_by("label", "pk")
 
 
 def faces_of(museum_object: MuseumObject) -> Any:
     return Face.objects.filter(museum_object=museum_object).order_by("order", "pk")
 
 
-def materials_in_use() -> Any:
-    return Material.objects.filter(used_up_on=None).order_by("name", "grade", "batch", "pk")
+def materials_in_use(besides: Material | None = None) -> Any:
+    rows = Material.objects.filter(Q(used_up_on=None) | Q(pk=besides.pk if besides else None))
+    return rows.order_by("name", "grade", "batch", "pk")
 
 
 def open_showing_of(museum_object: MuseumObject) -> Showing | None:
@@ -122,9 +125,12 @@ def picture_label(picture: Picture) -> str:
     return ", ".join(part for part in said if part)
 
 
-def materials_offered(at: datetime) -> list[tuple[str, str]]:
-    """Return what is in use, by uid; a lapsed or bad test stands beside its name; two queries."""
-    rows = list(materials_in_use())
+def materials_offered(at: datetime, besides: Material | None = None) -> list[tuple[str, str]]:
+    """Return what is in use, by uid; a lapsed or bad test stands beside its name; two queries.
+
+    ``besides``: a batch that is offered though it may be used up by now.
+    """
+    rows = list(materials_in_use(besides))
     told = standings(rows, museum_day(at))
 
     def named(one: Material) -> str:
@@ -136,7 +142,9 @@ def materials_offered(at: datetime) -> list[tuple[str, str]]:
     return [(str(one.uid), named(one)) for one in rows]
 
 
-def offer_materials(field: Any, offered: list[tuple[str, str]]) -> None:
+def offer_materials(
+    field: Any, offered: list[tuple[str, str]], besides: Material | None = None
+) -> None:
     """Let one field offer what ``materials_offered`` read, once for all rows of a form."""
-    field.queryset = materials_in_use()
+    field.queryset = materials_in_use(besides)
     field.choices = [("", field.empty_label or ""), *offered]

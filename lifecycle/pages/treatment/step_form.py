@@ -194,10 +194,14 @@ class StepForm(AtBenchForm):
             for label, names in FOLDS
         ]
 
-    def offer(self, museum_object: MuseumObject, at: datetime) -> None:
+    def offer(
+        self, museum_object: MuseumObject, at: datetime, wrong: TreatmentStep | None = None
+    ) -> None:
+        """Offer what is in use today, and what the line to be corrected was done with."""
+        step, batch = (wrong.step, wrong.material) if wrong is not None else (None, None)
         fields: dict[str, Any] = self.fields
-        fields["step"].queryset = words_of(Vocabulary.TREATMENT_STEP)
-        offer_materials(fields["material"], materials_offered(at))
+        fields["step"].queryset = words_of(Vocabulary.TREATMENT_STEP, step)
+        offer_materials(fields["material"], materials_offered(at, batch), batch)
         self.offer_places(museum_object)
         features = Feature.objects.filter(museum_object=museum_object).select_related("term")
         fields["feature"].queryset = features.order_by("number")

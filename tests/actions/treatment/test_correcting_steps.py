@@ -209,6 +209,8 @@ def test_a_deviation_is_not_corrected_away_and_what_was_agreed_is_asked_again(la
     right = again(lab, wrong, deviation=True, deviation_why="Thicker, and longer.")
     with pytest.raises(Refused, match="clock"):
         lab.log(at=AT + 3 * HOUR)
+    with pytest.raises(Refused, match="decide on the line that stands for it now"):
+        decide_deviation(hand=curator, at=AT + 3 * HOUR, step=wrong, decision=Decision.AGREE)
     decide_deviation(hand=curator, at=AT + 3 * HOUR, step=right, decision=Decision.AGREE)
     assert lab.log(at=AT + 4 * HOUR).pk
 
