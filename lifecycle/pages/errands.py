@@ -44,6 +44,8 @@ DOORS: Final[Mapping[str, tuple[Deed, ...]]] = MappingProxyType(
         "show-again": _HANDLE,
         "stand-alone": _CHOOSE,
         "request-new": _CHOOSE,
+        # Another's showing: whoever may mend that the two are planned apart sees them both.
+        "showing": (Deed.CHOOSE, Deed.SCHEDULE),
         "movement-new": _HANDLE,
         "movement-confirm": _HANDLE,
         "take-down": (Deed.PART_A,),

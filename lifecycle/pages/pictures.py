@@ -178,10 +178,14 @@ def document_by_content(request: SignedInRequest, sha256: str) -> HttpResponse:
     return _document(request, kept)
 
 
+def may_read_scan(request: SignedInRequest, kept: Document) -> bool:
+    """Scans may hold what only staff may read; others see their own."""
+    return bool(request.facts.roles & STAFF) or kept.entered_by_id == request.person.pk
+
+
 def _document(request: SignedInRequest, kept: Document) -> HttpResponse:
-    """Scans may hold what only staff may read; others see their own, and layouts they work by."""
-    own = kept.entered_by_id == request.person.pk
-    if not (request.facts.roles & STAFF or own or is_layout_for(request.facts, kept)):
+    """A scan, or the layout of a case for whoever works by it."""
+    if not (may_read_scan(request, kept) or is_layout_for(request.facts, kept)):
         raise NotAllowed(f"{request.person} may not read “{kept}”; ask the registrar.")
     try:
         data = document_bytes(kept)

@@ -6,17 +6,32 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from lifecycle.actions.preparation.mounts import ask_for_mount
 from lifecycle.papers.filling.treatment_proposal import treatment_proposal_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import OwnerKind
-from lifecycle.records.models import Document, Organisation, OrganisationKind, Showing
+from lifecycle.records.models import (
+    Document,
+    Organisation,
+    OrganisationKind,
+    Showing,
+    Vocabulary,
+)
 from lifecycle.records.models.treatment import (
     Consent,
     DeviationConsent,
     ProposalVersion,
     TreatmentStep,
 )
-from tests.builders.core import AT, kept_by, make_face, make_object, make_person, make_showing
+from tests.builders.core import (
+    AT,
+    kept_by,
+    make_face,
+    make_object,
+    make_person,
+    make_showing,
+    make_word,
+)
 from tests.builders.treatment import PASSWORD, agree, make_sent, put_at
 from tests.pages.signing_in import visitor
 from tests.pages.test_treatment_pages import Scene, step_form, text
@@ -66,6 +81,23 @@ def test_the_registrar_puts_the_communitys_answer_on_record_and_the_bench_opens(
     assert (given.spoken_by, given.person) == ("Asa Merrin", scene.josephine)
     after = text(josephine.get(reverse("proposal", args=[scene.version.proposal.uid])))
     assert f"Asa Merrin ({FERRY}, at a meeting)" in after
+    scan = given.signature.scan
+    assert scan is not None
+    writing = reverse("document", args=[scan.sha256])
+    assert writing in after
+    rufus = make_person(Role.MOUNT_MAKER)
+    ask_for_mount(
+        by=scene.marit,
+        role=Role.CONSERVATOR,
+        at=AT,
+        showing=scene.showing,
+        kind=make_word(Vocabulary.MOUNT_KIND, "cradle"),
+        faces=[scene.face],
+        with_whom=rufus,
+    )
+    his = text(visitor(person=rufus).get(reverse("proposal", args=[scene.version.proposal.uid])))
+    assert f"Asa Merrin ({FERRY}, at a meeting)" in his
+    assert writing not in his, "its door is shut to him"
     words = treatment_proposal_words(scene.version, scene.version.signed_at or AT)
     assert words.needed == ("Curator", f"Source community: {FERRY}")
 

@@ -9,8 +9,10 @@ import pytest
 from django.http import QueryDict
 from django.urls import reverse
 
-from lifecycle.pages.errands import address
+from lifecycle.pages.errands import address, is_open
 from lifecycle.process.facts.objects import PlanFace
+from lifecycle.process.rights import PersonFacts, Post, SubjectFacts
+from lifecycle.process.stages import Role
 from lifecycle.process.words import FaceKind
 from lifecycle.queries.errands import errand_of
 from tests.builders.core import kept_by
@@ -36,6 +38,19 @@ def test_a_reason_about_a_face_names_it_in_its_address() -> None:
         other = errand_of(code, "no face of it", facts)
         assert other is not None
         assert other.query == ""
+
+
+def test_a_companions_own_showing_is_linked_for_those_who_plan_it_alone() -> None:
+    about = SubjectFacts(exhibition_id=1, object_id=1, job_person_ids=frozenset({7}))
+
+    def opens(role: Role) -> bool:
+        post = Post(role=role, exhibitions=frozenset({1}))
+        return is_open("showing", PersonFacts(person_id=7, name="N", posts=(post,)), about)
+
+    led = {role for role in (Role.CURATOR, Role.REGISTRAR, Role.CONSERVATOR) if opens(role)}
+    assert led == {Role.CURATOR, Role.REGISTRAR, Role.CONSERVATOR}
+    assert not opens(Role.MOUNT_MAKER)
+    assert not opens(Role.TECHNICIAN)
 
 
 @pytest.mark.django_db

@@ -8,10 +8,11 @@ from typing import Any
 from django import template
 from django.template import Context
 
+from lifecycle.pages.pictures import may_read_scan
 from lifecycle.pages.treatment.materials import may_read_materials
 from lifecycle.process.rights import NOTHING, Deed, SubjectFacts
 from lifecycle.queries.rights import about_exhibition, about_object, about_place, about_showing
-from lifecycle.records.models import Exhibition, MuseumObject, Place, Showing
+from lifecycle.records.models import Document, Exhibition, MuseumObject, Place, Showing
 
 register = template.Library()
 
@@ -55,3 +56,9 @@ def allows(context: Context, deeds: str, record: Any = None, at_take_down: bool 
 def opens_materials(context: Context) -> bool:
     """Say whether the person of this page reads what objects were treated with."""
     return may_read_materials(context["request"])
+
+
+@register.simple_tag(takes_context=True)
+def opens_scan(context: Context, scan: Document | None) -> bool:
+    """Say whether there is a scan that the person of this page reads."""
+    return scan is not None and may_read_scan(context["request"], scan)

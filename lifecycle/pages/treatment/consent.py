@@ -33,6 +33,7 @@ from lifecycle.queries.treatment.on_showing import proposal_view
 from lifecycle.records.base import choices
 from lifecycle.records.models.papers_out import Print
 from lifecycle.records.models.people import Person
+from lifecycle.records.models.pictures import Document
 from lifecycle.records.models.treatment import (
     Decision,
     Proposal,
@@ -182,6 +183,20 @@ def offer_speakers(form: forms.Form, proposal: Proposal) -> None:
     ).order_by("full_name", "pk")
 
 
+def kept_writing(
+    request: SignedInRequest, role: Role, data: dict[str, Any], title: str
+) -> Document:
+    """Keep the writing that came with a form, as the evidence of who is not here to sign."""
+    return store_document(
+        data=data["scan"].read(),
+        name=data["scan"].name,
+        title=title,
+        by=request.person,
+        role=role,
+        at=request.at,
+    )
+
+
 @signed_in
 def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Read back what the lender wrote about one version."""
@@ -194,18 +209,11 @@ def consent_on_paper(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     @transaction.atomic
     def act(data: dict[str, Any]) -> str:
-        scan = store_document(
-            data=data["scan"].read(),
-            name=data["scan"].name,
-            title=f"Lender's writing on v{version.version} of {proposal.proposal_no}",
-            by=request.person,
-            role=role,
-            at=request.at,
-        )
+        title = f"Lender's writing on v{version.version} of {proposal.proposal_no}"
         hand = on_paper(
             person=data["person"],
             role=Role.LENDER,
-            scan=scan,
+            scan=kept_writing(request, role, data, title),
             read_back_by=request.person,
             signed_at=data["signed_at"],
         )

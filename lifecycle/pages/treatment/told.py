@@ -12,7 +12,6 @@ from django.db import transaction
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 
-from lifecycle.actions.pictures import store_document
 from lifecycle.actions.signing import on_paper, with_account
 from lifecycle.actions.treatment import decide_deviation
 from lifecycle.actions.treatment.writing_back import read_writing_back
@@ -24,6 +23,7 @@ from lifecycle.pages.treatment.consent import (
     ConsentForm,
     DecisionForm,
     context_of,
+    kept_writing,
     offer_prints,
     offer_speakers,
 )
@@ -41,7 +41,6 @@ from lifecycle.queries.treatment.consenting import community_needed
 from lifecycle.records.base import choices
 from lifecycle.records.models.papers_out import Print
 from lifecycle.records.models.people import Person
-from lifecycle.records.models.pictures import Document
 from lifecycle.records.models.treatment import HowGiven, Proposal, TreatmentStep
 
 
@@ -89,17 +88,6 @@ class LenderDeviationForm(DecisionForm):
     scan = forms.FileField(label="The writing, scanned")
 
 
-def _kept(request: SignedInRequest, role: Role, data: dict[str, Any], title: str) -> Document:
-    return store_document(
-        data=data["scan"].read(),
-        name=data["scan"].name,
-        title=title,
-        by=request.person,
-        role=role,
-        at=request.at,
-    )
-
-
 def _word(community: str, data: dict[str, Any]) -> CommunityWord:
     return CommunityWord(
         community=community,
@@ -124,7 +112,7 @@ def consent_community(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
     @transaction.atomic
     def act(data: dict[str, Any]) -> str:
-        scan = _kept(request, role, data, f"Answer of {community} on {name}")
+        scan = kept_writing(request, role, data, f"Answer of {community} on {name}")
         read_writing_back(
             by=request.person,
             role=role,
@@ -200,7 +188,7 @@ def _community_on(
     @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         title = f"Answer of {community} on a deviation in {proposal.proposal_no}"
-        scan = _kept(request, role, data, title)
+        scan = kept_writing(request, role, data, title)
         decide_deviation(
             hand=with_account(
                 person=request.person, role=role, password=data["password"], scan=scan
@@ -228,7 +216,7 @@ def _lender_on(
         hand = on_paper(
             person=data["person"],
             role=Role.LENDER,
-            scan=_kept(request, role, data, title),
+            scan=kept_writing(request, role, data, title),
             read_back_by=request.person,
             signed_at=data["signed_at"],
         )
