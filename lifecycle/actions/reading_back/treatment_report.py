@@ -13,6 +13,7 @@ from lifecycle.papers.sheets.asked import NAME, WHEN
 from lifecycle.papers.sheets.treatment_report import (
     PUT_RIGHT,
     READ_AGAINST_LOG,
+    SEE_LINES,
     SIGNED,
     lines_to_sign,
 )
@@ -48,10 +49,10 @@ def take_treatment_report(
     A sheet that wants something put right signs nothing, and is kept beside its print. The
     signatures are read in the order of the sheet, so that the author's freezes the report first.
     """
-    wants = deciding.text(PUT_RIGHT) or "see the lines" in deciding.ticked(READ_AGAINST_LOG)
+    wants = deciding.text(PUT_RIGHT) or SEE_LINES in deciding.ticked(READ_AGAINST_LOG)
     if wants:
         text = "write it into the report, and print it again to be signed"
-        said = deciding.text(PUT_RIGHT) or "see the lines"
+        said = deciding.text(PUT_RIGHT) or SEE_LINES
         deciding.note(PUT_RIGHT, "What is to be put right", said, text, RECORD)
     signed = [
         (f"{SIGNED}.{at}", line.capacity)

@@ -26,7 +26,7 @@ LEAST_PAIR_MM = 45.0
 HELD_WITH_SIGNATURES = 3
 #: The names of what is filled in by hand.
 READ_AGAINST_LOG, PUT_RIGHT, SIGNED = "read", "remarks", "signed"
-NOTHING_TO_ADD = "nothing to add"
+NOTHING_TO_ADD, SEE_LINES = "nothing to add", "see the lines"
 
 
 def treatment_report_sheet(words: TreatmentReportWords) -> SheetPlan:
@@ -176,7 +176,7 @@ def _end(words: TreatmentReportWords) -> Block:
         blocks.append(Signatures(lines, name=SIGNED))
     if not words.signed:
         blocks = [
-            Ticks("Read against the log", (NOTHING_TO_ADD, "see the lines"), name=READ_AGAINST_LOG),
+            Ticks("Read against the log", (NOTHING_TO_ADD, SEE_LINES), name=READ_AGAINST_LOG),
             Lines("What is to be put right", 3, name=PUT_RIGHT),
             *blocks,
         ]
