@@ -3,6 +3,9 @@
 from decimal import Decimal
 from typing import Any
 
+import pytest
+from django.db.models.query import QuerySet
+
 from lifecycle.actions.treatment import (
     MaterialDraft,
     StepDraft,
@@ -38,6 +41,20 @@ from tests.builders.treatment import (
     put_at,
     step_word,
 )
+
+
+def kinds_held(monkeypatch: pytest.MonkeyPatch) -> list[type]:
+    """The kinds of rows locked from now on, in their order; SQLite alone would never tell."""
+    held: list[type] = []
+    fetch = QuerySet._fetch_all
+
+    def fetching(rows: Any) -> None:
+        if rows.query.select_for_update and rows._result_cache is None:
+            held.append(rows.model)
+        fetch(rows)
+
+    monkeypatch.setattr(QuerySet, "_fetch_all", fetching)
+    return held
 
 
 class Lab:

@@ -3,7 +3,6 @@
 from typing import Any
 
 import pytest
-from django.db.models.query import QuerySet
 
 from lifecycle.actions.refusals import Refused
 from lifecycle.actions.treatment import OptionDraft, open_proposal, send_version, write_version
@@ -11,6 +10,7 @@ from lifecycle.actions.treatment.proposing import is_for_aftercare
 from lifecycle.process.stages import Role, Stage
 from lifecycle.records.models import JournalEntry, Person, StruckMove
 from lifecycle.records.models.treatment import Proposal, ProposalVersion, Undo
+from tests.actions.treatment.lab import kinds_held
 from tests.builders.core import AT, kept_by, make_museum, make_person, make_showing
 from tests.builders.treatment import draft, hand_of, make_proposal, put_at
 
@@ -83,15 +83,7 @@ def test_the_proposal_is_held_before_its_version_while_it_is_sent(
 ) -> None:
     """The race is run in ``two_presses``; SQLite, with one writer at a time, can't lose it."""
     version = make_proposal(marit).versions.get()
-    held: list[type] = []
-    fetch = QuerySet._fetch_all
-
-    def fetching(rows: Any) -> None:
-        if rows.query.select_for_update and rows._result_cache is None:
-            held.append(rows.model)
-        fetch(rows)
-
-    monkeypatch.setattr(QuerySet, "_fetch_all", fetching)
+    held = kinds_held(monkeypatch)
     send_version(hand=hand_of(marit, Role.CONSERVATOR), at=AT, version=version)
     assert held[:2] == [Proposal, ProposalVersion]
 

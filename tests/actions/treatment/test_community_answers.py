@@ -33,9 +33,10 @@ from lifecycle.records.models.treatment import (
     DeviationConsent,
     HowGiven,
     ProposalVersion,
+    TreatmentStep,
 )
 from lifecycle.records.models.work import Message
-from tests.actions.treatment.lab import Lab
+from tests.actions.treatment.lab import Lab, kinds_held
 from tests.builders.core import AT, make_person, make_word
 from tests.builders.treatment import HOUR, PASSWORD, make_picture, recording, step_word, told_by
 
@@ -164,6 +165,25 @@ def test_the_tables_hold_no_answer_of_a_community_without_its_speaker(
             row.append()
 
 
+def test_what_is_decided_on_is_held_meanwhile(
+    lab: Lab, josephine: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A version against being dropped or reported on, a deviation against being written again."""
+    held = kinds_held(monkeypatch)
+    answer(lab, josephine)
+    assert held[:1] == [ProposalVersion]
+    step = lab.log(at=AT + 2 * HOUR, deviation=True, deviation_why="It was thicker.")
+    held.clear()
+    decide_deviation(
+        hand=recording(josephine),
+        at=AT + 4 * HOUR,
+        step=step,
+        decision=Decision.AGREE,
+        told=told_by(FERRY, AT + 3 * HOUR),
+    )
+    assert held[:1] == [TreatmentStep]
+
+
 def test_of_an_emergency_the_registrar_is_told_that_the_community_has_to_be_told(
     lab: Lab, josephine: Person
 ) -> None:
@@ -216,6 +236,9 @@ def test_a_deviation_waits_for_the_communitys_answer(lab: Lab, josephine: Person
     with pytest.raises(Refused) as refused:
         decide_deviation(hand=recording(josephine), told=early, **decide)
     assert [reason.field for reason in refused.value.reasons] == ["given_at"]
+    nobody = told_by(FERRY, AT + 3 * HOUR, speaker=" ")
+    with pytest.raises(Refused, match="who spoke"):
+        decide_deviation(hand=recording(josephine), told=nobody, **decide)
     wen = with_account(person=lab.wen, role=Role.CURATOR, password=PASSWORD)
     decide_deviation(hand=wen, **decide)
     with pytest.raises(Refused, match="clock"):

@@ -25,6 +25,7 @@ from lifecycle.process.words import LightKind, ReportKind
 from lifecycle.queries.condition.events import happenings
 from lifecycle.queries.signed_text.registry import digest_of, text_of
 from lifecycle.queries.treatment.bench import bench_of
+from lifecycle.queries.treatment.cautions import at_bench
 from lifecycle.queries.treatment.facts import treated_faces
 from lifecycle.queries.treatment.materials import treated_objects, treated_with
 from lifecycle.queries.treatment.on_showing import on_showing
@@ -213,6 +214,23 @@ def test_a_deviation_is_not_corrected_away_and_what_was_agreed_is_asked_again(la
         decide_deviation(hand=curator, at=AT + 3 * HOUR, step=wrong, decision=Decision.AGREE)
     decide_deviation(hand=curator, at=AT + 3 * HOUR, step=right, decision=Decision.AGREE)
     assert lab.log(at=AT + 4 * HOUR).pk
+
+
+def test_a_deviation_nobody_agreed_to_is_put_right_and_its_correction_alone_is_asked(
+    lab: Lab,
+) -> None:
+    wrong = lab.log(deviation=True, deviation_why="Thicker.")
+    right = again(lab, wrong, deviation=True, deviation_why="Thicker, and longer.")
+    curator = hand_of(lab.wen, Role.CURATOR)
+    decide_deviation(hand=curator, at=AT + 2 * HOUR, step=right, decision=Decision.AGREE)
+    assert lab.log(at=AT + 3 * HOUR).pk
+
+
+def test_a_lining_that_was_written_down_in_error_is_none(lab: Lab) -> None:
+    wrong = lab.log("line", face=lab.face, emergency=True, emergency_reason="It parts.")
+    assert at_bench(lab.thing).lined == {lab.face.pk}
+    again(lab, wrong, "mend", face=lab.face)
+    assert at_bench(lab.thing).lined == frozenset()
 
 
 def test_while_the_clock_stands_still_what_was_written_wrongly_is_still_put_right(
