@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from lifecycle.records.models.preparation import CaseReadiness, Lamp
-from tests.builders.core import make_place
+from tests.builders.core import kept_by, make_place
 from tests.builders.preparation import Workshop
 from tests.pages.test_preparation_pages import client_of, picture, text
 
@@ -36,6 +36,11 @@ def test_a_case_is_written_and_said_to_be_ready(shop: Workshop) -> None:
     row = CaseReadiness.objects.get()
     sunniva.post(reverse("case-ready", args=[row.uid]), {"showing": shop.showing.request_no})
     assert CaseReadiness.objects.get().ready_by == shop.sunniva
+    assert "ready no more" not in text(sunniva.get(address))
+    row.refresh_from_db()
+    row.test_outside = True
+    row.keep(**kept_by())
+    assert "ready no more" in text(sunniva.get(address))
     bad = sunniva.post(
         address, {"version": "1", "cleaned_on": "2026-02-30", "lamps": "Four spots."}
     )
@@ -100,6 +105,8 @@ def test_a_lamp_is_hung_changed_and_taken_out_on_its_pages(shop: Workshop) -> No
     seen_from_inside = text(marit.get(beside))
     assert change not in seen_from_inside
     assert reverse("place-lamps", args=[shop.place.uid]) in seen_from_inside
+    proof = text(marit.get(reverse("light-proof", args=[shop.showing.uid])))
+    assert 'value="L1 60 %"' in proof
     gone = {"why": "Flickers", "changed_at": "2026-02-24T10:00", "happened": "changed"}
     marit.post(reverse("lamp-out", args=[row.uid]), gone)
     listed = text(marit.get(reverse("place-lamps", args=[shop.place.uid])))

@@ -33,7 +33,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
 from lifecycle.queries.preparation.cases import case_of, light_proofs_at, lines_of, routes_of
 from lifecycle.queries.preparation.ceilings import ceiling_of
-from lifecycle.queries.preparation.lamps import about_lamps, lamps_of, lighting
+from lifecycle.queries.preparation.lamps import about_lamps, lamps_of, levels_of, lighting
 from lifecycle.queries.preparation.people import holders_of, the_only
 from lifecycle.queries.rights import about_showing, case_around, place_chain
 from lifecycle.queries.treatment.consenting import clock_at
@@ -249,7 +249,8 @@ def light_proof(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return _no_place(request, showing)
     subject = about_showing(showing)
     role = role_for_one_of(request, READERS, subject)
-    form = ProofForm(posted(request), initial={"observed_at": request.at})
+    lamps = levels_of(case_around(place))[:160]
+    form = ProofForm(posted(request), initial={"observed_at": request.at, "lamp_state": lamps})
     fields: dict[str, Any] = form.fields
     around = place_chain(place)
     fields["point"].queryset = ReadingPoint.objects.filter(

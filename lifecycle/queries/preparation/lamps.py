@@ -33,6 +33,14 @@ def lighting(case: Place) -> frozenset[int]:
     return frozenset(found)
 
 
+def levels_of(case: Place) -> str:
+    """Return the levels of the lamps that light a case today, as 'L1 40 %, L2 35 %'."""
+    lit = [row for row in lamps_of(lighting(case)) if row.taken_out_at is None]
+    return ", ".join(
+        f"{row.name} {row.dim_percent} %" for row in lit if row.dim_percent is not None
+    )
+
+
 def lamps_of(places: Collection[int]) -> Sequence[Lamp]:
     """Return the lamps of some places, those taken out last; one query."""
     rows = Lamp.objects.filter(place__in=places).select_related("place", "changed_by")
