@@ -14,6 +14,7 @@ from lifecycle.actions.treatment import (
 from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
 from lifecycle.records.models import (
+    DeputyTerm,
     Organisation,
     OrganisationKind,
     Vocabulary,
@@ -26,6 +27,7 @@ from lifecycle.records.models.work import Message
 from tests.actions.treatment.lab import Lab
 from tests.builders.core import (
     AT,
+    DAY,
     kept_by,
     make_face,
     make_person,
@@ -217,3 +219,20 @@ def test_an_emergency_on_a_loan_tells_curator_lender_and_registrar() -> None:
     assert bystander.full_name not in told
     assert all("lender has to be told today" in m.body for m in Message.objects.all())
     assert step.emergency_reason == "A flake lifts."
+
+
+def test_a_deputy_decides_on_a_deviation_in_the_curators_place_and_the_curator_over_them(
+    lab: Lab,
+) -> None:
+    stand_in = make_person(name="Ines Rook")
+    DeputyTerm(
+        for_person=lab.wen, deputy=stand_in, role=Role.CURATOR, from_on=DAY, until_on=DAY
+    ).keep(**kept_by())
+    step = lab.log(deviation=True, deviation_why="Thicker.")
+    said: dict[str, Any] = {"at": AT + HOUR, "step": step}
+    no = decide_deviation(
+        hand=hand_of(stand_in, Role.CURATOR), decision=Decision.REFUSE, limits="No.", **said
+    )
+    assert (no.for_person, no.deputy_term is not None) == (lab.wen, True)
+    decide_deviation(hand=hand_of(lab.wen, Role.CURATOR), decision=Decision.AGREE, **said)
+    assert lab.log(at=AT + 2 * HOUR).pk

@@ -114,7 +114,42 @@ def test_a_caution_that_no_step_raises_any_more_is_left_out(marit: Person) -> No
         by=marit, role=Role.CONSERVATOR, at=AT, version=version, edition=version.edition, draft=dry
     )
     assert not saved.cautions.filter(left_out=False).exists()
+    back = write(marit, saved)
+    assert [row.why for row in back.cautions.filter(left_out=False)] == [WHY]
+    saved = write_version(
+        by=marit, role=Role.CONSERVATOR, at=AT, version=back, edition=back.edition, draft=dry
+    )
     assert "Cautions weighed" not in send(marit, saved).signed_text
+
+
+def house_says(text: str, *, asks: bool = True) -> None:
+    """The house words the caution about ink and moisture in its own way."""
+    write_caution_rule(
+        by=make_person(Role.HEAD_OF_COLLECTIONS),
+        role=Role.HEAD_OF_COLLECTIONS,
+        at=AT,
+        trait=Trait.IRON_GALL_INK,
+        brings=Brings.MOISTURE,
+        text=text,
+        source="House note 4.",
+        basis=Basis.HOUSE,
+        asks=asks,
+        in_use=True,
+        why="Worded anew.",
+    )
+
+
+def test_a_caution_that_asks_for_no_reason_keeps_nothing_from_being_sent(marit: Person) -> None:
+    house_says("Look at the ink.", asks=False)
+    sent = send(marit, inked(marit).versions.get())
+    assert "Look at the ink." in sent.signed_text
+
+
+def test_a_caution_is_kept_in_the_words_that_stand_when_the_version_is_saved(marit: Person) -> None:
+    version = write(marit, inked(marit).versions.get(), cautions=(ANSWERED,))
+    house_says("Our own words of this ink.")
+    (row,) = write(marit, version).cautions.all()
+    assert row.warning.startswith("Our own words of this ink.")
 
 
 def inked_lab() -> Lab:
