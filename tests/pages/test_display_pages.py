@@ -40,6 +40,7 @@ from tests.builders.display import (
     ready_showing,
     running,
 )
+from tests.builders.tickets import make_mount
 from tests.pages.signing_in import visitor
 
 pytestmark = pytest.mark.django_db
@@ -229,10 +230,12 @@ def test_what_the_hands_hold_stands_before_anything_there_is_to_fill(
     _, places = make_case("N6", 1)
     showing = planned_showing(running(), places[0])
     put_at(showing, stage)
+    make_mount(showing.museum_object, showing=showing)
     said = visit(crew.conservator).get(reverse(name, args=[showing.uid])).content.decode()
     main = said[said.index("<main") :]
     in_hand = main[main.index('class="in-hand') : main.index('class="caution')]
     assert showing.museum_object.object_number in in_hand
+    assert ("MT-0001, cradle" in in_hand) is (name == "install")  # nothing is planned to come
     assert main.index('class="caution') < main.index("<form")
 
 

@@ -57,6 +57,7 @@ def test_a_refused_pair_leaves_no_picture(scene: Scene, version: ProposalVersion
         "after_taken_at": "2026-06-02T12:30",
     }
     late = client.post(address, said)
+    assert late.context["form"].errors.get("before_file"), late.context["form"].errors
     assert "was taken after the first step on this face" in text(late)
     assert not Picture.objects.exists()
     said |= {"before_file": a_picture(), "after_file": a_picture()}

@@ -11,6 +11,7 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.records.models.condition import ConditionReport, LightUsed, NotSeen, ReportFace
+from lifecycle.records.models.objects import Face
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.pictures import Picture
 from lifecycle.records.models.words import Vocabulary, Word
@@ -124,6 +125,9 @@ def put_face_picture(
 ) -> ReportFace:
     """Lay the picture under the findings of a face, and say whether nothing further was seen.
 
+    A face without a picture is known by this one from now on, if it was taken in diffuse light: at
+    the install, at a turn and on the label of its housing.
+
     :raises Refused: a picture of another face
     """
     open_draft(row.report, by=by, role=role, at=at)
@@ -131,4 +135,13 @@ def put_face_picture(
         text = f"This picture shows another face than “{row.face}”; choose one of this face."
         raise Refused(Reason(text, "picture", "condition.picture"))
     row.picture, row.nothing_further = picture, nothing_further
+    if picture is not None and picture.light == LightKind.DIFFUSE:
+        _known_by(row.face_id, picture, by, role, at)
     return row.keep(by=by, role=role, why=f"picture of {row.face}", at=at)
+
+
+def _known_by(face_id: int, picture: Picture, by: Person, role: Role, at: datetime) -> None:
+    face = Face.objects.select_for_update().get(pk=face_id)
+    if face.thumbnail_id is None:
+        face.thumbnail = picture
+        face.keep(by=by, role=role, why="First picture of this face in diffuse light.", at=at)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Self
 
+from lifecycle.queries.display.supports import mount_of, mount_words
 from lifecycle.records.models import DisplayPeriod, Face, Place, Showing
 
 
@@ -16,6 +17,7 @@ class InHand:
     face: Face | None
     place: Place | None = None
     since: datetime | None = None
+    mount: str = ""
 
     @classmethod
     def shown(cls, word: str, showing: Showing, period: DisplayPeriod | None) -> Self:
@@ -26,4 +28,18 @@ class InHand:
             face=period.face if period else None,
             place=period.place if period else None,
             since=period.opened_at if period else None,
+        )
+
+    @classmethod
+    def coming(
+        cls, word: str, showing: Showing, face: Face | None, place: Place | None = None
+    ) -> Self:
+        """The face that is to be seen next, with its place and the mount that holds it."""
+        mount = mount_of(showing, face) if face else None
+        return cls(
+            word=word,
+            number=showing.museum_object.object_number,
+            face=face,
+            place=place,
+            mount=mount_words(mount) if mount else "",
         )

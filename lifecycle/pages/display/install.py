@@ -268,14 +268,7 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "plan": plan,
-            "in_hand": [
-                InHand(
-                    word="This face, this way up",
-                    number=showing.museum_object.object_number,
-                    face=plan.face,
-                    place=plan.place,
-                )
-            ],
+            "in_hand": [InHand.coming("This face, this way up", showing, plan.face, plan.place)],
             "check": check,
             "courier": courier_rule(showing, "install"),
             "case": None if plan.place is None else case_with(showing, plan.place, request.at),

@@ -100,11 +100,7 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "planned": planned,
             "in_hand": [
                 InHand.shown("Comes off", showing, shown_now(showing)),
-                InHand(
-                    word="Goes on",
-                    number=showing.museum_object.object_number,
-                    face=planned.to_face if planned else None,
-                ),
+                InHand.coming("Goes on", showing, planned.to_face if planned else None),
             ],
             "courier": courier_rule(showing, "turn"),
         },
@@ -251,11 +247,8 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "showing": showing,
             "turn": turn,
             "in_hand": [
-                InHand(
-                    word="Goes on, this way up",
-                    number=showing.museum_object.object_number,
-                    face=turn.to_face if turn else None,
-                    place=place,
+                InHand.coming(
+                    "Goes on, this way up", showing, turn.to_face if turn else None, place
                 )
             ],
             "courier": courier_rule(showing, "turn"),

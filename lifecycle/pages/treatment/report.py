@@ -1,5 +1,7 @@
 """The treatment report: begin, write, pair the pictures, sign, second reading, correct."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -284,6 +286,12 @@ def _pair_label(picture: Any) -> str:
     )
 
 
+def _where_sent(reason: Reason, received: Mapping[str, Received | None]) -> Reason:
+    """What is against a picture that was sent stands beside its file, not beside the list."""
+    sent = received.get(reason.field) is not None
+    return replace(reason, field=f"{reason.field}_file") if sent else reason
+
+
 @signed_in
 def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Put before and after of one face side by side."""
@@ -307,16 +315,19 @@ def report_pair(request: SignedInRequest, uid: UUID) -> HttpResponse:
     def act(data: dict[str, Any]) -> str:
         for name in ("before", "after"):
             received[name] = receive_sent(data[f"{name}_file"], f"{name}_file")
-        with transaction.atomic():
-            pair = pair_pictures(
-                by=request.person,
-                role=role,
-                at=request.at,
-                report=report,
-                face=data["face"],
-                before=picture(data, "before", PicturePurpose.RECORD_BEFORE),
-                after=picture(data, "after", PicturePurpose.RECORD_AFTER),
-            )
+        try:
+            with transaction.atomic():
+                pair = pair_pictures(
+                    by=request.person,
+                    role=role,
+                    at=request.at,
+                    report=report,
+                    face=data["face"],
+                    before=picture(data, "before", PicturePurpose.RECORD_BEFORE),
+                    after=picture(data, "after", PicturePurpose.RECORD_AFTER),
+                )
+        except Refused as refused:
+            raise Refused([_where_sent(reason, received) for reason in refused.reasons]) from None
         return f"Before and after of {pair.face.label} stand side by side."
 
     page = FormPage(

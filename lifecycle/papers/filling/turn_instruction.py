@@ -22,6 +22,7 @@ from lifecycle.planning.counting import counted
 from lifecycle.process.cautions import CautionFor
 from lifecycle.queries.condition.known import known_features, next_feature_number
 from lifecycle.queries.display.companions import companions_on_show
+from lifecycle.queries.display.supports import mount_of, mount_words
 from lifecycle.queries.preparation.mounts import fixing_lines
 from lifecycle.records.models import (
     Appointment,
@@ -29,14 +30,13 @@ from lifecycle.records.models import (
     DisplayPeriod,
     Face,
     Facsimile,
-    MountFace,
     MuseumObject,
     Person,
     RoleAssignment,
     Showing,
 )
 from lifecycle.records.models.display.rotation import AppointmentKind
-from lifecycle.records.models.preparation import FacsimileState
+from lifecycle.records.models.preparation import FacsimileState, Mount
 
 NOTHING_NAMED = "none on record"
 STOP_RULE = (
@@ -65,7 +65,8 @@ def turn_instruction_words(appointment: Appointment, at: datetime) -> TurnInstru
     swapped = on.showing.pk != off.showing.pk
     light = light_now(off.showing, off.face, appointment.place, at=at, of_house=of_house)
     last_day = light.last_day
-    mount_off, mount_on = _mount(off), _mount(on)
+    mount_off = mount_of(off.showing, off.face)
+    mount_on = mount_of(on.showing, on.face)
     return TurnInstructionWords(
         institution=of_house.name,
         about=_block(off, of_house),
@@ -180,23 +181,8 @@ def _people(appointment: Appointment) -> Iterator[SignatureWords]:
         )
 
 
-def _mount(side: _Side) -> MountFace | None:
-    return (
-        MountFace.objects.filter(
-            face=side.face, dropped=False, mount__retired_at=None, mount__showing=side.showing
-        )
-        .select_related("mount__kind")
-        .order_by("-mount__asked_at", "-pk")
-        .first()
-    )
-
-
-def _support(row: MountFace | None) -> str:
-    if row is None:
-        return NOTHING_NAMED
-    mount = row.mount
-    angle = f"{mount.angle_deg}°" if mount.angle_deg is not None else ""
-    return ", ".join(part for part in (f"{mount.mount_no}, {mount.kind.label}", angle) if part)
+def _support(mount: Mount | None) -> str:
+    return NOTHING_NAMED if mount is None else mount_words(mount)
 
 
 def _facsimile(side: _Side) -> str:
@@ -222,12 +208,12 @@ def _caption(side: _Side) -> str:
     return row.text
 
 
-def _steps(off: _Side, on: _Side, mount: MountFace | None) -> Iterator[str]:
+def _steps(off: _Side, on: _Side, mount: Mount | None) -> Iterator[str]:
     yield "Put tools, badges and cups aside; read the cautions; agree who holds and who reads."
     yield "Photograph the place as it is, before anything is touched."
     yield f"Take out {off.face.label}; compare it feature by feature overleaf."
     if mount is not None:
-        yield from fixing_lines(mount.mount)
+        yield from fixing_lines(mount)
     yield f"Bring {on.face.label} on, right way up. {face_words(on.face).top_left}."
     yield "Check that nothing is under stress; then swap facsimile and caption."
     yield "Photograph it as placed; read lux and UV with the lamps in show state; write the time."

@@ -6,12 +6,13 @@ from typing import Any
 import pytest
 
 from lifecycle.actions.condition.faces import choose_faces
+from lifecycle.actions.condition.looking import put_face_picture
 from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
-from lifecycle.process.words import FeatureState, ReportKind
-from lifecycle.records.models import Person
+from lifecycle.process.words import FeatureState, LightKind, ReportKind
+from lifecycle.records.models import Face, Person
 from lifecycle.records.models.condition import ConditionReport
-from tests.builders.condition import make_finding, make_signed, start_draft
+from tests.builders.condition import make_finding, make_picture, make_signed, start_draft
 from tests.builders.core import AT, make_face, make_object, make_person
 
 pytestmark = pytest.mark.django_db
@@ -52,3 +53,18 @@ def test_a_face_comes_with_its_known_features_and_takes_its_answers_along(marit:
         choose_faces(report=draft, faces=[verso, make_face()], **told)
     with pytest.raises(Refused, match="at least one face"):
         choose_faces(report=draft, faces=[], **told)
+
+
+def test_a_face_is_known_by_its_first_picture_in_diffuse_light(marit: Person) -> None:
+    row = start_draft(by=marit).report_faces.select_related("face").get()
+    raking, first, second = (
+        make_picture(row.face, marit, light=light)
+        for light in (LightKind.RAKING, LightKind.DIFFUSE, LightKind.DIFFUSE)
+    )
+    known = []
+    for picture in (raking, first, second):
+        put_face_picture(
+            row=row, picture=picture, nothing_further=True, by=marit, role=Role.CONSERVATOR, at=AT
+        )
+        known.append(Face.objects.get(pk=row.face_id).thumbnail)
+    assert known == [None, first, first]
