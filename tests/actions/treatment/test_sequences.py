@@ -12,13 +12,13 @@ from lifecycle.actions.treatment.sequences import (
     put_sequence_away,
     write_sequence,
 )
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.treatment.sequences import batches_for, sequences_in_use
 from lifecycle.records.models import Person, Vocabulary
 from lifecycle.records.models.treatment import StepSequence, TreatmentStep
 from tests.actions.treatment.lab import Lab
 from tests.builders.core import AT, DAY, make_museum, make_person, make_word
-from tests.builders.treatment import HOUR, done, make_material, step_word
+from tests.builders.treatment import HOUR, done, make_material, put_at, step_word
 
 pytestmark = pytest.mark.django_db
 
@@ -49,6 +49,9 @@ def test_a_saved_sequence_is_changed_row_by_row_and_loses_none_of_its_history(
     assert again.lines.count() == 2
     with pytest.raises(Conflict):
         write(marit, usual(), sequence=made, edition=1)
+    longer = write(marit, usual("wash"), usual("press"), sequence=made, edition=2)
+    lines = longer.lines.filter(left_out=False).order_by("order")
+    assert [line.step.code for line in lines] == ["wash", "press"]
 
 
 @pytest.mark.parametrize(
@@ -95,6 +98,10 @@ def test_one_put_away_is_offered_no_longer(marit: Person) -> None:
     assert list(sequences_in_use()) == []
     put_sequence_away(by=marit, role=Role.CONSERVATOR, at=AT, sequence=made, away=False)
     assert list(sequences_in_use()) == [made]
+    with pytest.raises(NotAllowed):
+        put_sequence_away(
+            by=make_person(Role.CURATOR), role=Role.CURATOR, at=AT, sequence=made, away=True
+        )
 
 
 def test_the_batch_opened_last_is_offered_and_a_used_up_one_is_not(marit: Person) -> None:
@@ -131,6 +138,13 @@ def test_one_step_without_consent_holds_all_back_and_names_its_row(lab: Lab) -> 
     assert [r.field for r in refused.value.reasons] == ["row-2-step"]
     assert [r.code for r in refused.value.reasons] == ["consent.not_planned"]
     assert not TreatmentStep.objects.exists()
+
+
+def test_what_is_of_the_whole_proposal_names_no_row(lab: Lab) -> None:
+    put_at(lab.showing, Stage.MOUNTING)
+    with pytest.raises(Refused) as refused:
+        run(lab, "mend")
+    assert {(r.field, r.code) for r in refused.value.reasons} == {("", "treatment.not_begun")}
 
 
 def test_nothing_ticked_is_nothing_logged(lab: Lab) -> None:
