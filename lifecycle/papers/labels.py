@@ -51,6 +51,7 @@ PAPER_LABELS: tuple[PaperLabel, ...] = (
     ),
     *_labels(
         Origin.TRADE,
+        "Light sensitivity",
         "Treatment report",
         "Incident report",
         "Before",

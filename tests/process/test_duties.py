@@ -102,6 +102,16 @@ def test_a_picture_job_is_for_the_photographer_who_has_it() -> None:
     assert by_code(facts, "imaging.open").people == frozenset({9, 4})
 
 
+def test_a_facsimile_is_its_makers_until_it_is_delivered() -> None:
+    facts = put(lawful("declare_ready"), "preparation.facsimiles.0.delivered", False)
+    facts = put(facts, "preparation.facsimiles.0.placed", False)
+    assert [duty.people for duty in duties(facts) if duty.code == "facsimile.missing"] == [set()]
+    facts = put(facts, "preparation.facsimiles.0.person_id", 9)
+    maker, curator = (duty for duty in duties(facts) if duty.code == "facsimile.missing")
+    assert (maker.people, maker.due_on) == (frozenset({9}), curator.due_on)
+    assert (curator.people, curator.role) == (frozenset(), R.CURATOR)
+
+
 @pytest.mark.parametrize("move", ["take_in", "begin_treatment", "finish_treatment", "install"])
 def test_pictures_asked_for_are_somebodys_at_every_stage_and_once(move: str) -> None:
     facts = put(lawful(move), "preparation.imaging.0.accepted", False)

@@ -50,6 +50,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind, ReportKind
 from lifecycle.queries.papers_out import still_out_of
 from lifecycle.queries.signed_text.registry import signatures_of
+from lifecycle.queries.treatment.covering import standing_only
 from lifecycle.queries.treatment.facts import faces_to_picture
 from lifecycle.queries.treatment.on_showing import proposal_view
 from lifecycle.queries.treatment.reading import reports_to_rest_on
@@ -167,6 +168,9 @@ def treatment_report(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "after_check": report.after_check.uid if report.after_check else None,
         "second_reader": report.second_reader.uid if report.second_reader else None,
     }
+    if not report.removed_kept_where:
+        kept = dict.fromkeys(step.removed_where for step in standing_only(view.steps))
+        initial["removed_kept_where"] = "; ".join(where for where in kept if where)
     form = ReportForm(posted(request), initial=initial)
     form.offer(proposal, report)
     if not report.signed and more["may_treat"]:

@@ -193,7 +193,7 @@ def _decided(version: ProposalVersion, at: datetime, of_house: House) -> Iterato
 
 def decision_words(row: Consent) -> str:
     """What was decided on a version, within which limits, without which steps, until when."""
-    said = [Decision(row.decision).label, row.limits]
+    said = [Decision(row.decision).label, row.limits.rstrip(".")]
     said += [
         f"not covered: {line.step.label} on {line.face.label if line.face else 'every face'}"
         for line in row.exclusions.all()

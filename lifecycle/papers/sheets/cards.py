@@ -53,7 +53,7 @@ def housing_label_sheet(words: HousingLabelWords) -> SheetPlan:
             *_said(("Lift", words.lift), ("Weight", words.weight)),
             ("Housing", words.kind),
             ("Board", words.board),
-            ("Light", words.sensitivity),
+            ("Light sensitivity", words.sensitivity),
             *(("Resting", line) for line in words.resting),
             ("Made", words.made),
         ),

@@ -5,12 +5,17 @@ from typing import Final
 
 from lifecycle.process.duties import gallery, open_ends
 from lifecycle.process.duties.duty import Duty
-from lifecycle.process.duties.onward import before_the_next_move, pictures_asked
+from lifecycle.process.duties.onward import (
+    before_the_next_move,
+    facsimiles_in_hand,
+    pictures_asked,
+)
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.stages import CLOSED
 
 RULES: Final = (
     pictures_asked,
+    facsimiles_in_hand,
     before_the_next_move,
     open_ends.hold_to_settle,
     open_ends.consent_asked,

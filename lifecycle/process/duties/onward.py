@@ -9,7 +9,7 @@ from lifecycle.process.duties.duty import Duty
 from lifecycle.process.facts.display import OnShow
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
-from lifecycle.process.gates.preparing import imaging_is_accepted
+from lifecycle.process.gates.preparing import hidden_faces_have_facsimiles, imaging_is_accepted
 from lifecycle.process.links import install_day
 from lifecycle.process.move import Move, first_role
 from lifecycle.process.moves import onward
@@ -195,6 +195,33 @@ def pictures_asked(facts: ShowingFacts) -> Iterator[Duty]:
     for blocker in imaging_is_accepted(facts):
         if facts.waiver_of(blocker.code, blocker.about) is None:
             yield of_blocker(blocker, facts, why="Asked for, whatever the object waits for now.")
+
+
+def facsimiles_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
+    """A facsimile stands on the Today of whoever makes it until it is delivered.
+
+    That its proof is seen and approved is the curator's, and stands there for itself.
+    """
+    if Switch.FACSIMILES in facts.rules.off:
+        return
+    for blocker in hidden_faces_have_facsimiles(facts):
+        face = next(face for face in facts.faces if face.label == blocker.about)
+        copy = facts.preparation.facsimile_of(face.face_id)
+        waived = facts.waiver_of(blocker.code, blocker.about) is not None
+        if copy is None or copy.person_id is None or waived:
+            continue
+        yield make(
+            facts,
+            rule="facsimile.make",
+            code=blocker.code,
+            text=f"Make {copy.number}, the facsimile of {facts.object.number}, {face.label}.",
+            why="Its proof is approved." if copy.approved else "It was asked of you.",
+            role=Role.PHOTOGRAPHER,
+            due_on=due_of(blocker.code, facts, blocker.about),
+            people=frozenset({copy.person_id}),
+            about=blocker.about,
+            occurrence=copy.number,
+        )
 
 
 def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:

@@ -37,6 +37,8 @@ class FacsimileFacts:
     person: str = ""
     """Who has it in hand."""
 
+    person_id: int | None = None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MountFacts:

@@ -126,6 +126,7 @@ def _facsimile_facts(row: made.Facsimile) -> FacsimileFacts:
         placed=state is FacsimileState.PLACED,
         needed_by=row.needed_by,
         person=row.with_whom.full_name if row.with_whom else "",
+        person_id=row.with_whom_id,
     )
 
 
