@@ -70,7 +70,7 @@ def _name_the_step_itself(joined: str) -> None:
     last = MigrationLoader(None).disk_migrations[APP, joined].replaces[-1][1]
     for path in FOLDER.glob("0*.py"):
         said = path.read_text()
-        if f"{joined!r}" in said:
-            path.write_text(said.replace(f"{joined!r}", f"{last!r}"))
+        if joined in said:  # in quotes of either kind
+            path.write_text(said.replace(joined, last))
     for name in [name for name in sys.modules if ".records.migrations." in name]:
         del sys.modules[name]  # read anew

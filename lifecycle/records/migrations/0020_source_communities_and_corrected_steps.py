@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0001_squashed_0019"),
+        ("records", "0019_plans_of_galleries"),
     ]
 
     operations = [
