@@ -104,7 +104,7 @@ def _lent(facts: ShowingFacts) -> bool:
 
 
 def loan_is_agreed(facts: ShowingFacts) -> Iterator[Blocker]:
-    """Seen on the readiness page and in tasks; no move waits for it but through its clauses."""
+    """Seen on the readiness page; no move waits for it but through its clauses."""
     loan, number = facts.home.loan, facts.object.number
     if loan is None or not loan.agreement_signed:
         text = f"The loan agreement for {number} is not signed: get it signed and file it."

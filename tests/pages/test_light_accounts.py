@@ -225,5 +225,5 @@ def test_the_light_page_asks_the_same_queries_for_one_face_and_for_three(
     enter(client, Role.CONSERVATOR)
     for letter in "abc"[:number]:
         shown(case, letter)
-    with django_assert_num_queries(59):
+    with django_assert_num_queries(56):
         client.get(reverse("light"))

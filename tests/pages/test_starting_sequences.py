@@ -1,6 +1,5 @@
 """Starting sequences: every step known, cautions beside it, taken by choice."""
 
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -81,4 +80,3 @@ def test_what_is_chosen_is_written_once_and_stays_as_the_house_changes_it() -> N
     with pytest.raises(Refused, match="at least one sequence"):
         add_sequences(chosen=[], **said)
     assert client.get(reverse("step-sequences")).content.decode().count("Source:") == 2
-    assert Path("templates/treatment/sequences_start.html").exists()
