@@ -385,6 +385,7 @@ def trip_knows(code: str) -> bool:
 
 
 @pytest.mark.slow
+@pytest.mark.walks
 @pytest.mark.django_db
 def test_the_ten_things_hold_whatever_people_do() -> None:
     profile = settings.get_profile(settings.get_current_profile_name())

@@ -53,6 +53,7 @@ def test_every_table_and_every_history_stands_in_the_room() -> None:
     assert set(found) <= set(room._registry)
 
 
+@pytest.mark.crawls
 def test_every_page_opens_and_none_has_a_form_that_saves(steward: Client) -> None:
     opened = 0
     for model in TABLES:

@@ -1,12 +1,13 @@
 """Acceptance story 1: forty objects asked for at once, one answer each, no line dropped."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import transaction
 
 from lifecycle.actions.display.asking_by_list import (
     ForEveryLine,
@@ -148,69 +149,81 @@ def museum() -> Museum:
     return Museum()
 
 
-def test_forty_lines_get_forty_answers_and_none_is_dropped(museum: Museum) -> None:
-    text = museum.text(*museum.strangers())
-    asked = museum.ask(text)
-    lines = list(asked.lines.order_by("number"))
-    assert [line.number for line in lines] == list(range(2, 42))
-    assert Counter(line.answer for line in lines) == {
-        ListAnswer.GO: 31,
-        ListAnswer.RESTING: 4,
-        ListAnswer.BOOKED: 2,
-        ListAnswer.NOT_FOUND: 2,
-        ListAnswer.FACSIMILE_ONLY: 1,
-    }
-    assert asked.rules_version == 3
-    assert asked.text == text
-    assert Showing.objects.filter(exhibition=museum.exhibition).count() == 31
-    assert all(line.because for line in lines)
+Forty = tuple[Museum, RequestList, str]
 
 
-def test_each_answer_says_its_rule_and_its_figures(museum: Museum) -> None:
-    asked = museum.ask(museum.text(*museum.strangers()))
-    by_answer: dict[str, list[RequestLine]] = {}
-    for line in asked.lines.order_by("number"):
-        by_answer.setdefault(line.answer, []).append(line)
-    resting = by_answer["resting"][0]
-    # Last lit on 30 June 2024 and 36 months of rest: free on 1 July 2027.
-    assert resting.earliest == date(2027, 7, 1)
-    assert "36 months' rest" in resting.because
-    booked = by_answer["booked"][0]
-    for said in ("9 May 2026", "2 Aug 2026", "14 Mar 2026", "6 Sep 2026", "Glass and Frost"):
-        assert said in booked.because
-    strangers = by_answer["not_found"]
-    assert [line.object_number for line in strangers] == [
-        row.split("\t")[0] for row in museum.strangers()
-    ]
-    for line, meant in zip(strangers, museum.free, strict=False):
-        assert meant.object_number in {one["number"] for one in line.nearest}
-    assert "facsimile only" in by_answer["facsimile_only"][0].because
-    assert "64,550 lx·h" in by_answer["go"][0].because  # 1,291 lit hours at 50 lx
+@pytest.fixture(scope="class")
+def forty(django_db_setup: None, django_db_blocker: Any) -> Iterator[Forty]:
+    """The forty asked for, once for the tests that read the answers; each test is undone alone."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        museum = Museum()
+        text = museum.text(*museum.strangers())
+        yield museum, museum.ask(text), text
+        transaction.set_rollback(True)
 
 
-def test_each_request_shows_whether_alternatives_are_named(museum: Museum) -> None:
-    asked = museum.ask(museum.text())
-    for line in asked.lines.exclude(showing=None).select_related("showing"):
-        assert line.showing is not None
-        assert line.showing.alternatives.count() == line.alternatives
-        assert bool(line.showing.no_alternative_because) == (line.alternatives == 0)
-        assert line.showing.late_note == FOR_ALL.late_note
-    assert {line.alternatives for line in asked.lines.all()} == {0, 2}
+class TestTheAnswers:
+    """What was answered to all forty, asked for once."""
 
+    def test_forty_lines_get_forty_answers_and_none_is_dropped(self, forty: Forty) -> None:
+        museum, asked, text = forty
+        lines = list(asked.lines.order_by("number"))
+        assert [line.number for line in lines] == list(range(2, 42))
+        assert Counter(line.answer for line in lines) == {
+            ListAnswer.GO: 31,
+            ListAnswer.RESTING: 4,
+            ListAnswer.BOOKED: 2,
+            ListAnswer.NOT_FOUND: 2,
+            ListAnswer.FACSIMILE_ONLY: 1,
+        }
+        assert asked.rules_version == 3
+        assert asked.text == text
+        assert Showing.objects.filter(exhibition=museum.exhibition).count() == 31
+        assert all(line.because for line in lines)
 
-def test_the_answers_come_out_the_same_years_later(museum: Museum) -> None:
-    """Also when the house rules and the accounts have changed meanwhile: inputs are stored."""
-    asked = museum.ask(museum.text())
-    row = ClassRule.objects.get(sensitivity_class__code="high")
-    row.rest_months, row.allowance_lx_h = 1, 1
-    row.keep(**kept_by())
-    checked = 0
-    for line in asked.lines.exclude(inputs={}):
-        for said in again(line.inputs):
-            if line.answer in (ListAnswer.RESTING, ListAnswer.GO):
-                assert said.because in line.because
-                checked += 1
-    assert checked == 35
+    def test_each_answer_says_its_rule_and_its_figures(self, forty: Forty) -> None:
+        museum, asked, _ = forty
+        by_answer: dict[str, list[RequestLine]] = {}
+        for line in asked.lines.order_by("number"):
+            by_answer.setdefault(line.answer, []).append(line)
+        resting = by_answer["resting"][0]
+        # Last lit on 30 June 2024 and 36 months of rest: free on 1 July 2027.
+        assert resting.earliest == date(2027, 7, 1)
+        assert "36 months' rest" in resting.because
+        booked = by_answer["booked"][0]
+        for said in ("9 May 2026", "2 Aug 2026", "14 Mar 2026", "6 Sep 2026", "Glass and Frost"):
+            assert said in booked.because
+        strangers = by_answer["not_found"]
+        assert [line.object_number for line in strangers] == [
+            row.split("\t")[0] for row in museum.strangers()
+        ]
+        for line, meant in zip(strangers, museum.free, strict=False):
+            assert meant.object_number in {one["number"] for one in line.nearest}
+        assert "facsimile only" in by_answer["facsimile_only"][0].because
+        assert "64,550 lx·h" in by_answer["go"][0].because  # 1,291 lit hours at 50 lx
+
+    def test_each_request_shows_whether_alternatives_are_named(self, forty: Forty) -> None:
+        _, asked, _ = forty
+        for line in asked.lines.exclude(showing=None).select_related("showing"):
+            assert line.showing is not None
+            assert line.showing.alternatives.count() == line.alternatives
+            assert bool(line.showing.no_alternative_because) == (line.alternatives == 0)
+            assert line.showing.late_note == FOR_ALL.late_note
+        assert {line.alternatives for line in asked.lines.all()} == {0, 2}
+
+    def test_the_answers_come_out_the_same_years_later(self, forty: Forty) -> None:
+        """Also when the house rules and the accounts have changed meanwhile: inputs are stored."""
+        _, asked, _ = forty
+        row = ClassRule.objects.get(sensitivity_class__code="high")
+        row.rest_months, row.allowance_lx_h = 1, 1
+        row.keep(**kept_by())
+        checked = 0
+        for line in asked.lines.exclude(inputs={}):
+            for said in again(line.inputs):
+                if line.answer in (ListAnswer.RESTING, ListAnswer.GO):
+                    assert said.because in line.because
+                    checked += 1
+        assert checked == 35
 
 
 def test_forty_lines_take_as_many_questions_as_four(

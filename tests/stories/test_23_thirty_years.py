@@ -11,11 +11,15 @@ Outside checks: the bag by ``bagit`` (Library of Congress); the digest at the fo
 
 import csv
 import hashlib
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import bagit
 import pytest
+from django.db import transaction
+from django.test import override_settings
 from PIL import Image
 
 from tests.builders.package import NUMBER, TITLE, Diary, make_diary, save
@@ -24,16 +28,31 @@ from tests.papers.reading import page_texts
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def diary(settings: Any, tmp_path: Path) -> Diary:
-    settings.MEDIA_ROOT = tmp_path / "media"
-    return make_diary()
+@pytest.fixture(scope="module")
+def saved(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Diary, Path]]:
+    """The diary and the payload of its package, made once: the tests read and write nothing."""
+    root = tmp_path_factory.mktemp("thirty")
+    with (
+        django_db_blocker.unblock(),
+        override_settings(MEDIA_ROOT=root / "media"),
+        transaction.atomic(),
+    ):
+        diary = make_diary()
+        yield diary, save(diary.museum_object, root / f"{NUMBER}-open-package").folder / "data"
+        transaction.set_rollback(True)
 
 
 @pytest.fixture
-def folder(diary: Diary, tmp_path: Path) -> Path:
+def diary(saved: tuple[Diary, Path]) -> Diary:
+    return saved[0]
+
+
+@pytest.fixture
+def folder(saved: tuple[Diary, Path]) -> Path:
     """The payload; from here on a test reads files and asks no row."""
-    return save(diary.museum_object, tmp_path / f"{NUMBER}-open-package").folder / "data"
+    return saved[1]
 
 
 def table(path: Path) -> list[dict[str, str]]:
@@ -126,7 +145,8 @@ def test_the_old_version_of_a_report_keeps_its_own_words_and_digest(folder: Path
     assert b"Corrects version: 1\n" in two.read_bytes()
 
 
-def test_the_checksum_list_holds_and_finds_one_flipped_byte(folder: Path) -> None:
+def test_the_checksum_list_holds_and_finds_one_flipped_byte(folder: Path, tmp_path: Path) -> None:
+    folder = shutil.copytree(folder.parent, tmp_path / "copy") / "data"
     assert bagit.Bag(str(folder.parent)).validate(processes=1)
     picture = next((folder / "pictures").iterdir())
     data = bytearray(picture.read_bytes())

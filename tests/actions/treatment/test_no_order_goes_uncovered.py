@@ -338,6 +338,7 @@ def plan(codes: Iterable[str]) -> tuple[StepDraft, ...]:
     return tuple(StepDraft(step=step_word(code)) for code in codes)
 
 
+@pytest.mark.walks
 @pytest.mark.django_db
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
 @given(deeds=WAYS, named=st.booleans())
