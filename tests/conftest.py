@@ -34,7 +34,7 @@ PACKAGE = re.compile(r"apt-get install ([a-z0-9.+-]+)")
 
 # What holds a processor, or waits for one, for long: begun first, so that no worker is left with it
 # at the end while the others have nothing more to do.
-LONG = ("crawls", "own_houses", "broker", "chromium", "slow")
+LONG = ("crawls", "own_houses", "broker", "chromium", "walks", "slow")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:

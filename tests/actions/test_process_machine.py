@@ -384,7 +384,6 @@ def trip_knows(code: str) -> bool:
     return any(code == name or code.startswith(f"{name}.") for name in names)
 
 
-@pytest.mark.slow
 @pytest.mark.walks
 @pytest.mark.django_db
 def test_the_ten_things_hold_whatever_people_do() -> None:
