@@ -49,6 +49,8 @@ from lifecycle.records.models import (
 from tests.builders.trip import Museum, Trip
 from tests.process.test_moves_table import EDGES, WHO
 
+pytestmark = [pytest.mark.slow, pytest.mark.walks, pytest.mark.django_db]
+
 # Evidence that its own page writes in the same breath as the move.
 MADE_THERE = ("install.", "takedown.", "rotation.check", "rotation.on_coming", "rotation.photo")
 
@@ -384,8 +386,6 @@ def trip_knows(code: str) -> bool:
     return any(code == name or code.startswith(f"{name}.") for name in names)
 
 
-@pytest.mark.walks
-@pytest.mark.django_db
 def test_the_ten_things_hold_whatever_people_do() -> None:
     profile = settings.get_profile(settings.get_current_profile_name())
     run_state_machine_as_test(
