@@ -2,6 +2,9 @@
 
 Who signs in through single sign-on alone has no password here; the code of their second step
 stands in its place, in the same field, so that signing works without leaving the form.
+
+Two people often sign on one screen, so what is said names the person whose proof was asked for, as
+the form does already; it says nothing of their account that signing does not take.
 """
 
 from collections.abc import Iterator
@@ -19,33 +22,43 @@ CODE = "signing.password"
 
 
 def faults_of_proof(account: Account, typed: str) -> Iterator[Reason]:
-    """Yield why ``typed`` does not prove that the holder of the account is here; else nothing."""
+    """Yield why ``typed`` does not prove that the holder of the account is here; else nothing.
+
+    The account is that of a person on record: nobody else signs.
+    """
     by_code = not account.has_usable_password()
+    whose = account.person.full_name
     if not typed:
-        asked = "the code of your second step" if by_code else "your password again"
-        yield Reason(f"Type {asked} to sign.", FIELD, CODE)
+        asked = "the code of the second step" if by_code else "the password"
+        yield Reason(f"Type {asked} of {whose} again, to sign.", FIELD, CODE)
         return
     if too_many("proof", account.username):
-        text = "Too many wrong tries; nothing was signed. Wait a quarter of an hour, then sign."
+        text = (
+            f"Too many wrong tries to sign as {whose}; nothing was signed. Wait a quarter of an "
+            "hour, then sign."
+        )
         yield Reason(text, FIELD, CODE)
         return
     if by_code:
-        yield from _faults_of_code(account, typed)
+        yield from _faults_of_code(account, whose, typed)
     elif not account.check_password(typed):
         count_wrong("proof", account.username)
-        text = "This is not the password of your account; nothing was signed. Type it again."
+        text = f"This is not the password of {whose}; nothing was signed. Type it again."
         yield Reason(text, FIELD, CODE)
 
 
-def _faults_of_code(account: Account, typed: str) -> Iterator[Reason]:
+def _faults_of_code(account: Account, whose: str, typed: str) -> Iterator[Reason]:
     step = Authenticator.objects.filter(user=account, type=Authenticator.Type.TOTP).first()
     if step is None:
         text = (
-            "You sign in without a password, so a signature takes the code of a second step: "
-            "set one up on your own page, then sign."
+            f"{whose} signs in without a password, so a signature takes the code of a second "
+            "step: it is set up on one’s own page. Nothing was signed."
         )
         yield Reason(text, FIELD, CODE)
     elif not validate_totp_code(decrypt(step.data["secret"]), typed.replace(" ", "")):
         count_wrong("proof", account.username)
-        text = "This is not the code of your second step; nothing was signed. Type the next one."
+        text = (
+            f"This is not the code of the second step of {whose}; nothing was signed. Type the "
+            "next one."
+        )
         yield Reason(text, FIELD, CODE)

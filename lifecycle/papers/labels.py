@@ -1,9 +1,9 @@
 """Every heading, column and question printed on a paper, and where its word comes from.
 
 `trade` is a word conservators and registrars use, `standard` one of an open standard or norm
-(the field lists of European standard 16095 and of the open procedure standard, as our fact sheet,
-section 7, names them), `ours` a plain word of our own. `manage.py labels` prints this list; a test
-draws all papers and finds every one of their headings here.
+(the field lists of European standard 16095 and of the open procedure standard), `ours` a plain
+word of our own. `manage.py labels` prints this list; a test draws all papers and finds every one
+of their headings here.
 """
 
 from dataclasses import dataclass

@@ -1,7 +1,6 @@
 """The cautions that ship, each with its source and its doubt; a museum puts its own in their place.
 
-Matters after our fact sheet, sections 5.3 (iron-gall ink) and 6.3 to 6.7 (steps, materials,
-housings, tests); the sentences are ours.
+They speak of iron-gall ink, steps, materials, housings and tests; the sentences are ours.
 """
 
 from collections.abc import Iterable

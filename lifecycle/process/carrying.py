@@ -2,7 +2,7 @@
 
 Upright-only is no pedantry: a barometer that was laid flat has spilled its mercury. The rules
 inform; a conservator decides, and the safety data sheet and local codes come first.
-Source: facts of practice in our job map, 2.0 and 2.8; 'heavy' from 20 kg is common practice.
+The rules are common practice, and so is 'heavy' from 20 kg.
 """
 
 from collections.abc import Iterable

@@ -1,8 +1,7 @@
 """Cautions where work can hurt someone: on forms before the work, and on the papers that travel.
 
 The sentences are ours. They remind; they do not instruct: each defers to local codes, to the
-safety data sheet and to licensed practice. Matters and measures after our fact sheet, sections
-5.3 (iron-gall ink) and 8 (hazards); what is tagged there as memory is common practice here too.
+safety data sheet and to licensed practice. Matters and measures are common practice.
 """
 
 from collections.abc import Iterable, Mapping

@@ -3,7 +3,7 @@
 Four levels named good, fair, poor and bad, judged by eye: Netherlands institute, information
 sheet 1 of 2001 (Reissland and Hofenk de Graaff); names and purpose after that sheet, definitions
 in our own words from memory. What each asks of handling is common practice, and house rules say
-from which level it binds. Matters of the spot test after our fact sheet, section 5.2.
+from which level it binds. What the spot test tells is common practice, from memory.
 """
 
 from enum import IntEnum

@@ -1,7 +1,7 @@
 """Tests of materials: what each kind of test says, how long it counts, and for which use.
 
 Three grades of the accelerated corrosion test (Oddy), and five years until a test is made again,
-are usual in the trade (from memory; our fact sheet, section 6.7). A pass is a pass of that batch
+are usual in the trade (from memory). A pass is a pass of that batch
 on those metals, not a word about paper: what touches photographs has its own test.
 """
 

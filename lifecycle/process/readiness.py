@@ -1,6 +1,7 @@
 """The fourteen gates of the readiness summary, each a cell computed from the same blockers.
 
-Contents and days after the table of gates in our job map, 2.17.
+Which gates there are is common practice; their days are our own defaults, and a house may change
+them.
 """
 
 from collections.abc import Callable, Iterable, Iterator

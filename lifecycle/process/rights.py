@@ -3,8 +3,8 @@
 'Not you' is a refusal of the person (403); 'not yet' is a sentence and belongs to the gates. The
 word *own* in the table means an exhibition one curates or manages, a job one is named for, a
 gallery one is posted to, or an object on one's guest pass; ``OWN`` says which, cell by cell.
-Source: rights table of our job map, section 4; the exhibition manager after our process text
-('dates, case readiness, run sheets; sees what a registrar sees except lender contacts and bays').
+The table is our own reading of common practice; the exhibition manager has dates, case readiness
+and run sheets, and sees what a registrar sees except lender contacts and bays.
 """
 
 from collections.abc import Callable, Iterator, Mapping

@@ -1,6 +1,6 @@
 """Which gates may be waived, by whom, and which waiver must name its end.
 
-Our reading of the process text. 'Declare ready' says 'gates met or waived', 'send home' says
+Our own reading of the trade. 'Declare ready' says 'gates met or waived', 'send home' says
 'housing fits or waiver with date', 'take in' says 'or an override by the named role'. So the
 preparations may be waived by the role whose judgement they are; the light limit only by the head
 of collections, which is an override; courier clauses by the registrar with the lender's writing.

@@ -22,7 +22,7 @@ class Lab(NamedTuple):
 TIMES_REPEATABILITY: Final = 2
 #: Fewer repeats say nothing of how well a spot can be read again (common practice: 3 to 5).
 LEAST_REPEATS: Final = 2
-#: Bands in our own words, from our fact sheet, section 4.2: upper end, and what it says.
+#: Bands in our own words: upper end, and what it says.
 BANDS: Final = (
     (1.0, "no change"),
     (2.0, "look again"),

@@ -202,7 +202,8 @@ def test_nobody_signs_for_another_with_a_guessed_password(wrong: str) -> None:
             crew.conservator, Role.CONSERVATOR, "guess" if wrong == "other" else "long enough 42"
         ),
     }
-    with pytest.raises(Refused, match="not the password"):
+    whose = crew.technician if wrong == "one" else crew.conservator
+    with pytest.raises(Refused, match=f"not the password of {whose.full_name}"):
         _install(showing, hands["one"], hands["other"])
     assert not InstallCheck.objects.exists()
 

@@ -190,7 +190,7 @@ def test_a_volunteers_reading_counts_when_meter_and_point_are_known(case: Place)
 
 
 def test_who_may_read_light(case: Place) -> None:
-    # Rights table of our job map: conservators; volunteers in their gallery, if trained.
+    # Common practice: conservators read; volunteers in their gallery, if trained.
     with pytest.raises(NotAllowed):
         reading(make_person(Role.CURATOR), case, role=Role.CURATOR)
     with pytest.raises(NotAllowed):

@@ -1,7 +1,7 @@
 """Which forms and papers carry which cautions for the people at work; a missing one fails here.
 
 Hazards of the object itself ride on each of them (``tests/process/test_cautions.py``). The list of
-dangers by activity is common practice, after the safety part of our fact sheet.
+dangers by activity is common practice.
 """
 
 import ast

@@ -185,7 +185,7 @@ def test_a_wrong_password_stands_beside_its_field(marit: Person, diary: MuseumOb
         reverse("condition-sign", args=[report.uid]), {"password": "guessed"}
     )
     assert answer.context["form"].errors["password"] == [
-        "This is not the password of your account; nothing was signed. Type it again."
+        "This is not the password of Marit Oldacre; nothing was signed. Type it again."
     ]
     report.refresh_from_db()
     assert not report.signed

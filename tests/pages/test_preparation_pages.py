@@ -297,7 +297,7 @@ ASKERS = {
 
 @pytest.mark.parametrize("role", [r for r in Role if r not in (Role.COURIER, Role.LENDER)])
 def test_who_may_open_which_form(shop: Workshop, role: Role) -> None:
-    """Cells of our job map 4 for somebody with no job, gallery or exhibition of their own."""
+    """Cells of the rights table for somebody with no job, gallery or exhibition of their own."""
     client = visitor(role)
     got = {name: client.get(reverse(name, args=[shop.showing.uid])).status_code for name in ASKERS}
     assert got == {name: 200 if role in able else 403 for name, able in ASKERS.items()}

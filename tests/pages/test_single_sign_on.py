@@ -250,16 +250,17 @@ class TestSigning:
         return str(format_hotp_value(hotp_value(step.data["secret"], counter)))
 
     def test_the_code_of_the_second_step_stands_in_for_the_password(self) -> None:
-        account = without_password(make_person(Role.CONSERVATOR))
+        account = without_password(make_person(Role.CONSERVATOR, name="Piers Hallam"))
         said = [reason.text for reason in faults_of_proof(account, "123456")]
-        assert "set one up on your own page" in said[0]
+        assert "Piers Hallam signs in without a password" in said[0]
         Authenticator.objects.create(user=account, type="totp", data={"secret": "JBSWY3DPEHPK3PXP"})
         assert list(faults_of_proof(account, self.code(account))) == []
         spaced = f"{self.code(account)[:3]} {self.code(account)[3:]}"
         assert list(faults_of_proof(account, spaced)) == []
         wrong = "000000" if self.code(account) != "000000" else "111111"
-        assert "not the code" in next(faults_of_proof(account, wrong)).text
-        assert "Type the code" in next(faults_of_proof(account, "")).text
+        theirs = "the code of the second step of Piers Hallam"
+        assert f"not {theirs}" in next(faults_of_proof(account, wrong)).text
+        assert f"Type {theirs}" in next(faults_of_proof(account, "")).text
 
     def test_who_has_a_password_signs_with_it_and_not_with_a_code(self) -> None:
         account = make_person(Role.CONSERVATOR).account
@@ -269,11 +270,12 @@ class TestSigning:
         assert "not the password" in next(faults_of_proof(account, self.code(account))).text
 
     def test_guessing_at_a_signature_comes_to_an_end_and_begins_anew(self) -> None:
-        account = make_person(Role.CONSERVATOR).account
+        account = make_person(Role.CONSERVATOR, name="Piers Hallam").account
         assert account is not None
         cache.clear()
         for _ in range(20):
             next(faults_of_proof(account, "a guess"))
-        assert "Too many wrong tries" in next(faults_of_proof(account, "long enough 42")).text
+        stopped = next(faults_of_proof(account, "long enough 42")).text
+        assert "Too many wrong tries to sign as Piers Hallam" in stopped
         cache.clear()  # what the cache itself does after a quarter of an hour
         assert list(faults_of_proof(account, "long enough 42")) == []

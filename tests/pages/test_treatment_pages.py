@@ -342,7 +342,7 @@ SEE = {Role.CONSERVATOR, Role.CURATOR, Role.REGISTRAR, Role.HEAD_OF_COLLECTIONS,
 
 @pytest.mark.parametrize("role", [r for r in Role if r not in (Role.COURIER, Role.LENDER)])
 def test_who_may_see_and_who_may_work_on_a_proposal(scene: Scene, role: Role) -> None:
-    """The cells of our job map 4: see, propose and log, consent."""
+    """The cells of the rights table: see, propose and log, consent."""
     version = scene.sent()
     client = visitor(role)
     sees = role in SEE | {Role.EXHIBITION_MANAGER}

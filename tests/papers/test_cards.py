@@ -1,6 +1,6 @@
 """Tags and labels: their true size on any stock, and that nothing that warns is left out.
 
-Outside checks: sizes after our job map, papers P9 and P10; A7 is 74 × 105 mm and eight of it make
+Outside checks: sizes of tags and labels are our own choice; A7 is 74 × 105 mm and eight of it make
 an A4 (ISO 216, which rounds down to whole millimetres).
 """
 

@@ -1,8 +1,7 @@
 """The frame of every paper, its type sizes and margins, and that drawing again gives the same.
 
-Outside checks: margins, sizes and what head and foot carry after our job map 3.0 (common practice
-where it names no source); the pages' sizes after ISO 216 (A4 210 × 297 mm) and ANSI/ASME Y14.1
-(Letter 8.5 × 11 in).
+Outside checks: margins, type sizes and what head and foot carry are common practice, typed here by
+hand; the pages' sizes after ISO 216 (A4 210 × 297 mm) and ANSI/ASME Y14.1 (Letter 8.5 × 11 in).
 """
 
 import io

@@ -1,7 +1,7 @@
 """P2, treatment proposal and consent, as it is drawn.
 
-Outside checks: what it carries and in which order is common practice as our job map 3.1 has it: 'do
-nothing' first, the version on every page, a place to decide and to sign for each who is asked.
+Outside checks: what it carries and in which order is common practice: 'do nothing' first,
+the version on every page, a place to decide and to sign for each who is asked.
 """
 
 from dataclasses import replace

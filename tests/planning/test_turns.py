@@ -41,7 +41,7 @@ def test_the_mondays_of_the_run_are_its_closed_days() -> None:
 
 
 def test_the_diary_is_most_even_when_turned_on_15_june() -> None:
-    # Our worked rows, story 14.
+    # Worked out by hand, story 14.
     sharing = diary()
     table = {plan.days[0].day: doses(plan) for plan in sharing.single()}
     assert table[date(2026, 6, 8)] == (26_376, 29_700)
@@ -55,7 +55,7 @@ def test_the_diary_is_most_even_when_turned_on_15_june() -> None:
 
 
 def test_past_doses_of_10000_and_2000_turn_after_32_days_and_end_at_22800() -> None:
-    # Fact sheet 1.10 no. 8: D = 84 days, 400 lx·h a day; k = (84 + (2,000 − 10,000) / 400) / 2.
+    # Worked out by hand: D = 84 days, 400 lx·h a day; k = (84 + (2,000 − 10,000) / 400) / 2.
     start = date(2026, 1, 1)
     run = Run(
         timetable=every_day(9 * 60, 17 * 60),

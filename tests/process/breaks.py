@@ -1,6 +1,6 @@
 """Every gate of every move, broken alone: what is changed, and the one reason that must follow.
 
-Written from the process text, move by move, and not from the gates.
+Written move by move from what each must wait for, and not from the gates.
 """
 
 from dataclasses import replace

@@ -1,7 +1,7 @@
 """Facts with which every move is free, one change away from each refusal.
 
 The object is a lent one with two faces and every clause a loan can carry, so that no gate is
-passed because it does not apply. Names after the demo museum of the job map, all invented.
+passed because it does not apply. Names after the demo museum, all invented.
 """
 
 from dataclasses import fields, is_dataclass, replace

@@ -1,6 +1,6 @@
-"""The cautions that ship against our fact sheet, sections 5.3 and 6, row by row with its tags.
+"""The cautions that ship, row by row with the tag of where each comes from.
 
-Tags there: SEEN in a stored text, MEMORY(h) well known, MEMORY(m) to be checked, COMMON PRACTICE.
+Tags: SEEN in a stored text, MEMORY(h) well known, MEMORY(m) to be checked, COMMON PRACTICE.
 The last column of the table says which of them; 'house' are rules that read the house's own record.
 """
 
@@ -68,7 +68,7 @@ def test_the_table_that_ships_is_that_of_the_fact_sheet_with_its_tags() -> None:
 
 
 def test_what_is_from_memory_and_not_sure_says_that_it_is_to_be_checked() -> None:
-    """The fact sheet's policy: MEMORY(m) ships labelled, MEMORY(l) does not ship."""
+    """What is doubtful says so: MEMORY(m) ships labelled, MEMORY(l) does not ship."""
     doubtful = [rule for rule in RULES if rule.basis is Basis.CHECK]
     assert doubtful
     assert all("check it before you rely on it" in rule.basis.label for rule in doubtful)

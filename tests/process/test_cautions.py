@@ -1,4 +1,4 @@
-"""Each hazard gives its caution on each form and paper; after the fact sheet, 5.3 and 8."""
+"""Each hazard gives its caution on each form and paper; common practice, typed here by hand."""
 
 import pytest
 

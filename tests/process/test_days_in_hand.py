@@ -25,7 +25,7 @@ from tests.process.test_duties import TODAY, R, by_code, codes, shown
 def test_days_in_hand_go_up_the_ladder_and_everybody_below_keeps_the_task(
     left: int, also: set[Role], step: str
 ) -> None:
-    """Job map 2.17: below 21, 7, 0; at once. The conservator has it at every step."""
+    """Our own steps: below 21, 7, 0; at once. The conservator has it at every step."""
     line = FaceLight(face_id=A, days_in_hand=left, last_day=TODAY + timedelta(days=left))
     duty = by_code(shown(light=ShowingLight(faces=(line,))), "light.account")
     assert (duty.role, set(duty.also), duty.stopped) == (R.CONSERVATOR, also, False)
@@ -34,7 +34,7 @@ def test_days_in_hand_go_up_the_ladder_and_everybody_below_keeps_the_task(
 
 
 def test_past_its_last_day_it_is_an_exception_of_the_head_until_it_is_overridden_by_name() -> None:
-    """Job map 2.11: after the last permissible day, an exception for the head of collections."""
+    """After the last permissible day, an exception for the head of collections."""
     light = ShowingLight(
         faces=(FaceLight(face_id=A, days_in_hand=-2, last_day=TODAY - timedelta(days=2)),)
     )

@@ -1,4 +1,4 @@
-"""Duties: one per rule of the job map, 2.17, with its day, its people and a key that stays."""
+"""Duties: one per rule, with its day, its people and a key that stays."""
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -250,7 +250,7 @@ def test_a_second_face_asks_for_a_turn_three_weeks_before() -> None:
 
 
 def test_housing_is_chased_from_twenty_eight_days_before_closing() -> None:
-    """Acceptance story 20: 28 days from closing and no housing made: it is in the list."""
+    """Story 20: 28 days from closing and no housing made: it is in the list."""
     closing = TODAY + timedelta(days=28)
     facts = shown(exhibition__closes=closing, preparation__housing__fits=False)
     duty = by_code(facts, "housing.fits")

@@ -1,6 +1,6 @@
 """Each gate of each move broken alone gives exactly its reason; and without the gate it does not.
 
-The breaks stand in ``breaks.py``, written from the process text.
+The breaks stand in ``breaks.py``, written apart from the gates.
 """
 
 from dataclasses import replace

@@ -1,7 +1,7 @@
 """Random people, days and mistakes over facts: whatever happens, the process keeps its word.
 
-What is expected here is written from 'things that must always hold' of the process text and from
-the table of moves typed in ``test_moves_table``, not from the gates.
+What is expected here is written from what must always hold and from the table of moves typed in
+``test_moves_table``, not from the gates.
 """
 
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-"""Rights, cell by cell: the table of the job map, section 4, typed here by hand."""
+"""Rights, cell by cell: the whole table typed here a second time, by hand."""
 
 import pytest
 

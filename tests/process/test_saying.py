@@ -164,7 +164,7 @@ NEVER = (
 
 
 def test_the_chain_that_always_holds_can_not_be_waived() -> None:
-    """README and process text: examination, consent, light limit, de-install check, housing."""
+    """No museum leaves out examination, consent, light limit, de-install check, housing."""
     assert not [code for code in WAIVABLE if code.startswith(NEVER)]
     light = [code for code in WAIVABLE if code.startswith(("light.", "account.", "install.c"))]
     assert light

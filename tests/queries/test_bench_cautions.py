@@ -1,4 +1,4 @@
-"""What on record makes an object and a step not go together (our fact sheet, 5 and 6)."""
+"""What on record makes an object and a step not go together."""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -72,7 +72,7 @@ def somebody(db: None) -> Person:
 def test_a_material_of_the_object_raises_its_caution_and_no_other(
     material: str, step: str, raises: set[tuple[str, str]]
 ) -> None:
-    """Albumen and alkaline board: the fear was withdrawn in 1984 (our fact sheet, 6.6)."""
+    """Albumen and alkaline board: the fear was withdrawn in 1984 (from memory)."""
     assert warned(of(material), step) == raises
 
 
@@ -89,7 +89,7 @@ def test_alkaline_board_meets_a_cyanotype_and_unbuffered_board_does_not() -> Non
 
 
 def test_a_material_whose_test_failed_lapsed_or_is_missing() -> None:
-    """Five years are usual for an Oddy test, or a new batch (our fact sheet, 6.7)."""
+    """Five years are usual for an Oddy test, or a new batch (from memory)."""
     thing = make_object()
     five_years = DAY.replace(year=DAY.year - 5)
     last_day = board(grade="a", test_state=MaterialTest.TESTED, tested_on=five_years)

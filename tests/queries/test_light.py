@@ -76,7 +76,7 @@ def planned(lux_face: Face | None = None, **values: Any) -> Showing:
 
 
 def test_the_account_of_a_plate_shown_at_48_lux_has_61968_spent_and_13032_left() -> None:
-    account = account_of(shown_face(), AFTER)  # our worked rows, from rows this time
+    account = account_of(shown_face(), AFTER)  # worked out by hand, from rows this time
     assert (account.spent.likely, account.booked.likely) == (61_968, 0)
     assert account.left is not None
     assert account.left.likely == 13_032
@@ -214,7 +214,7 @@ def test_on_display_the_last_day_and_the_days_in_hand_are_known() -> None:
 
 
 def test_the_loan_s_end_binds_the_last_day_and_an_extension_puts_it_off() -> None:
-    """Job map 5.4: the loan's end is one of the limits."""
+    """Common practice: the loan's end is one of the limits."""
     crew = make_crew()
     face = shown_face(until=None, months=3)
     showing = Showing.objects.get(museum_object=face.museum_object)

@@ -91,7 +91,7 @@ def test_a_held_object_stands_first(trip: Trip) -> None:
 
 
 def test_the_steward_hears_of_meters_and_of_accounts_that_end() -> None:
-    """Job map 2.17: meter calibration due in 30 days; account end date in 14 days."""
+    """Our own days: meter calibration due in 30 days; account end date in 14 days."""
     steward = make_person(R.STEWARD)
     day = AT.date()
     Instrument(

@@ -109,7 +109,7 @@ def of_ferry(at: datetime, decision: Decision = Decision.AGREE, **more: Any) -> 
 
 
 def test_a_named_community_agrees_too_and_its_last_word_counts_whoever_spoke() -> None:
-    """Our job map 2.4: source community where agreed."""
+    """Common practice: the source community where that was agreed."""
     curator = said(1, SENT)
     assert not is_consented(version(curator, community=FERRY), clock(SENT))
     yes = version(curator, of_ferry(SENT), community=FERRY)

@@ -1,8 +1,7 @@
 """The condition record against the field lists of the trade, source by source.
 
-Each list names its source as our fact sheet (section 7) tags it: SEEN means its text was read,
-'from memory' and 'common practice' say what they are. The right side of each line is where the
-fact stands with us.
+Each list names its source: SEEN means its text was read, 'from memory' and 'common practice' say
+what they are. The right side of each line is where the fact stands with us.
 """
 
 import pytest
@@ -58,7 +57,7 @@ AIC = {
 }
 # EN 16095:2012, condition recording of movable heritage: purpose, status, essential contents. The
 # Swedish summary was SEEN, the standard itself was not: the contents below are our reading of it
-# together with our own list in the fact sheet, 7.3 (union of the three and our choice).
+# together with our own choice (union of the three lists and ours).
 EN_16095 = {
     "purpose of the report": "ConditionReport.kind",
     "status of the report": "ConditionReport.signed_at",
@@ -119,7 +118,7 @@ def test_the_kinds_of_report_cover_every_move() -> None:
 
 
 def test_not_looked_at_and_could_not_be_seen_are_answers_of_their_own() -> None:
-    """Our job map, rule 3 of every record."""
+    """Common practice: a record tells what was not looked at from what could not be seen."""
     answers = {state.value for state in FeatureState}
     assert {"same", "not_looked_at", "could_not_be_seen"} <= answers
     assert CompareResult.CANNOT_TELL in CompareResult
@@ -133,7 +132,7 @@ def test_severity_runs_from_trace_to_threat() -> None:
 
 
 def test_the_lights_of_examination_are_the_trade_s() -> None:
-    """Our fact sheet, 6.2: raking and UV fluorescence SEEN, the rest from memory."""
+    """Raking and UV fluorescence SEEN in print, the rest from memory."""
     assert {"diffuse", "raking", "transmitted", "uv_fluorescence", "near_infrared"} <= {
         light.value for light in LightKind
     }

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from lifecycle.science.blue_wool import NOTICEABLE, Column, column_for, steps_of
 
 # Mlx·h, UV present and UV removed: the commonly quoted table after Michalski, from memory, typed a
-# second time here from our fact sheet.
+# second time here.
 TABLE = {
     1: (0.22, 0.3),
     2: (0.6, 1),

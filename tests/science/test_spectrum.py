@@ -2,7 +2,7 @@
 
 Illuminant A is the formula of ISO 11664-2; D65 is its table in steps of 10 nm, from memory. The
 figures they are held to were computed apart, with another program on data of the colour-science
-package, in steps of 1 nm (our fact sheet, 1.6).
+package, in steps of 1 nm.
 """
 
 from math import exp

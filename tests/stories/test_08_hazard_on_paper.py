@@ -1,6 +1,6 @@
 """Story 8, hazard rides along: what the movement slip and its removal card say.
 
-Source: acceptance story 8 and failure F18 of our job map.
+Common practice: nothing hazardous is carried without its hazard in words on the paper.
 """
 
 import pytest

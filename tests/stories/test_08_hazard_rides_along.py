@@ -1,4 +1,4 @@
-"""Story 8 of our job map, records side: the barometer and the herbarium sheet on the move."""
+"""Story 8, records side: the barometer and the herbarium sheet on the move."""
 
 from datetime import UTC, datetime
 

@@ -1,4 +1,4 @@
-"""Story 10 of our job map: the courier's half hour, and what happens when the train leaves first.
+"""Story 10: the courier's half hour, and what happens when the train leaves first.
 
 The trace of humidity that the story names is a drawing of another part; the readings are seen.
 """

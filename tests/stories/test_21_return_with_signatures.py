@@ -1,4 +1,4 @@
-"""Story 21 of our job map: the kite goes home by scan and signature; the file waits for P7."""
+"""Story 21: the kite goes home by scan and signature; the file waits for P7."""
 
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta

@@ -3,7 +3,7 @@
 Given the tool is gone, when someone opens the export folder of HCM.1908.12, then a README in plain
 words, one text file per report with full names, units and term definitions, CSV of readings,
 images, PDFs and a checksum list are there, and the digest printed at the foot of a paper from 2026
-can be recomputed from the text file. Source: our job map, section 6, story 23.
+can be recomputed from the text file.
 
 Outside checks: the bag by ``bagit`` (Library of Congress); the digest at the foot of the paper by
 ``hashlib`` (SHA-256, FIPS 180-4) over the text file, and read off the PDF by ``pypdf``.

@@ -1,6 +1,6 @@
 """Story 2: two people on one report, and a thin baseline that is refused.
 
-Source: our job map, section 6, story 2; failure F17 (a baseline too thin to compare).
+Common practice: a baseline without a picture of the face is too thin to compare with.
 """
 
 from datetime import timedelta

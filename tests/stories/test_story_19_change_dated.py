@@ -1,6 +1,6 @@
 """Story 19: a change found at de-install is dated from reports and looks.
 
-Source: our job map, section 6, story 19, and 5.8. Years: the exhibition of 2026.
+The span between two looks is common practice. Years: the exhibition of 2026.
 """
 
 from datetime import UTC, datetime

@@ -25,7 +25,7 @@ from lifecycle.records.models import (
 )
 
 BASELINE_DAYS: Final = 30
-"""Part B serves as the next baseline when it is younger than this (our process text)."""
+"""Part B serves as the next baseline when it is younger than this: our own rule."""
 
 
 @transaction.atomic

@@ -29,7 +29,7 @@ from lifecycle.records.models.display.ending import FacsimileOut, FoundAs, Mount
 from lifecycle.records.models.display.rotation import AppointmentKind
 
 PART_A_WITHIN: Final = timedelta(hours=1)
-"""In an emergency part A may follow within the hour (our process text)."""
+"""In an emergency part A may follow within the hour: our own rule."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,7 +36,7 @@ RULES: Final = (
     open_ends.waiver_ending,
     open_ends.loan_ending,
 )
-"""Intervals after our job map, 2.17; each rule looks at the facts and nothing else."""
+"""Each rule looks at the facts and nothing else; its days are common practice or our own."""
 
 
 def duties(facts: ShowingFacts) -> Iterator[Duty]:

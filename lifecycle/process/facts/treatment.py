@@ -9,7 +9,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 
 ANSWER_DAYS: Final = 10
-"""Working days in which whoever is asked for consent answers (our job map, 2.4)."""
+"""Working days in which whoever is asked for consent answers: our own default."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

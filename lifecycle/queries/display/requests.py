@@ -8,7 +8,7 @@ from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.records.models import Exhibition, MuseumObject, Showing
 
 OWN_LEAD: Final = timedelta(weeks=26)
-"""A request is normal until 26 weeks before the install begins (our job map, 2.1)."""
+"""A request is normal until 26 weeks before the install begins (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +51,7 @@ def other_bookings(museum_object: MuseumObject, showing: Showing | None) -> list
 def late_by(exhibition: Exhibition, today: date) -> int:
     """Return by how many days a request made today is late; nothing or less when it is in time.
 
-    Rare material is asked of a lender six months ahead, which is the same 26 weeks (our job map,
-    2.1 and its source on loans).
+    Rare material is asked of a lender six months ahead, which is the same 26 weeks
+    (common practice).
     """
     return (today - (exhibition.install_from - OWN_LEAD)).days

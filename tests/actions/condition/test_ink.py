@@ -167,7 +167,7 @@ def test_cracks_are_not_rated_under_uv_and_an_area_has_words() -> None:
 
 
 def test_a_negative_test_is_no_proof_of_safety() -> None:
-    """After the fact sheet: iron(III) or acid may remain; a reducing step shows total iron."""
+    """Common practice: iron(III) or acid may remain; a reducing step shows total iron."""
     assert "no proof of safety" in spot_test_means(SpotTest.FREE_IRON, 0)
     assert "No iron found" in spot_test_means(SpotTest.TOTAL_IRON, 0)
 

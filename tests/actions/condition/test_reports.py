@@ -237,7 +237,7 @@ def test_stale_circumstances_come_back_field_by_field(marit: Person, face: Face)
 def test_a_light_says_what_its_kind_needs(
     marit: Person, face: Face, values: dict[str, Any], field: str
 ) -> None:
-    """The side of raking light is recorded; UV is exposure (our fact sheet, section 6.2)."""
+    """The side of raking light is recorded; UV is exposure (common practice)."""
     with pytest.raises(Refused) as refused:
         add_light(report=start_draft(faces=[face], by=marit), **values, **doing(marit))
     assert [reason.field for reason in refused.value.reasons] == [field]

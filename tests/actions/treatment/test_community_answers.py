@@ -1,7 +1,7 @@
 """A source community agrees before treatment: somebody of the house puts its answer on record.
 
-The party is our job map 2.4 ('source community where agreed'); that nobody signs for another is
-the owner's rule, so the signature is that of whoever writes the answer down.
+The party is common practice ('source community where agreed'); nobody signs for another here, so
+the signature is that of whoever writes the answer down.
 """
 
 from datetime import timedelta

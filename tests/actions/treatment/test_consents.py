@@ -1,7 +1,7 @@
 """Who must consent to a version, whose word counts, and for how long.
 
-The parties are common practice, with our job map 2.4: curator always, the lender of a loan in
-writing, the head of collections when it can't be undone.
+The parties are common practice: curator always, the lender of a loan in writing, the head of
+collections when it can't be undone.
 """
 
 from datetime import date, timedelta

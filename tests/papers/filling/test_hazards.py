@@ -1,7 +1,7 @@
 """A hazard on the object is on its papers, in words and as a caution: none may be missing.
 
-Outside check: the cautions are those of our fact sheet, section 8 (mostly common practice); the
-acceptance is failure F18 of the job map ('a move cannot be printed without them').
+Outside check: the cautions are common practice for the most part, and so is it that a move cannot
+be printed without them.
 """
 
 import pytest
