@@ -1,6 +1,7 @@
 """Keep a picture or a scan: the file by the hash of its content first, then the row."""
 
 from datetime import datetime
+from functools import partial
 from typing import Final
 
 from django.db import transaction
@@ -32,11 +33,15 @@ def receive_picture(data: Source, field: str = "picture") -> CheckedPicture:
         checked = check_picture(data)
     except BadPicture as bad:
         raise Refused(Reason(str(bad), field, "picture.bad")) from bad
+    _write_files(checked)
+    return checked
+
+
+def _write_files(checked: CheckedPicture) -> None:
     original = picture_path(checked.sha256, "original", checked.mime)
     keep_pieces(original, checked.pieces(), checked.size_bytes)
     if checked.screen is not None and checked.thumbnail is not None:
         keep_copies(checked.sha256, checked.screen, checked.thumbnail)
-    return checked
 
 
 def store_picture(
@@ -86,6 +91,8 @@ def store_picture(
     with transaction.atomic():
         picture.keep(by=by, role=role, why="picture kept", at=at)
         ask_for_copies(picture=picture, by=by, at=at)
+        # The same bytes may have come in a form that was refused meanwhile, and have gone with it.
+        transaction.on_commit(partial(_write_files, checked))
     return picture
 
 
@@ -108,7 +115,9 @@ def store_document(
         checked = check_document(data)
     except BadPicture as bad:
         raise Refused(Reason(str(bad), field, "scan.bad")) from bad
-    keep_file(document_path(checked.sha256, checked.mime), checked.data)
+    keep = partial(keep_file, document_path(checked.sha256, checked.mime), checked.data)
+    keep()
+    transaction.on_commit(keep)  # as with a picture
     document = Document(
         sha256=checked.sha256,
         name=_short_name(name) or f"scan.{checked.suffix}",

@@ -9,6 +9,7 @@ import os
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import IO, Final
 
@@ -17,6 +18,18 @@ from django.core.files.storage import default_storage
 
 #: How names begin while their file is being written; ``stored_files`` passes them over.
 UNFINISHED: Final = ".unfinished-"
+_WRITTEN: ContextVar[list[str] | None] = ContextVar("files written in this block", default=None)
+
+
+@contextmanager
+def newly_written() -> Iterator[list[str]]:
+    """The names of the files that come into the store within the block, as they come."""
+    names: list[str] = []
+    outside = _WRITTEN.set(names)
+    try:
+        yield names
+    finally:
+        _WRITTEN.reset(outside)
 
 
 @contextmanager
@@ -48,6 +61,8 @@ def keep_pieces(path: str, pieces: Iterable[bytes], size: int) -> None:
     with writing(path) as file:
         for piece in pieces:
             file.write(piece)
+    if (names := _WRITTEN.get()) is not None:
+        names.append(path)
 
 
 def keep_file(path: str, data: bytes) -> None:

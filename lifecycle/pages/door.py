@@ -19,6 +19,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.timezone import now
 
+from lifecycle.actions.brought_files import gone_unless_named
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
 from lifecycle.process.stages import Role
@@ -106,7 +107,7 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         known.second_step_by = here.set_up_by(facts, account)
         if known.second_step_by is not None and known.second_step_by < today:
             return second_step_first(known)
-        with timezone.override(zone_of(person)):
+        with timezone.override(zone_of(person)), gone_unless_named():
             return view(known, *args, **kwargs)
 
     return through_the_door

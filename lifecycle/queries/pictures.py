@@ -1,6 +1,6 @@
 """Where kept files lie, and what of them may be handed out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final, Literal
 from zipfile import BadZipFile, ZipFile
 
@@ -120,6 +120,24 @@ def picture_of(sha256: str) -> Picture | None:
 
 def document_of(sha256: str) -> Document | None:
     return Document.objects.filter(sha256=sha256).order_by("pk").first()
+
+
+def named_by_no_row(files: Iterable[str]) -> list[str]:
+    """Return those of some files of the store that belong to no picture and no scan on record.
+
+    Files of another kind are left out; two queries where there is anything to ask.
+    """
+    digests = {
+        name: name.split("/")[2].partition(".")[0]
+        for name in files
+        if name.startswith(("pictures/", "documents/"))
+    }
+    if not digests:
+        return []
+    wanted = set(digests.values())
+    named = set(Picture.objects.filter(sha256__in=wanted).values_list("sha256", flat=True))
+    named |= set(Document.objects.filter(sha256__in=wanted).values_list("sha256", flat=True))
+    return [name for name, digest in digests.items() if digest not in named]
 
 
 def stored_files(folder: str = "") -> Iterator[str]:

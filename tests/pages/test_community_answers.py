@@ -1,5 +1,6 @@
 """Answers from outside, of a source community or a lender, put on record in the browser."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from lifecycle.actions.preparation.mounts import ask_for_mount
 from lifecycle.papers.filling.treatment_proposal import treatment_proposal_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import OwnerKind
+from lifecycle.queries.pictures import stored_files
 from lifecycle.records.models import (
     Document,
     Organisation,
@@ -64,7 +66,10 @@ def told(**values: Any) -> dict[str, Any]:
     return said | values
 
 
-def test_the_registrar_puts_the_communitys_answer_on_record_and_the_bench_opens() -> None:
+def test_the_registrar_puts_the_communitys_answer_on_record_and_the_bench_opens(
+    settings: Any, tmp_path: Path
+) -> None:
+    settings.MEDIA_ROOT = tmp_path
     scene = Named()
     josephine = scene.client(scene.josephine)
     address = reverse("consent-community", args=[scene.version.uid])
@@ -76,6 +81,7 @@ def test_the_registrar_puts_the_communitys_answer_on_record_and_the_bench_opens(
     assert "Asa Merrin" in text(wrong)
     assert not Consent.objects.exists()
     assert not Document.objects.exists()
+    assert not list(stored_files()), "the writing went with the refusal"
     josephine.post(address, told())
     given = Consent.objects.get()
     assert (given.spoken_by, given.person) == ("Asa Merrin", scene.josephine)

@@ -1,7 +1,8 @@
 """Lamps of a case: hung, changed, put right on record, taken out; each change is a light event.
 
-A change voids the light that was measured there, and a change of heat in the case's own air the
-climate run as well; a record that is only put right voids nothing.
+A change voids the light that was measured wherever the lamp lights: light stops at no position, so
+a lamp at one position of a case is a change for all of them. A change of heat in the case's own air
+voids the climate run as well; a record that is only put right voids nothing.
 """
 
 from collections.abc import Iterator
@@ -19,6 +20,7 @@ from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.changes import who_saved
 from lifecycle.queries.preparation.lamps import about_lamps
+from lifecycle.queries.rights import case_around
 from lifecycle.records.models.light import ChangeOfLight
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.places import Place
@@ -258,14 +260,20 @@ def _tell(
     role: Role,
     at: datetime,
 ) -> None:
-    """Report the light event, unless the same change is told of for that minute already."""
-    if told_already(row.place, what, changed.at, changed.at) is not None:
+    """Report the light event of all the lamp lights, unless it is told of for that minute already.
+
+    Whether its light reaches the neighbours nobody has measured, so it is taken to.
+    """
+    lit = case_around(row.place)
+    if told_already(lit, what, changed.at, changed.at) is not None:
         return
+    if lit != row.place:
+        note = f"at {row.place}, {note}"
     report_light_event(
         by=by,
         role=role,
         at=at,
-        place=row.place,
+        place=lit,
         what=what,
         from_at=changed.at,
         note=note[:NOTE_LENGTH],

@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -206,6 +207,7 @@ def take_over_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     fields["place"].fill()
     fields["conservator"].queryset = conservators_on(museum_day(request.at))
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         scan = data["last_report_scan"]
         document = None

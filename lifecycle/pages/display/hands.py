@@ -1,10 +1,13 @@
 """The two who stand at the case: fields for both hands, and how they become signatures."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any, ClassVar
 
 from django import forms
 from django.conf import settings
+from django.db import transaction
 from django.utils.functional import lazy
 
 from lifecycle.actions.pictures import store_document
@@ -76,10 +79,14 @@ def role_in_hand(facts: PersonFacts, about: SubjectFacts, deed: Deed = Deed.HAND
     return next((role for role in IN_ORDER if may(facts, deed, about, role)), None)
 
 
+@contextmanager
 def hands_of(
     request: SignedInRequest, data: dict[str, Any], about: SubjectFacts
-) -> tuple[Hand, Hand]:
-    """Return the two hands as the form gives them.
+) -> Iterator[tuple[Hand, Hand]]:
+    """The two hands as the form gives them; what they sign is done inside the block.
+
+    It is one transaction with the scan of a signed sheet, which is kept with what it signs or not
+    at all. A password is checked before it begins, since that takes most of a second.
 
     :raises NotAllowed: the person at the screen may not handle this object
     :raises Refused: the second person may not, or the paper is no scan
@@ -94,23 +101,31 @@ def hands_of(
             "plan a day with their name, or name somebody else."
         )
         raise Refused(Reason(text, "second_person", "people.second"))
-    other = second_hand(request, data, second, second_role, role)
+    sheet = data.get("second_scan")
+    other = None
+    if sheet is None:
+        password = data.get("second_password", "")
+        other = _proved(with_account(person=second, role=second_role, password=password), request)
+    with transaction.atomic():
+        if other is None:
+            other = _proved(_on_sheet(request, data, second, second_role, role), request)
+        yield one, other
+
+
+def _proved(second: Hand, request: SignedInRequest) -> Hand:
+    """The second person's hand, proved; what is against it stands beside their own fields."""
     try:
-        return one, prove(other, at=request.at)
+        return prove(second, at=request.at)
     except Refused as refused:
         faults = [replace(fault, field=f"second_{fault.field}") for fault in refused.reasons]
         raise Refused(faults) from refused
 
 
-def second_hand(
+def _on_sheet(
     request: SignedInRequest, data: dict[str, Any], second: Person, second_role: Role, role: Role
 ) -> Hand:
-    """The second person's hand: on paper when a sheet was sent, else by password."""
-    sheet = data.get("second_scan")
-    if sheet is None:
-        return with_account(
-            person=second, role=second_role, password=data.get("second_password", "")
-        )
+    """The second person's hand on the sheet that was sent."""
+    sheet = data["second_scan"]
     scan = store_document(
         data=sheet.read(),
         name=sheet.name,

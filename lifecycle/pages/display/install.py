@@ -233,29 +233,29 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         place = data["place_code"] or plan.place
         if place is None:
             raise Refused(Reason("Scan the code of the position.", "place_code", "install.place"))
-        one, other = hands_of(request, data, about)
-        if "keep_open" in request.POST:
-            open_check(
-                pair=pair_of(one, other),
+        with hands_of(request, data, about) as (one, other):
+            if "keep_open" in request.POST:
+                open_check(
+                    pair=pair_of(one, other),
+                    at=request.at,
+                    showing=showing,
+                    face=data["face"],
+                    place=place,
+                    seen=form.seen(),
+                    begun_at=data["observed_at"],
+                )
+                return f"The check of {called(showing)} stays open."
+            install(
+                one=one,
+                other=other,
                 at=request.at,
                 showing=showing,
                 face=data["face"],
                 place=place,
                 seen=form.seen(),
-                begun_at=data["observed_at"],
+                observed_at=data["observed_at"],
+                seen_entry=data["seen_entry"],
             )
-            return f"The check of {called(showing)} stays open."
-        install(
-            one=one,
-            other=other,
-            at=request.at,
-            showing=showing,
-            face=data["face"],
-            place=place,
-            seen=form.seen(),
-            observed_at=data["observed_at"],
-            seen_entry=data["seen_entry"],
-        )
         return f"{called(showing)} is on display in {place.name}."
 
     page = FormPage(

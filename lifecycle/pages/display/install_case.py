@@ -102,16 +102,16 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         lines.append(LineOnPage(row, own))
     if request.method == "POST" and all([form.is_valid(), *(one.form.is_valid() for one in lines)]):
         try:
-            one, other = hands_of(request, form.cleaned_data, about)
-            said = [line for each in lines if (line := each.line()) is not None]
-            _refuse_strange_hands(other, said, request.at)
-            result = install_case(
-                one=one,
-                other=other,
-                at=request.at,
-                lines=said,
-                observed_at=form.cleaned_data["observed_at"],
-            )
+            with hands_of(request, form.cleaned_data, about) as (one, other):
+                said = [line for each in lines if (line := each.line()) is not None]
+                _refuse_strange_hands(other, said, request.at)
+                result = install_case(
+                    one=one,
+                    other=other,
+                    at=request.at,
+                    lines=said,
+                    observed_at=form.cleaned_data["observed_at"],
+                )
         except Refused as refused:
             refusal_to_form(form, refused)
         else:

@@ -99,19 +99,19 @@ def swap_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     other = planned.other_showing if planned else None
 
     def act(data: dict[str, Any]) -> str:
-        one, other = hands_of(request, data, about)
-        swap(
-            one=one,
-            other=other,
-            at=request.at,
-            going_out=showing,
-            coming_in=_coming_in(data["coming"], data, showing.place),
-            carried_off_with=data["movement"],
-            started_at=data["started_at"],
-            done_at=data["done_at"],
-            appointment=planned,
-            reason=data["reason"],
-        )
+        with hands_of(request, data, about) as (one, other):
+            swap(
+                one=one,
+                other=other,
+                at=request.at,
+                going_out=showing,
+                coming_in=_coming_in(data["coming"], data, showing.place),
+                carried_off_with=data["movement"],
+                started_at=data["started_at"],
+                done_at=data["done_at"],
+                appointment=planned,
+                reason=data["reason"],
+            )
         return f"{called(data['coming'])} is shown instead of {called(showing)}."
 
     page = FormPage(

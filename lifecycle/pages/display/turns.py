@@ -74,18 +74,18 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     keep_what_was_seen(form, showing)
 
     def act(data: dict[str, Any]) -> str:
-        one, other = hands_of(request, data, about)
-        turn = start_rotation(
-            one=one,
-            other=other,
-            at=request.at,
-            showing=showing,
-            started_at=data["started_at"],
-            appointment=planned,
-            reason=data["reason"],
-            photo_before=photo_of(data["photo_before"]),
-            seen_entry=data["seen_entry"],
-        )
+        with hands_of(request, data, about) as (one, other):
+            turn = start_rotation(
+                one=one,
+                other=other,
+                at=request.at,
+                showing=showing,
+                started_at=data["started_at"],
+                appointment=planned,
+                reason=data["reason"],
+                photo_before=photo_of(data["photo_before"]),
+                seen_entry=data["seen_entry"],
+            )
         return f"{turn.turn_no}: {called(showing)} is out of its place."
 
     page = FormPage(
@@ -209,31 +209,31 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         where = data["place_code"] or place
         if where is None:
             raise Refused(Reason("Scan the code of the position.", "place_code", "turn.place"))
-        one, other = hands_of(request, data, about)
-        names = (
-            "to_face",
-            "support",
-            "support_fits",
-            "way_up_right",
-            "facsimile",
-            "caption",
-            "companions_named",
-            "courier",
-        )
-        done = show_again(
-            one=one,
-            other=other,
-            at=request.at,
-            showing=showing,
-            shown=Shown(
-                place=where,
-                photo_after=photo_of(data["photo_after"]),
-                meter=meter_of(data),
-                **{name: data[name] for name in names},
-            ),
-            done_at=data["done_at"],
-            seen_entry=data["seen_entry"],
-        )
+        with hands_of(request, data, about) as (one, other):
+            names = (
+                "to_face",
+                "support",
+                "support_fits",
+                "way_up_right",
+                "facsimile",
+                "caption",
+                "companions_named",
+                "courier",
+            )
+            done = show_again(
+                one=one,
+                other=other,
+                at=request.at,
+                showing=showing,
+                shown=Shown(
+                    place=where,
+                    photo_after=photo_of(data["photo_after"]),
+                    meter=meter_of(data),
+                    **{name: data[name] for name in names},
+                ),
+                done_at=data["done_at"],
+                seen_entry=data["seen_entry"],
+            )
         return f"{done.turn_no}: {called(showing)} shows {data['to_face'].label}."
 
     page = FormPage(

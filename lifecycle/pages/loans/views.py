@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -122,6 +123,7 @@ def loan_new(request: SignedInRequest) -> HttpResponse:
     acting = _acting(request)
     form = LoanForm(request.POST or None, request.FILES or None)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         title = f"Agreement {data['agreement_no']}"
         paper = _paper(request, data["agreement_file"], title, "agreement_file")
@@ -141,6 +143,7 @@ def loan_change(request: SignedInRequest, uid: UUID) -> HttpResponse:
     acting = _acting(request)
     form = LoanChangeForm(request.POST or None, request.FILES or None, initial=initial_of(row))
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         title = f"Agreement {data['agreement_no']}"
         paper = _paper(request, data["agreement_file"], title, "agreement_file")
@@ -225,6 +228,7 @@ def clause_waive(request: SignedInRequest, uid: UUID) -> HttpResponse:
     acting = _acting(request)
     form = ClauseWaiverForm(request.POST or None, request.FILES or None)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         paper = _paper(request, data["paper"], f"Waiver of clause {row.clause_ref}", "paper")
         waive_clause(**acting, requirement=row, document=paper, note=data["note"])
@@ -259,6 +263,7 @@ def lender_leave(request: SignedInRequest, uid: UUID) -> HttpResponse:
         return answer_form(request, ask, act_ask, page)
     form = LeaveForm(request.POST or None, request.FILES or None)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         paper = _paper(request, data.pop("paper"), "Lender's leave", "paper")
         record_leave(**acting, leave=waiting, document=paper, **data)
@@ -300,6 +305,7 @@ def loan_receipt(request: SignedInRequest, uid: UUID) -> HttpResponse:
     acting = _acting(request)
     form = ReceiptForm(request.POST or None, request.FILES or None)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         paper = _paper(request, data["receipt_file"], f"Receipt {row.agreement_no}", "receipt_file")
         sign_receipt(

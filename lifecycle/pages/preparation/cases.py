@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -138,6 +139,7 @@ def case_readiness(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if not sees_locks:
         del form.fields["locks"]
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         role = request.role_for(Deed.PREPARE, subject)
         edition, sent = data.pop("version"), data.pop("layout_file")

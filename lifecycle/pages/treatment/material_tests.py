@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -61,6 +62,7 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
     was_accepted = {use: initial[name] for use, name in uses.items()}
     form = ResultForm(posted(request), request.FILES or None, initial=initial)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         sent = data.pop("sheet")
         accepted = [use for use, name in uses.items() if data.pop(name)]

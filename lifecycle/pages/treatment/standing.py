@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django import forms
 from django.contrib import messages
+from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -97,6 +98,7 @@ def standing_new(request: SignedInRequest) -> HttpResponse:
     role = request.role_for(Deed.TREAT)
     form = StandingForm(posted(request), request.FILES or None)
 
+    @transaction.atomic
     def act(data: dict[str, Any]) -> str:
         sent = data.pop("writing")
         writing = None

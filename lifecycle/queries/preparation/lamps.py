@@ -6,7 +6,7 @@ from dataclasses import replace
 from lifecycle.process.rights import SubjectFacts
 from lifecycle.process.stages import CLOSED
 from lifecycle.process.words import PlaceKind
-from lifecycle.queries.rights import about_work_at, places_below
+from lifecycle.queries.rights import about_work_at, case_around, places_below
 from lifecycle.records.models.places import Place
 from lifecycle.records.models.preparation import Lamp
 from lifecycle.records.models.showings import Showing
@@ -25,8 +25,12 @@ def about_lamps(place: Place) -> SubjectFacts:
     )
 
 
-def lighting(case: Place) -> frozenset[int]:
-    """Return the places whose lamps light a case (database ids): it, those in it, its room."""
+def lighting(place: Place) -> frozenset[int]:
+    """Return the places whose lamps light a case (database ids): it, those in it, its room.
+
+    A position is lit by all that lights its case, the lamps of its neighbours too.
+    """
+    case = case_around(place)
     found = set(places_below([case.pk]))
     if case.parent_id is not None and case.kind != PlaceKind.ROOM:
         found.add(case.parent_id)

@@ -17,6 +17,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.preparation.cases import lines_of
+from lifecycle.queries.preparation.lamps import lighting
 from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import LightEvent
 from lifecycle.records.models.preparation import (
@@ -187,6 +188,27 @@ def test_a_lamp_of_the_room_warms_no_case_and_one_in_another_position_does(shop:
         assert [bool(text) for text in codes(shop, case_is_proven)] == [True] * warms
     lines = lines_of(CaseReadiness.objects.get(), clock_at(AT + 9 * HOUR))
     assert [line.text[:11] for line in lines if line.label == "Lamps"] == ["2 on record"]
+
+
+def test_a_lamp_at_one_position_of_a_case_lights_its_neighbours_and_no_other_case(
+    shop: Workshop,
+) -> None:
+    """Common practice: light from a lamp beside is light as well, and is measured again."""
+    gallery = make_place("North Gallery", PlaceKind.ROOM)
+    the_case, another = (make_place(name, PlaceKind.CASE, parent=gallery) for name in ("N3", "N4"))
+    here, beside = shop.place, make_place("N3/2", parent=the_case)
+    here.parent = the_case
+    here.keep(**kept_by())
+    prove(shop)
+    shop.place = make_place("N4/1", parent=another)
+    hang(shop, after=2)
+    shop.place = beside
+    row = hang(shop, after=2, really=False)
+    assert codes(shop, light_is_under_the_ceiling) == []
+    hang(shop, row, after=3, dim_percent=80)
+    (text,) = codes(shop, light_is_under_the_ceiling)
+    assert "(at N3/2, L1: level 60 % to 80 %) at N3 on" in text
+    assert lighting(here) == lighting(the_case) == {p.pk for p in (here, beside, the_case, gallery)}
 
 
 def test_a_lamp_is_taken_out_once_with_its_reason(shop: Workshop) -> None:
