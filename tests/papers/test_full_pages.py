@@ -5,9 +5,10 @@ from dataclasses import replace
 import pytest
 
 from lifecycle.papers.ink.draw import LARGE_GAP, PAIR_SCALES, with_pairs
+from lifecycle.papers.ink.pieces.texts import facts
 from lifecycle.papers.sheets import sheet_of
 from lifecycle.papers.sheets.treatment_report import LEAST_PAIR_MM, PAIR_MM
-from lifecycle.papers.words.blocks import Block, FacePair, Together
+from lifecycle.papers.words.blocks import Block, FacePair, Facts, Together
 from tests.builders.papers_out import DIARY, treatment_report_words
 from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
 from tests.papers.reading import ink, page_texts, word_boxes
@@ -58,6 +59,15 @@ def test_tickets_are_one_side_of_half_a_sheet_with_room_for_flashes() -> None:
     (text,) = page_texts(job.pdf)
     assert "flashes" in text
     assert "lx·s each" in text
+
+
+def test_a_long_list_of_steps_breaks_between_two_and_a_short_one_not_at_all() -> None:
+    def pieces(steps: int) -> list[bool]:
+        row = ("Fixing", "\n".join(f"{at}. Lay it down." for at in range(1, steps + 1)))
+        return [piece.stays for piece in facts(Facts((row,), columns=1), 300)]
+
+    assert pieces(3) == [False]
+    assert pieces(6) == [True, False, False, False, True, False]
 
 
 def test_what_nobody_measured_takes_no_line_of_a_ticket() -> None:

@@ -13,6 +13,7 @@ from lifecycle.process.facts.light import FlagFacts, WatchFacts
 from lifecycle.process.facts.objects import HoldFacts
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
 from lifecycle.process.stages import CLOSED, Role, Stage
+from lifecycle.process.switches import Switch
 from lifecycle.process.working_days import working_days_after
 from tests.process.lawful import FULL, B, lawful, made, moment, put
 
@@ -110,6 +111,19 @@ def test_a_facsimile_is_its_makers_until_it_is_delivered() -> None:
     maker, curator = (duty for duty in duties(facts) if duty.code == "facsimile.missing")
     assert (maker.people, maker.due_on) == (frozenset({9}), curator.due_on)
     assert (curator.people, curator.role) == (frozenset(), R.CURATOR)
+
+
+def test_a_slip_is_the_registrars_to_plan_once_it_is_ready_or_its_day_is_near() -> None:
+    facts = put(lawful("install"), "home.movements", ())
+    duty = by_code(facts, "route.slip")
+    due = date(2026, 3, 2) - timedelta(days=3)
+    assert (duty.role, duty.due_on) == (R.REGISTRAR, due)
+    before = put(facts, "stage", Stage.TREATMENT)
+    assert "route.slip" in codes(put(before, "today", due - timedelta(days=14)))
+    assert "route.slip" not in codes(put(before, "today", due - timedelta(days=15)))
+    assert "route.slip" in codes(put(facts, "today", due - timedelta(days=15)))
+    assert "route.slip" not in codes(put(facts, "rules.off", frozenset({Switch.ROUTES})))
+    assert "route.slip" not in codes(lawful("install"))
 
 
 @pytest.mark.parametrize("move", ["take_in", "begin_treatment", "finish_treatment", "install"])

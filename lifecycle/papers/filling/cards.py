@@ -28,6 +28,7 @@ from lifecycle.process.cautions import CautionFor
 from lifecycle.process.words import FaceKind, Orientation
 from lifecycle.queries.light import resting_of
 from lifecycle.queries.rights import museum_day
+from lifecycle.queries.signed_text.lines import day_in_words
 from lifecycle.records.models import Face, MuseumObject, Picture, Showing
 from lifecycle.records.models.preparation import (
     AfterShow,
@@ -216,4 +217,7 @@ def _where_the_original_is(row: Facsimile, at: datetime) -> str:
             return "The original lies beside it, turned to its other side."
         return "The original lies beside it, open at another place."
     until = _rest_by_face([face], at).get(face.label)
-    return f"The original rests until {day(until)}." if until else "The original is in store."
+    if until is None:
+        return "The original is in store."
+    # For visitors: which day of the week it will be is nothing to them.
+    return f"The original rests until {day_in_words(until)}."

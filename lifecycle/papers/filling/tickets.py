@@ -1,6 +1,7 @@
 """Rows to the words of the mount ticket and the imaging ticket."""
 
 from datetime import datetime
+from decimal import Decimal
 
 from django.db.models import prefetch_related_objects
 
@@ -64,9 +65,7 @@ def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
         else "not yet: measure from the object, not from the catalogue",
         angle=figure(mount.angle_deg, "°") or NOT_SAID,
         widest=_widest(faces),
-        openings=" and ".join(figure(one, "mm") or NOT_SAID for one in openings)
-        if any(one is not None for one in openings)
-        else "",
+        openings=_openings(*openings),
         gutter=figure(mount.gutter_step_mm, "mm"),
         contact=mount.contact_points,
         restraint=mount.restraint,
@@ -128,6 +127,15 @@ def _object(pk: int) -> MuseumObject:
     thing = MuseumObject.objects.select_related(*WITH_OBJECT).get(pk=pk)
     prefetch_related_objects([thing], "hazards")
     return thing
+
+
+def _openings(left: Decimal | None, right: Decimal | None) -> str:
+    """Both sides of an opening; the unit once where both are measured."""
+    if left is None and right is None:
+        return ""
+    if left is None or right is None:
+        return " and ".join(figure(one, "mm") or NOT_SAID for one in (left, right))
+    return f"{figure(left)} and {figure(right, 'mm')}"
 
 
 def _widest(faces: list[Face]) -> str:

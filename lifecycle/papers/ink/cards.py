@@ -22,9 +22,10 @@ ON_CARD = "card"
 EIGHT = "a4_eight"
 """Card of A4 size that comes apart into eight of 105 by 74 mm (A7 of ISO 216), without a rim."""
 
-WORD = Style(9, leading=1.18)
-WORD_BOLD = Style(9, bold=True, leading=1.18)
-TITLE = Style(10, bold=True, leading=1.18)
+LEADING = 1.18
+#: The foot, and how many labels there are; what a label says is set in its own size.
+WORD = Style(9, leading=LEADING)
+WORD_BOLD = Style(9, bold=True, leading=LEADING)
 
 PADS: tuple[tuple[int, float], ...] = ((30, 2 * mm), (60, 3 * mm), (1000, 4 * mm))
 """Up to which height [mm] a label has which rim inside; most printers leave 4 mm free."""
@@ -41,6 +42,8 @@ CLEAR: float = 0.6 * mm
 LEAST_NUMBER = 9
 CODE_ROOM = 4.2 * mm
 TITLE_LINES = 2
+#: The foot's last line stands on the rim inside, what hangs below it in the rim.
+FOOT_DOWN = WORD.line - WORD.size
 
 
 @dataclass(frozen=True)
@@ -165,24 +168,57 @@ class _Shape:
         self.side = max(self.qr, picture)
         self.room = self.width - 2 * self.pad - (self.side + 2 * mm if self.side else 0)
         self.number, self.number_style = _number(card, self.room)
-        self.foot_height = WORD.line if self._foot() else 0.0
+        self.foot = self._foot()
+        self.foot_height = len(self.foot) * WORD.line
+        self.space = self.height - 2 * self.pad - self.foot_height
+        self.space -= len(self.number) * self.number_style.line
+        self._set_in(card.text_size)
+        while self.size > card.least_size and not self._fits():
+            self._set_in(self.size - 1)
+        if card.word and card.lines:
+            # A label of whole sentences has air between them, as far as there is room.
+            self.air = min(self.size * 0.4, max(0.0, self._left()) / len(card.lines))
         self.filled = self._fill()
 
-    def _foot(self) -> str:
-        """Number of the print, digest of its words, and who made what: small labels have none."""
+    def _set_in(self, size: int) -> None:
+        self.size, self.air = size, 0.0
+        self.word = Style(size, leading=LEADING)
+        self.bold = Style(size, bold=True, leading=LEADING)
+        self.title = Style(size if self.card.word else size + 1, bold=True, leading=LEADING)
+
+    def _fits(self) -> bool:
+        """Whether one label holds all of it in this size, its whole title included."""
+        return self._left() >= 0 and len(self._title()) <= TITLE_LINES
+
+    def _left(self) -> float:
+        """The room that is left when all of it is set on one label; below 0 it has none."""
+        body = sum(item.height for item in self._body())
+        return self.space - len(self._title()) * self.title.line - body
+
+    def _title(self) -> list[Line]:
+        return set_lines(self.card.title, self.title, self.room)
+
+    def _foot(self) -> list[Line]:
+        """What is for staff, number of the print, digest of its words: small labels have none."""
         if self.card.height_mm < SMALL_BELOW:
-            return ""
+            return []
         stamped = f"{self.stamp.print_no} · {self.stamp.digest_words}"
-        return " · ".join(part for part in (self.card.foot, stamped) if part)
+        parts = [part for part in (self.card.foot, stamped) if part]
+        room = self.width - 2 * self.pad
+        one = set_line(" · ".join(parts), WORD)
+        if one.width <= room:
+            return [one]
+        return [line for part in parts for line in set_lines(part, WORD, room)]
 
     def _fill(self) -> list[list[Item]]:
-        body = list(self._body())
-        space = self.height - 2 * self.pad - self.foot_height
-        space -= len(self.number) * self.number_style.line
+        body, space = list(self._body()), self.space
         needed = sum(item.height for item in body)
         # The title is what gives way: it stands on the object's record in full.
-        most = min(TITLE_LINES, max(1, int((space - needed) // TITLE.line)))
-        title = [_text(line, TITLE, self.room) for line in _cut(self.card.title, self.room, most)]
+        most = min(TITLE_LINES, max(1, int((space - needed) // self.title.line)))
+        title = [
+            _text(line, self.title, self.room)
+            for line in _cut(self.card.title, self.title, self.room, most)
+        ]
         filled: list[list[Item]] = [[]]
         left = space
         for item in (*title, *body):
@@ -195,12 +231,13 @@ class _Shape:
 
     def _body(self) -> Iterator[Item]:
         card = self.card
-        yield from self._signed(card.hazard_line, WORD_BOLD, "hazard" if card.hazard_sign else "")
-        yield from self._signed(card.orientation_words, WORD_BOLD, card.orientation)
+        yield from self._signed(card.hazard_line, self.bold, "hazard" if card.hazard_sign else "")
+        yield from self._signed(card.orientation_words, self.bold, card.orientation)
         for label, value in card.rows:
             yield from self._row(label, value)
         for line in card.lines:
-            yield from (_text(one, WORD, self.room) for one in set_lines(line, WORD, self.room))
+            for at, one in enumerate(set_lines(line, self.word, self.room)):
+                yield _text(one, self.word, self.room, above=0.0 if at else self.air)
 
     def _signed(self, text: str, style: Style, sign: str) -> Iterator[Item]:
         """Words with a drawn sign before their first line."""
@@ -233,16 +270,16 @@ class _Shape:
 
     def _row(self, label: str, value: str) -> Iterator[Item]:
         """The label once, the value beside it; further lines of it stand under its first."""
-        name = set_line(f"{label}: ", WORD_BOLD)
+        name = set_line(f"{label}: ", self.bold)
         start = name.width + 0.6 * mm
-        for at, line in enumerate(set_lines(value, WORD, self.room - start)):
+        for at, line in enumerate(set_lines(value, self.word, self.room - start)):
 
             def draw(pen: Pen, x: float, top: float, line: Line = line, at: int = at) -> None:
                 if at == 0:
-                    pen.lines([name], x, top, WORD_BOLD, name.width)
-                pen.lines([line], x + start, top, WORD, self.room - start)
+                    pen.lines([name], x, top, self.bold, name.width)
+                pen.lines([line], x + start, top, self.word, self.room - start)
 
-            yield Item(WORD.line, draw)
+            yield Item(self.word.line, draw)
 
     def label(self, items: Sequence[Item], at: int, of: int) -> SetLabel:
         def draw(pen: Pen, x: float, bottom: float) -> None:
@@ -253,9 +290,8 @@ class _Shape:
                 item.draw(pen, left, y)
                 y -= item.height
             self._beside(pen, x, bottom, at, of)
-            foot = self._foot()
-            if foot:
-                pen.text(foot, left, bottom + self.pad, WORD, self.width - 2 * self.pad)
+            foot_top = bottom + self.pad + len(self.foot) * WORD.line - FOOT_DOWN
+            pen.lines(self.foot, left, foot_top, WORD, self.width - 2 * self.pad)
 
         return SetLabel(self.width, self.height, draw)
 
@@ -278,20 +314,20 @@ class _Shape:
             pen.picture(self.card.picture, right - self.side, low, self.side, y - 1 * mm - low)
 
 
-def _text(line: Line, style: Style, width: float) -> Item:
+def _text(line: Line, style: Style, width: float, above: float = 0.0) -> Item:
     def draw(pen: Pen, x: float, top: float) -> None:
-        pen.lines([line], x, top, style, width)
+        pen.lines([line], x, top - above, style, width)
 
-    return Item(style.line, draw)
+    return Item(style.line + above, draw)
 
 
-def _cut(text: str, room: float, most: int) -> list[Line]:
+def _cut(text: str, style: Style, room: float, most: int) -> list[Line]:
     """At most so many lines; the last words give way to an ellipsis."""
     words = text.split()
-    lines = set_lines(" ".join(words), TITLE, room)
+    lines = set_lines(" ".join(words), style, room)
     while len(lines) > most and len(words) > 1:
         words.pop()
-        lines = set_lines(f"{' '.join(words)} …", TITLE, room)
+        lines = set_lines(f"{' '.join(words)} …", style, room)
     return lines[:most]
 
 
@@ -299,10 +335,10 @@ def _number(card: Card, room: float) -> tuple[list[Line], Style]:
     """The number as large as it fits on one line; broken only where it can't be smaller."""
     size = card.number_size
     while size > LEAST_NUMBER:
-        style = Style(size, bold=True, mono=True, leading=1.15)
+        style = Style(size, bold=True, mono=not card.word, leading=1.15)
         line = set_line(card.number, style)
         if line.width <= room:
             return [line], style
         size -= 1
-    style = Style(LEAST_NUMBER, bold=True, mono=True, leading=1.15)
+    style = Style(LEAST_NUMBER, bold=True, mono=not card.word, leading=1.15)
     return set_lines(card.number, style, room), style

@@ -16,6 +16,15 @@ HOUSING = (105.0, 74.0)
 SMALL = (50.0, 25.0)
 BACK = (105.0, 37.0)
 
+STORE_TEXT = 11
+"""What is read in a store at arm's length, where there is room for it [points]."""
+
+CAPTION_TEXT = 18
+"""What a visitor reads in a gallery at 50 lx, over a case; common practice for object labels."""
+
+LEAST_CAPTION_TEXT = 14
+"""A caption goes no smaller than this, however long its title is; it takes a second label."""
+
 
 def object_tag_sheet(words: ObjectTagWords) -> SheetPlan:
     """The tag names the object and stays with it as long as the exhibition lasts."""
@@ -57,6 +66,7 @@ def housing_label_sheet(words: HousingLabelWords) -> SheetPlan:
             *(("Resting", line) for line in words.resting),
             ("Made", words.made),
         ),
+        text_size=STORE_TEXT,
         foot=words.housing_no,
         picture=words.picture,
         qr_mm=20,
@@ -77,6 +87,7 @@ def _hazard_label(words: HousingLabelWords) -> Card:
         hazard_line=about.hazard_line,
         hazard_sign=True,
         lines=about.cautions,
+        text_size=STORE_TEXT,
         foot=words.housing_no,
         qr_mm=20,
     )
@@ -115,16 +126,20 @@ def facsimile_label_sheet(words: FacsimileLabelWords) -> SheetPlan:
         number_size=16,
         title="Not the original",
         lines=(f"Copy of {copied}.", words.back_mark, f"Made {words.made}."),
+        text_size=STORE_TEXT,
         qr_mm=16,
     )
     public = Card(
         "Line for the caption",
         *HOUSING,
         number="Facsimile",
-        number_size=14,
+        number_size=18,
+        word=True,
+        text_size=CAPTION_TEXT,
+        least_size=LEAST_CAPTION_TEXT,
         title=about.title,
-        lines=(words.public_line, words.rests, f"Copy of {copied}."),
-        foot=words.facsimile_no,
+        lines=(words.public_line, words.rests),
+        foot=f"{words.facsimile_no} · Copy of {copied}",
         qr_mm=0,
     )
     box = Card(
@@ -141,6 +156,7 @@ def facsimile_label_sheet(words: FacsimileLabelWords) -> SheetPlan:
             ("Made", words.made),
         ),
         lines=("Never closed in with the original.",),
+        text_size=STORE_TEXT,
         qr_mm=20,
     )
     head = head_of("Facsimile labels", words.institution, about, pencil=False)

@@ -26,7 +26,7 @@ def mount_ticket_sheet(words: MountTicketWords) -> SheetPlan:
             ("Maker", words.maker),
             ("Due", words.needed_by),
         ),
-        *_facts(("Why then", words.because), columns=1),
+        *_facts(("Why then", words.because), ("Measured", words.measured), columns=1),
         *_facts(
             ("Opens to", words.widest),
             ("Angle", words.angle),
@@ -35,15 +35,15 @@ def mount_ticket_sheet(words: MountTicketWords) -> SheetPlan:
             ("Out alone", words.removable),
             ("Goes back", words.goes_back),
         ),
+        # Before what may run on to a second page: nobody works from the first alone without them.
+        _cautions(words.about),
         *_facts(
-            ("Measured", words.measured),
             ("Contact points", words.contact),
             ("Restraint", words.restraint),
-            ("Materials", "\n".join(words.materials)),
-            ("Fixing", "\n".join(_numbered(words.steps))),
+            ("Materials", "; ".join(words.materials)),
             columns=1,
         ),
-        _cautions(words.about),
+        *_facts(("Fixing", "\n".join(_numbered(words.steps))), columns=1),
         Together(
             (
                 Text(STOP, bold=True),

@@ -236,7 +236,9 @@ class Card:
 
     What does not fit goes on to a further card of the same size with the same number: nothing is
     left out, hazards least of all. ``number`` is set as large as it fits, at most in
-    ``number_size`` points; ``rows`` are labels with their values, ``lines`` whole sentences.
+    ``number_size`` points, in the face of numbers unless it is a ``word``; ``rows`` are labels with
+    their values, ``lines`` whole sentences. They are set in ``text_size`` points, smaller only
+    where one card can't hold them, and never below ``least_size``.
     """
 
     name: str
@@ -244,6 +246,9 @@ class Card:
     height_mm: float
     number: str
     number_size: float = 18
+    word: bool = False
+    text_size: int = 9
+    least_size: int = 9
     title: str = ""
     hazard_line: str = ""
     hazard_sign: bool = False

@@ -9,6 +9,7 @@ from lifecycle.process.duties.onward import (
     before_the_next_move,
     facsimiles_in_hand,
     pictures_asked,
+    slip_to_plan,
 )
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.stages import CLOSED
@@ -17,6 +18,7 @@ RULES: Final = (
     pictures_asked,
     facsimiles_in_hand,
     before_the_next_move,
+    slip_to_plan,
     open_ends.hold_to_settle,
     open_ends.consent_asked,
     open_ends.deviation_asked,

@@ -13,7 +13,7 @@ from lifecycle.process.gates.preparing import hidden_faces_have_facsimiles, imag
 from lifecycle.process.links import install_day
 from lifecycle.process.move import Move, first_role
 from lifecycle.process.moves import onward
-from lifecycle.process.readiness import due_of
+from lifecycle.process.readiness import due_of, slip_is_planned
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.switches import Switch
 from lifecycle.process.working_days import working_days_after
@@ -39,6 +39,9 @@ SEEN_BY_RULES: Final = frozenset(
 DECISION_DAYS: Final = 10
 BENCH_DAYS: Final = 10
 HOUSED_DAYS: Final = 5
+
+SLIP_NOTICE: Final = timedelta(days=14)
+"""How long before its day the movement to the place stands on Today of an object not yet ready."""
 
 
 def before_the_next_move(facts: ShowingFacts) -> Iterator[Duty]:
@@ -222,6 +225,20 @@ def facsimiles_in_hand(facts: ShowingFacts) -> Iterator[Duty]:
             about=blocker.about,
             occurrence=copy.number,
         )
+
+
+def slip_to_plan(facts: ShowingFacts) -> Iterator[Duty]:
+    """The movement to its place, which no move but install asks for, and then as received.
+
+    Once the object is ready; before that when its day is near, late as the rest may be.
+    """
+    if Switch.ROUTES in facts.rules.off:
+        return
+    for blocker in slip_is_planned(facts):
+        due = due_of(blocker.code, facts)
+        near = due is not None and due - facts.today <= SLIP_NOTICE
+        if facts.stage is Stage.READY or near:
+            yield of_blocker(blocker, facts, why="Its slip travels with it on the day of install.")
 
 
 def _named(blocker: Blocker, facts: ShowingFacts) -> frozenset[int]:

@@ -11,6 +11,8 @@ from lifecycle.papers.words.blocks import Big, Cautions, CutLine, Facts, Heading
 
 PAD = 2 * mm
 NOTHING = "–"
+WHOLE = 3
+"""A value with fewer breaks than this stays on one page."""
 
 
 def heading(block: Heading, width: float) -> list[Piece]:
@@ -55,6 +57,11 @@ def facts(block: Facts, width: float) -> list[Piece]:
             )
             for label, value in row
         ]
+        lines_below = len(block.rows) - at
+        stays = lines_below <= block.held * block.columns
+        if block.columns == 1 and row[0][1].count("\n") >= WHOLE:
+            pieces += _paragraphs(row[0], width, label_width, stays=stays)
+            continue
         height = max(max(len(label), len(value)) for label, value in cells) * BODY.line
 
         def draw(
@@ -65,11 +72,32 @@ def facts(block: Facts, width: float) -> list[Piece]:
                 pen.lines(label, left, y, BOLD, label_width)
                 pen.lines(value, left + label_width, y, BODY, column - label_width)
 
-        lines_below = len(block.rows) - at
-        pieces.append(
-            Piece(height, draw, gap=0.8 * mm, stays=lines_below <= block.held * block.columns)
-        )
+        pieces.append(Piece(height, draw, gap=0.8 * mm, stays=stays))
     return pieces
+
+
+def _paragraphs(
+    row: tuple[str, str], width: float, label_width: float, *, stays: bool
+) -> list[Piece]:
+    """A value of many paragraphs: a piece for each, so that a page may end between two."""
+    label = set_lines(row[0], BOLD, label_width - 1 * mm)
+    room = width - label_width
+    values = [set_lines(one, BODY, room) for one in row[1].split("\n")]
+
+    def piece(at: int, value: list[Line]) -> Piece:
+        name = label if at == 0 else []
+
+        def draw(pen: Pen, x: float, y: float) -> None:
+            pen.lines(name, x, y, BOLD, label_width)
+            pen.lines(value, x + label_width, y, BODY, room)
+
+        last = at == len(values) - 1
+        height = max(len(name), len(value)) * BODY.line
+        # The first two stand together, and so do the last two.
+        joined = at in (0, len(values) - 2)
+        return Piece(height, draw, gap=0.8 * mm if last else 0, stays=stays or joined)
+
+    return [piece(at, value) for at, value in enumerate(values)]
 
 
 def cautions(block: Cautions, width: float) -> list[Piece]:
