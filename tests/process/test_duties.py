@@ -115,8 +115,7 @@ def test_a_facsimile_is_its_makers_until_it_is_delivered() -> None:
 
 def test_a_slip_is_the_registrars_to_plan_once_it_is_ready_or_its_day_is_near() -> None:
     facts = put(lawful("install"), "home.movements", ())
-    duty = by_code(facts, "route.slip")
-    due = date(2026, 3, 2) - timedelta(days=3)
+    duty, due = by_code(facts, "route.slip"), date(2026, 3, 2) - timedelta(days=3)
     assert (duty.role, duty.due_on) == (R.REGISTRAR, due)
     before = put(facts, "stage", Stage.TREATMENT)
     assert "route.slip" in codes(put(before, "today", due - timedelta(days=14)))

@@ -22,7 +22,7 @@ class Band(IntEnum):
     @property
     def label(self) -> str:
         return (
-            "Stopped or past the last day",
+            "Stopped, or past a fixed day",
             "Overdue",
             "Today",
             "Within seven days",
@@ -83,7 +83,7 @@ def band_of(duty: Duty, today: date) -> Band:
 def in_order(duties: Iterable[Duty], today: date) -> list[Duty]:
     """Sort duties, most pressing first, each key once.
 
-    Stopped or past the last day, then least days in hand, then due day, then object number.
+    Stopped or past a fixed day, then least days in hand, then due day, then object number.
     """
     once = {duty.key: duty for duty in duties}
 
