@@ -222,6 +222,12 @@ def bare_number(number: str) -> str:
     return "".join(number.split()).casefold()
 
 
+def other_community(before: str, after: str) -> bool:
+    """Whether a community that was named is taken off, or another named in its place."""
+    there, wanted = (" ".join(name.split()).casefold() for name in (before, after))
+    return bool(there) and there != wanted
+
+
 _SIGNS: Final = re.compile(r"\s*([,>])\s*|\s+")
 
 

@@ -211,6 +211,16 @@ def test_objects_are_locked_before_they_are_read_to_be_written(
     assert "lock MuseumObject" in order
 
 
+def test_a_steward_s_table_names_no_other_source_community_and_a_registrar_s_does() -> None:
+    steward: dict[str, Any] = {"by": make_person(Role.STEWARD), "role": Role.STEWARD}
+    written([plain("HCM.1", community="Tern Ferry families")], **steward)
+    other = [plain("HCM.1", community="Halse Moor families")]
+    ((_, _, why),) = written(other, **steward).results["bad"]
+    assert "only a registrar or the head of collections names another" in why
+    assert written([plain("HCM.1")], **steward).results["unchanged"] == 1
+    assert written(other).results["changed"] == 1
+
+
 def test_somebody_elses_table_is_stopped_by_the_steward_alone() -> None:
     work = brought(sample(1), by=make_person(Role.REGISTRAR))
     other, steward = make_person(Role.REGISTRAR), make_person(Role.STEWARD)

@@ -146,6 +146,47 @@ def test_a_change_needs_a_reason(registrar: Person) -> None:
     assert refused_fields(refused) == {"why"}
 
 
+@pytest.mark.parametrize(
+    ("role", "community", "refused"),
+    [
+        (Role.CONSERVATOR, "", True),
+        (Role.CONSERVATOR, "Halse Moor families", True),
+        (Role.CONSERVATOR, "tern ferry  Families", False),
+        (Role.REGISTRAR, "", False),
+        (Role.HEAD_OF_COLLECTIONS, "Halse Moor families", False),
+    ],
+)
+def test_only_who_registers_takes_a_source_community_off_or_names_another(
+    role: Role, community: str, refused: bool
+) -> None:
+    stored = make_object(object_number="HCM.1908.12", source_community="Tern Ferry families")
+    change: dict[str, Any] = {"by": make_person(role), "role": role, "at": AT, "why": "Agreed so."}
+    change |= {"museum_object": stored, "version": version_of(stored)}
+    if not refused:
+        changed = change_object(**change, details=card(source_community=community))
+        assert changed.source_community == community
+        return
+    with pytest.raises(Refused, match="“Tern Ferry families” is asked before any") as told:
+        change_object(**change, details=card(source_community=community, title=""))
+    assert refused_fields(told) == {"title", "source_community"}, "both at once"
+    with pytest.raises(Conflict):
+        change_object(**change | {"version": 0}, details=card(source_community=community))
+
+
+def test_a_conservator_names_the_first_community_of_an_object() -> None:
+    stored = make_object(object_number="HCM.1908.12")
+    changed = change_object(
+        by=make_person(Role.CONSERVATOR),
+        role=Role.CONSERVATOR,
+        at=AT,
+        museum_object=stored,
+        details=card(source_community="Tern Ferry families"),
+        version=version_of(stored),
+        why="Agreed in May.",
+    )
+    assert changed.source_community == "Tern Ferry families"
+
+
 def test_the_change_form_never_moves_the_object(registrar: Person) -> None:
     stored = make_object()
     here, other = stored.current_location, make_place()

@@ -114,6 +114,9 @@ def test_nobody_but_who_registers_and_no_object_that_names_nobody_has_that_page(
     assert visitor(person=scene.wen).get(address).status_code == 403
     scene.thing.source_community = ""
     scene.thing.keep(**kept_by())
+    assert scene.client(scene.josephine).get(address).status_code == 200, "it was sent to them"
+    scene = Named(source_community="")
+    address = reverse("consent-community", args=[scene.version.uid])
     assert scene.client(scene.josephine).get(address).status_code == 404
 
 

@@ -48,6 +48,7 @@ def version(
     reversible: bool = True,
     restricted: str = "",
     community: str = "",
+    sent_to: str = "",
 ) -> ProposalVersion:
     thing = SimpleNamespace(
         owner_kind=owner, culturally_restricted=restricted, source_community=community
@@ -55,6 +56,7 @@ def version(
     row = SimpleNamespace(
         signed_at=signed_at,
         reversible=reversible,
+        community=sent_to,
         proposal=SimpleNamespace(museum_object=thing),
         consents=SimpleNamespace(all=lambda: list(decisions)),
     )
@@ -119,6 +121,16 @@ def test_a_named_community_agrees_too_and_its_last_word_counts_whoever_spoke() -
     assert not is_consented(changed, clock(SENT + HOUR))
     again = version(curator, no, of_ferry(SENT + 2 * HOUR), community=FERRY)
     assert is_consented(again, clock(SENT + 2 * HOUR))
+
+
+@pytest.mark.parametrize("since", ["", "Halse Moor families"])
+def test_a_version_keeps_the_community_it_was_sent_to(since: str) -> None:
+    """Whatever the card says since; and while there is one to ask, nobody answers for it."""
+    curator = said(1, SENT)
+    sent: dict[str, Any] = {"community": since, "sent_to": FERRY, "restricted": "Elders alone."}
+    assert not is_consented(version(curator, **sent), clock(SENT))
+    assert is_consented(version(curator, of_ferry(SENT), **sent), clock(SENT))
+    assert roles_needed(version(**sent)) == (Role.CURATOR,)
 
 
 def test_another_communitys_answer_does_not_count_nor_does_a_curators_stand_for_it() -> None:

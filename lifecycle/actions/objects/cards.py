@@ -8,10 +8,11 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.refusals import Conflict, Reason, Refused
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import RIGHTS, Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Orientation, OwnerKind
 from lifecycle.queries.changes import changes_of, in_words, stored_words, version_of
+from lifecycle.queries.object_cards import other_community
 from lifecycle.records.models import (
     MuseumObject,
     Organisation,
@@ -66,9 +67,17 @@ def lock_object(pk: int) -> MuseumObject:
     return MuseumObject.objects.select_for_update().get(pk=pk)
 
 
-def _check(details: ObjectDetails, *, besides: int | None) -> None:
+def keeps_communities(role: Role) -> bool:
+    """Whether somebody in this role takes a source community off a card, or names another.
+
+    A community that is asked before treatment was agreed with; who registers answers for that.
+    """
+    return role in RIGHTS[Deed.REGISTER]
+
+
+def _check(details: ObjectDetails, *, besides: int | None, also: Sequence[Reason] = ()) -> None:
     """Refuse a card that could not stand, with every reason beside its field."""
-    reasons = []
+    reasons = [*also]
     if not details.object_number.strip():
         reasons.append(
             Reason("Write the object number as it is marked on the object.", "object_number")
@@ -141,16 +150,31 @@ def change_object(
     """
     allow(by=by, role=role, deed=card_deed(role), at=at)
     stored = lock_object(museum_object.pk)
-    _check(details, besides=stored.pk)
+    stale = version != version_of(stored)
+    also = [] if stale else _against_taking_off(stored, details, role)
+    _check(details, besides=stored.pk, also=also)
     if not why.strip():
         raise Refused(Reason("Say why the card changes; the reason stays with it.", "why"))
-    if version != version_of(stored):
+    if stale:
         _refuse_stale(stored, details)
     for name in _COLUMNS:
         setattr(stored, name, getattr(details, name))
     stored.object_number = stored.object_number.strip()
     stored.put_lists(materials=details.materials, techniques=details.techniques)
     return stored.keep(by=by, role=role, why=why, at=at)
+
+
+def _against_taking_off(stored: MuseumObject, details: ObjectDetails, role: Role) -> list[Reason]:
+    if keeps_communities(role) or not other_community(
+        stored.source_community, details.source_community
+    ):
+        return []
+    text = (
+        f"“{stored.source_community}” is asked before any treatment of this object: only a "
+        "registrar or the head of collections takes a community off or names another. Write it "
+        "here again as it was, or ask one of them."
+    )
+    return [Reason(text, "source_community", "object.community")]
 
 
 def _refuse_stale(stored: MuseumObject, details: ObjectDetails) -> None:

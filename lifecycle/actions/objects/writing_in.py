@@ -8,6 +8,7 @@ from django.db import transaction
 
 from lifecycle.actions.allowing import allow
 from lifecycle.actions.objects.bringing_in import table_deed
+from lifecycle.actions.objects.cards import keeps_communities
 from lifecycle.actions.objects.writing_cards import Hand, write_cards
 from lifecycle.actions.work import rows
 from lifecycle.exchange.object_table.comparing import Numbers, plan_of
@@ -67,7 +68,7 @@ def _write(
     allow(by=by, role=role, deed=table_deed(role), at=at)
     keys = [key for one in objects if (key := numbers.key(one.number)) is not None]
     list(MuseumObject.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
-    plan = plan_of(objects, numbers, lists)
+    plan = plan_of(objects, numbers, lists, keeps_communities(role))
     hand = Hand(by=by, role=role.value, at=at, why=reason_of(work))
     write_cards([*plan.new, *plan.changed], hand=hand, lists=lists, day=museum_day(at))
     done = work.done + len(objects)

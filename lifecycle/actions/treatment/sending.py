@@ -15,6 +15,7 @@ from lifecycle.actions.treatment.writing import undone_by
 from lifecycle.process.rights import NOTHING, Deed
 from lifecycle.process.words import SignCapacity
 from lifecycle.queries.rights import about_showing
+from lifecycle.queries.treatment.consenting import community_needed
 from lifecycle.records.models.treatment import Proposal, ProposalVersion, RemovedMatter, Undo
 
 WANTED: Final = MappingProxyType(
@@ -54,19 +55,24 @@ def send_version(*, hand: Hand, at: datetime, version: ProposalVersion) -> Propo
         raise Refused(f"{held.proposal.proposal_no} was dropped: open a new proposal.")
     if reasons := list(missing_of(held, at)):
         raise Refused(reasons)
-    _settle_undo(held, hand=hand, at=at)
+    _settle(held, hand=hand, at=at)
     sign(record=held, capacity=SignCapacity.AUTHOR, hand=hand, at=at)
     return held
 
 
-def _settle_undo(version: ProposalVersion, *, hand: Hand, at: datetime) -> None:
-    """Let a draft of the time when it was asked twice say what its chosen option says."""
+def _settle(version: ProposalVersion, *, hand: Hand, at: datetime) -> None:
+    """Write down what the version is sent with: which community is asked, and if it can be undone.
+
+    A draft of the time when the second was asked twice says what its chosen option says.
+    """
     chosen = version.options.filter(left_out=False, chosen=True)
     said = undone_by([Undo(option.undo) for option in chosen])
-    if version.reversible is not said:
-        version.reversible = said
-        why = "as its chosen option says"
-        version.keep(by=hand.person, role=hand.role, why=why, at=at, fields=["reversible"])
+    community = community_needed(version)
+    if version.reversible is not said or version.community != community:
+        version.reversible, version.community = said, community
+        why = "as its chosen option and the card of the object say"
+        fields = ["reversible", "community"]
+        version.keep(by=hand.person, role=hand.role, why=why, at=at, fields=fields)
 
 
 def missing_of(version: ProposalVersion, at: datetime) -> Iterator[Reason]:

@@ -19,11 +19,22 @@ from lifecycle.process.words import (
     Orientation,
     OwnerKind,
 )
-from lifecycle.queries.object_cards import Card, HazardWords, Lookup, bare_number, cards_of
+from lifecycle.queries.object_cards import (
+    Card,
+    HazardWords,
+    Lookup,
+    bare_number,
+    cards_of,
+    other_community,
+)
 from lifecycle.records.models import MeasuredState, MuseumObject
 
 #: What stands where nobody has yet looked; said on the preview, so that somebody will.
 NOT_DESCRIBED: Final = "not described yet"
+OTHER_COMMUNITY: Final = (
+    "Another source community is on the card, and is asked before treatment: only a registrar or "
+    "the head of collections names another."
+)
 _STANDS_ALONE: Final = frozenset({Hazard.NONE_KNOWN.label, Hazard.NOT_ASSESSED.label})
 _MUSEUM, _LENDER = OwnerKind.MUSEUM.label, OwnerKind.LENDER.label
 
@@ -96,8 +107,16 @@ class Numbers:
             return None
 
 
-def plan_of(objects: Iterable[Wanted], numbers: Numbers, lists: Mapping[str, Lookup]) -> Plan:
-    """Set objects of a table beside the records; about ten queries for each 500 of them."""
+def plan_of(
+    objects: Iterable[Wanted],
+    numbers: Numbers,
+    lists: Mapping[str, Lookup],
+    keeps_communities: bool,
+) -> Plan:
+    """Set objects of a table beside the records; about ten queries for each 500 of them.
+
+    :param keeps_communities: whether who brings the table may name another source community
+    """
     plan = Plan()
     found: list[tuple[Wanted, int | None]] = []
     for wanted in objects:
@@ -115,6 +134,7 @@ def plan_of(objects: Iterable[Wanted], numbers: Numbers, lists: Mapping[str, Loo
         try:
             after = merged(before if key is not None else None, wanted.card, wanted.number)
             _refuse_retired(before, after, lists)
+            _refuse_other_community(before, after, keeps_communities)
         except _Doubt as doubt:
             plan.bad += _bad(wanted, doubt.reasons)
             continue
@@ -138,6 +158,13 @@ def _refuse_retired(before: Card, after: Card, lists: Mapping[str, Lookup]) -> N
     ]
     if given:
         raise _Doubt(*(f"“{word}” is a {name} no longer in use." for name, word in given))
+
+
+def _refuse_other_community(before: Card, after: Card, keeps_communities: bool) -> None:
+    """An empty cell leaves the community there is, so only another one can be meant."""
+    there = before.values.get("community", "")
+    if not keeps_communities and other_community(there, after.values["community"]):
+        raise _Doubt(OTHER_COMMUNITY)
 
 
 def _of(card: Card, key: str) -> Sequence[str]:

@@ -187,7 +187,7 @@ def table(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def _preview(request: SignedInRequest, work: Work) -> HttpResponse:
     if "object_number" not in work.inputs["keys"]:
         return redirect("object-table-columns", uid=work.uid)
-    preview = preview_of(work, _role_for_words(request))
+    preview = preview_of(work, _role_for_words(request), _role(request))
     plan = preview.plan
     groups: dict[str, Any] = {
         "bad": preview.bad,
@@ -299,6 +299,6 @@ def bad_lines(request: SignedInRequest, uid: UUID, kind: FileKind) -> HttpRespon
     work = _table(uid)
     found: list[list[Value]] = work.results.get("bad", [])
     if work.state == WorkState.PREPARING:
-        bad = preview_of(work, role).bad
+        bad = preview_of(work, role, role).bad
         found = [[one.number, one.object_number, " ".join(one.reasons)] for one in bad]
     return as_file(ListTable("lines not taken", ["line", "object number", "reason"], found), kind)

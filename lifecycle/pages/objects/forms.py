@@ -102,7 +102,11 @@ class ObjectForm(forms.Form):
         label="Source community asked before treatment",
         max_length=200,
         required=False,
-        help_text="Where that was agreed: no treatment without their answer.",
+        help_text=(
+            "Where that was agreed: no treatment without their answer. Only a registrar or the "
+            "head of collections takes one off again; what was sent to them before still waits "
+            "for their answer."
+        ),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from lifecycle.actions.objects.bringing_in import may_add, meanings_of, table_of
+from lifecycle.actions.objects.cards import keeps_communities
 from lifecycle.exchange.object_table.comparing import (
     NOT_DESCRIBED,
     Numbers,
@@ -51,12 +52,16 @@ class Preview:
         return len(self.plan.new) + len(self.plan.changed)
 
 
-def preview_of(work: Work, role: Role) -> Preview:
-    """Read the table and compare it; nothing is written."""
+def preview_of(work: Work, role: Role, brings: Role) -> Preview:
+    """Read the table and compare it; nothing is written.
+
+    :param role: in which words may be added
+    :param brings: in which the table is brought in
+    """
     table = table_of(work)
     lists = lookups()
     reading = read_objects(table, work.inputs["keys"], lists, meanings_of(work))
-    plan = plan_of(reading.objects, Numbers(), lists)
+    plan = plan_of(reading.objects, Numbers(), lists, keeps_communities(brings))
     bad = sorted([*reading.bad, *plan.bad], key=lambda one: one.number)
     unknown = sorted(reading.unknown, key=lambda one: (one.list_name, -len(one.lines)))
     missing = {

@@ -109,9 +109,7 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_consent": request.may(Deed.CONSENT, about),
         "may_print": any(request.may(d, about) for d in TO_PRINT[PaperKind.TREATMENT_PROPOSAL]),
         "may_register": request.may(Deed.REGISTER, about),
-        "from_outside": bool(
-            proposal.museum_object.source_community or proposal.museum_object.lender_id
-        ),
+        "community": next((one.community for one in reversed(view.versions) if one.community), ""),
         "asked": _asked(view),
         "back": back_of(proposal),
         "changes": changes_of(proposal),

@@ -154,18 +154,18 @@ def deviation_answer(request: SignedInRequest, uid: UUID) -> HttpResponse:
         raise Http404
     proposal = seen_proposal(request, version.proposal.uid)
     role = request.role_for(Deed.REGISTER, about_proposal(proposal))
-    community = proposal.museum_object.source_community
+    community = community_needed(version)
     whose = request.GET.get("of", "")
     from_lender = proposal.museum_object.lender_id is not None
     if not community and not from_lender:
         raise Http404
     if community and not (from_lender and whose == "lender"):
-        return _community_on(request, step, proposal, role)
-    return _lender_on(request, step, proposal, role)
+        return _community_on(request, step, proposal, role, community)
+    return _lender_on(request, step, proposal, role, community)
 
 
-def _page(request: SignedInRequest, step: TreatmentStep, proposal: Proposal, who: str) -> FormPage:
-    both = proposal.museum_object.source_community and proposal.museum_object.lender_id
+def _page(step: TreatmentStep, proposal: Proposal, who: str, community: str) -> FormPage:
+    both = community and proposal.museum_object.lender_id
     return FormPage(
         title=f"The answer of {who} on a deviation in {proposal.proposal_no}",
         submit="Put it on record",
@@ -175,14 +175,13 @@ def _page(request: SignedInRequest, step: TreatmentStep, proposal: Proposal, who
             "Nothing more is done under this proposal until everybody named agrees."
         ),
         template="treatment/deviation_answer.html",
-        more={"both": both, "step": step, "community": proposal.museum_object.source_community},
+        more={"both": both, "step": step, "community": community},
     )
 
 
 def _community_on(
-    request: SignedInRequest, step: TreatmentStep, proposal: Proposal, role: Role
+    request: SignedInRequest, step: TreatmentStep, proposal: Proposal, role: Role, community: str
 ) -> HttpResponse:
-    community = proposal.museum_object.source_community
     form = CommunityDeviationForm(posted(request), request.FILES or None)
 
     @transaction.atomic
@@ -201,11 +200,11 @@ def _community_on(
         )
         return f"The answer of {community} on the deviation is on record."
 
-    return answer_form(request, form, act, _page(request, step, proposal, community))
+    return answer_form(request, form, act, _page(step, proposal, community, community))
 
 
 def _lender_on(
-    request: SignedInRequest, step: TreatmentStep, proposal: Proposal, role: Role
+    request: SignedInRequest, step: TreatmentStep, proposal: Proposal, role: Role, community: str
 ) -> HttpResponse:
     form = LenderDeviationForm(posted(request), request.FILES or None)
     offer_speakers(form, proposal)
@@ -229,4 +228,4 @@ def _lender_on(
         )
         return "The lender's writing on the deviation is on record."
 
-    return answer_form(request, form, act, _page(request, step, proposal, "the lender"))
+    return answer_form(request, form, act, _page(step, proposal, "the lender", community))

@@ -13,7 +13,6 @@ from zoneinfo import ZoneInfo
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
-from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.people import Museum, Person
 from lifecycle.records.models.rules import HouseRules
 from lifecycle.records.models.treatment import (
@@ -90,19 +89,24 @@ def roles_needed(version: ProposalVersion) -> tuple[Role, ...]:
     needed = [Role.CURATOR]
     if thing.owner_kind == OwnerKind.LENDER:
         needed.append(Role.LENDER)
-    if version.reversible is False or is_nobodys_to_answer(thing):
+    if version.reversible is False or is_nobodys_to_answer(version):
         needed.append(Role.HEAD_OF_COLLECTIONS)
     return tuple(needed)
 
 
-def is_nobodys_to_answer(thing: MuseumObject) -> bool:
-    """Whether an object is culturally restricted and names no community to ask."""
-    return bool(thing.culturally_restricted.strip()) and not thing.source_community
+def is_nobodys_to_answer(version: ProposalVersion) -> bool:
+    """Whether the object is culturally restricted and there is no community to ask."""
+    restricted = version.proposal.museum_object.culturally_restricted.strip()
+    return bool(restricted) and not community_needed(version)
 
 
 def community_needed(version: ProposalVersion) -> str:
-    """Return the source community whose answer the version needs, or nothing."""
-    return version.proposal.museum_object.source_community
+    """Return the source community whose answer the version needs, or nothing.
+
+    A version keeps the community it was sent to, whatever the card says since. Where it was sent
+    to none, the one that the card names today is asked.
+    """
+    return version.community or version.proposal.museum_object.source_community
 
 
 def counts_through(decided_on: date, valid_until: date | None, months: int) -> date:

@@ -12,6 +12,7 @@ from lifecycle.queries.treatment.bench import excluded_in, limits_of
 from lifecycle.queries.treatment.consenting import (
     Clock,
     clock_at,
+    community_needed,
     is_nobodys_to_answer,
     version_consents,
 )
@@ -50,7 +51,12 @@ class VersionView:
     @property
     def nobody_to_ask(self) -> bool:
         """Whether the object is culturally restricted and no community is named to be asked."""
-        return is_nobodys_to_answer(self.version.proposal.museum_object)
+        return is_nobodys_to_answer(self.version)
+
+    @property
+    def community(self) -> str:
+        """The source community whose answer it needs, or nothing."""
+        return community_needed(self.version)
 
     @property
     def state(self) -> str:

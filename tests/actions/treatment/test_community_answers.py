@@ -37,7 +37,7 @@ from lifecycle.records.models.treatment import (
 )
 from lifecycle.records.models.work import Message
 from tests.actions.treatment.lab import Lab, kinds_held
-from tests.builders.core import AT, make_person, make_word
+from tests.builders.core import AT, kept_by, make_person, make_word
 from tests.builders.treatment import HOUR, PASSWORD, make_picture, recording, step_word, told_by
 
 pytestmark = pytest.mark.django_db
@@ -141,6 +141,17 @@ def test_a_community_that_is_not_named_is_not_asked(lab: Lab, josephine: Person)
     for named in ("Halse Moor families", ""):
         with pytest.raises(Refused, match="does not need an answer of"):
             answer(lab, josephine, told=told_by(named, AT))
+
+
+def test_a_version_that_was_sent_keeps_its_community_when_the_card_names_none_any_more(
+    lab: Lab, josephine: Person
+) -> None:
+    lab.thing.source_community = ""
+    lab.thing.keep(**kept_by())
+    with pytest.raises(Refused, match=r"the source community \(Tern Ferry families\) has not"):
+        lab.log(at=AT + 2 * HOUR)
+    answer(lab, josephine)
+    assert lab.log(at=AT + 2 * HOUR).version == version_of(lab)
 
 
 def test_the_tables_hold_no_answer_of_a_community_without_its_speaker(

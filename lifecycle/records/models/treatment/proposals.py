@@ -122,6 +122,7 @@ class ProposalVersion(Signable, Kept):
     start_not_before = models.DateField(null=True, blank=True)
     finish_by = models.DateField(null=True, blank=True)
     reversible = models.BooleanField("can be undone", null=True, blank=True)
+    community = models.CharField("source community it was sent to", max_length=200, blank=True)
 
     objects = KeptQuerySet["ProposalVersion"].as_manager()
     history = kept_history()
