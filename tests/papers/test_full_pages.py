@@ -1,15 +1,33 @@
 """Papers one would sign: pages without large gaps, and no signature on a page of its own."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
-from lifecycle.papers.ink.draw import LARGE_GAP, PAIR_SCALES, with_pairs
+from lifecycle.papers.ink.draw import (
+    LARGE_GAP,
+    LEAST_PICTURE,
+    PAIR_SCALES,
+    fitted,
+    with_pairs,
+)
+from lifecycle.papers.ink.pieces import pieces_of
 from lifecycle.papers.ink.pieces.texts import facts
 from lifecycle.papers.sheets import sheet_of
 from lifecycle.papers.sheets.treatment_report import LEAST_PAIR_MM, PAIR_MM
-from lifecycle.papers.words.blocks import Block, FacePair, Facts, Together
-from tests.builders.papers_out import DIARY, treatment_report_words
+from lifecycle.papers.words.blocks import (
+    Block,
+    Column,
+    FacePair,
+    FacePicture,
+    Facts,
+    Plot,
+    PlotPoint,
+    Table,
+    Together,
+)
+from tests.builders.papers_out import DIARY, FACE, treatment_report_words
 from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
 from tests.papers.reading import ink, page_texts, word_boxes
 
@@ -51,6 +69,32 @@ def test_a_pair_is_as_tall_as_its_picture_and_shrinks_no_further_than_can_be_jud
     (small,) = pairs_of((smallest,))
     assert small.height_mm == LEAST_PAIR_MM
     assert with_pairs(replace(pair, least_mm=0), 0.5) == replace(pair, least_mm=0)
+
+
+def test_empty_rows_give_way_before_a_page_holds_nothing_but_them() -> None:
+    """A face with so many features that six empty rows would run over keeps at least three."""
+    rows = Table("Features", (Column("No.", 1),), (), tuple(f"F{at}" for at in range(6)))
+    picture, width = FacePicture(FACE, ()), 480.0
+    whole = sum(
+        one.height + one.gap for block in (picture, rows) for one in pieces_of(block, width)
+    )
+    smallest = whole - (picture.height_mm - LEAST_PICTURE) * 72 / 25.4
+    kept = [
+        next(
+            len(one.blank_rows)
+            for one in fitted((picture, rows), width, body)
+            if one.kind == "table"
+        )
+        for body in (smallest, smallest - 30, smallest - 400)
+    ]
+    assert kept == [6, 4, 6]
+
+
+def test_a_plot_is_drawn_lower_where_that_saves_a_page() -> None:
+    tall = Plot("Dose", "", (PlotPoint(date(2026, 1, 1), 0, promised=False),), 1, date(2026, 1, 2))
+    low = with_pairs(tall, 0.6)
+    assert isinstance(low, Plot)
+    assert low.height_mm == tall.least_mm == 30
 
 
 def test_tickets_are_one_side_of_half_a_sheet_with_room_for_flashes() -> None:

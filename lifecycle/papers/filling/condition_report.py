@@ -180,7 +180,7 @@ def _signed_by(report: ConditionReport, of_house: House) -> Iterator[DatedLine]:
         what = f"{one.get_capacity_display()}, as {one.get_role_display()}"
         yield DatedLine(
             when=of_house.moment(one.at),
-            what=f"{what}, {one.get_method_display()}",
+            what=f"{what}; {one.get_method_display()}",
             who=one.person.full_name,
         )
 
@@ -243,7 +243,10 @@ def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, st
     if report.seen_as:
         yield "Seen as", SeenAs(report.seen_as).label
     lights = sorted(report.lights_used.all(), key=lambda row: row.number)
-    if used := "; ".join(light_in_words(row) for row in lights if not row.taken_back):
+    # One light is parted from the next by the semicolon that parts its own words when signed.
+    if used := "; ".join(
+        light_in_words(row).replace("; ", ", ") for row in lights if not row.taken_back
+    ):
         yield "Light used", used
     for area in sorted(report.ink_ratings.all(), key=lambda row: row.number):
         if not area.taken_back:

@@ -63,7 +63,7 @@ def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
         measured=f"from the object, {measured}, {person_name(mount.measured_by)}"
         if measured
         else "not yet: measure from the object, not from the catalogue",
-        angle=figure(mount.angle_deg, "°") or NOT_SAID,
+        angle=_degrees(mount.angle_deg) or (NOT_SAID if _widest(faces) else ""),
         widest=_widest(faces),
         openings=_openings(*openings),
         gutter=figure(mount.gutter_step_mm, "mm"),
@@ -141,4 +141,9 @@ def _openings(left: Decimal | None, right: Decimal | None) -> str:
 def _widest(faces: list[Face]) -> str:
     """How far the narrowest of these faces may be opened; nothing for what does not open."""
     angles = [face.max_opening_angle for face in faces if face.max_opening_angle is not None]
-    return figure(min(angles), "°") if angles else ""
+    return _degrees(min(angles)) if angles else ""
+
+
+def _degrees(angle: Decimal | int | None) -> str:
+    """Of an angle the sign follows without a space, other than after all other units."""
+    return f"{figure(angle)}°" if angle is not None else ""

@@ -41,7 +41,7 @@ SIGN: float = 5.5 * mm
 CLEAR: float = 0.6 * mm
 LEAST_NUMBER = 9
 CODE_ROOM = 4.2 * mm
-TITLE_LINES = 2
+TITLE_LINES = 3
 #: The foot's last line stands on the rim inside, what hangs below it in the rim.
 FOOT_DOWN = WORD.line - WORD.size
 

@@ -26,14 +26,18 @@ from lifecycle.papers.words.blocks import (
     FacePair,
     FacePicture,
     NewPage,
+    Plot,
     SheetPlan,
     Stamp,
+    Table,
     Together,
 )
 
 rl_config.useA85 = 0
 LEAST_PICTURE, MOST_PICTURE = 55.0, 105.0
-#: How much of their size pairs of pictures keep, largest first.
+#: So many empty rows for new features stay where more would stand on a page of their own.
+LEAST_BLANK_ROWS = 3
+#: How much of their size pairs of pictures and plots keep, largest first.
 PAIR_SCALES = (1.0, 0.9, 0.8, 0.7, 0.6)
 #: The share of a page that is a large gap when it stays empty.
 LARGE_GAP = 0.25
@@ -51,15 +55,34 @@ class Drawn:
 def fitted(blocks: Sequence[Block], width: float, body: float) -> list[Block]:
     """Give the picture of a face the height that lets the face stand on one page, if one can.
 
-    A page's worth of blocks lies between two `NewPage`; `body` is the height of a page's body.
+    Where only the empty rows for new features stand in its way, some of them go. A page's worth of
+    blocks lies between two `NewPage`; `body` is the height of a page's body.
     """
     found: list[Block] = []
     for page in _between_new_pages(blocks):
-        height = _picture_height(page, width, body)
+        pictured = any(isinstance(one, FacePicture) for one in page)
+        spare = _spare(page, width, body) if pictured else 0.0
+        shorter, left = page, spare
+        while pictured and left < 0 and (fewer := _without_last_blank_row(shorter)) != shorter:
+            shorter, left = fewer, _spare(fewer, width, body)
+        if left >= 0:
+            page, spare = shorter, left
+        height = float(min(MOST_PICTURE, LEAST_PICTURE + spare / mm)) if spare >= 0 else None
         found += [
-            replace(one, height_mm=height) if isinstance(one, FacePicture) else one for one in page
+            replace(one, height_mm=height or MOST_PICTURE) if isinstance(one, FacePicture) else one
+            for one in page
         ]
     return found
+
+
+def _without_last_blank_row(page: Sequence[Block]) -> list[Block]:
+    """The same page, with an empty row less in each table that has enough of them."""
+    return [
+        replace(one, blank_rows=one.blank_rows[:-1])
+        if isinstance(one, Table) and len(one.blank_rows) > LEAST_BLANK_ROWS
+        else one
+        for one in page
+    ]
 
 
 def _between_new_pages(blocks: Sequence[Block]) -> Iterator[list[Block]]:
@@ -73,7 +96,8 @@ def _between_new_pages(blocks: Sequence[Block]) -> Iterator[list[Block]]:
         yield page
 
 
-def _picture_height(page: Sequence[Block], width: float, body: float) -> float:
+def _spare(page: Sequence[Block], width: float, body: float) -> float:
+    """What a page has left with its picture as small as it may be [points]; below 0: too little."""
     pieces = [
         piece
         for block in page
@@ -82,10 +106,7 @@ def _picture_height(page: Sequence[Block], width: float, body: float) -> float:
             width,
         )
     ]
-    spare = body - sum(piece.height + piece.gap for piece in pieces)
-    if spare < 0:
-        return MOST_PICTURE
-    return float(min(MOST_PICTURE, LEAST_PICTURE + spare / mm))
+    return body - sum(piece.height + piece.gap for piece in pieces)
 
 
 @dataclass(frozen=True)
@@ -147,7 +168,7 @@ def _draw_run(pen: Pen, sheets: Sequence[Sheet]) -> int:
 
 
 def _fullest(blocks: Sequence[Block], frame: Frame) -> list[list[Placed]]:
-    """Lay the blocks out with pairs of pictures as large as they may be on the fewest pages.
+    """Lay the blocks out with pairs and plots as large as they may be on the fewest pages.
 
     Among as many pages, those without a large gap before the last are taken.
     """
@@ -163,6 +184,8 @@ def _fullest(blocks: Sequence[Block], frame: Frame) -> list[list[Placed]]:
         cost = (len(tried), gap > body * LARGE_GAP)
         if best is None or cost < best:
             best, pages = cost, tried
+        if len(pages) == 1:
+            break
     return pages
 
 
@@ -172,17 +195,17 @@ def _left_empty(page: Sequence[Placed], bottom: float) -> float:
 
 def _shrinks(blocks: Sequence[Block]) -> bool:
     return any(
-        isinstance(one, FacePair) and one.least_mm
+        isinstance(one, FacePair | Plot) and one.least_mm
         for block in blocks
         for one in (block.blocks if isinstance(block, Together) else (block,))
     )
 
 
 def with_pairs(block: Block, scale: float) -> Block:
-    """The block with its pairs of pictures drawn smaller, as far as they may be."""
+    """The block with its pairs of pictures and its plots drawn smaller, as far as they may be."""
     if isinstance(block, Together):
         return replace(block, blocks=tuple(with_pairs(one, scale) for one in block.blocks))
-    if isinstance(block, FacePair) and block.least_mm:
+    if isinstance(block, FacePair | Plot) and block.least_mm:
         height = max(min(block.least_mm, block.height_mm), block.height_mm * scale)
         return replace(block, height_mm=height)
     return block

@@ -57,21 +57,24 @@ def deinstall_form_sheet(words: DeinstallFormWords) -> SheetPlan:
 
 
 def _known(words: DeinstallFormWords) -> list[Block]:
-    facts = (
+    short = (
         ("Showing", words.showing_no),
+        ("Face on show", words.shown_face),
+        ("On display since", words.on_display_since),
+        ("Companions", "; ".join(words.companions) or "none named"),
+    )
+    facts = (
         ("Exhibition", words.exhibition),
         ("Place", words.place),
-        ("On display since", words.on_display_since),
-        ("Face on show", words.shown_face),
         ("Baseline report", report_line(words.baseline)),
         ("Last in-display report", report_line(words.last_in_display)),
-        ("Companions", "; ".join(words.companions) or "none named"),
         *light_rows(words.light),
         ("Due", "; ".join(f"{one.when}: {one.what}" for one in words.due) or "nothing"),
     )
     return [
         ObjectBlock(words.about),
         cautions_of(words.about),
+        Facts(short, columns=2),
         Facts(facts, columns=1),
         dated_table(
             "Light events, case openings and incidents since install",

@@ -26,9 +26,9 @@ from lifecycle.papers.words.parts import SignatureWords
 from lifecycle.planning.day_words import day_words
 
 COLUMNS = (
-    Column("Shown, place", 40),
+    Column("Shown, place", 37),
     Column("From, to", 29),
-    Column("Lit hours", 18),
+    Column("Lit hours", 21),
     Column("Lux: mean, lowest to highest; readings", 30),
     Column("UV, µW/lm", 13),
     Column("Dose, lx·h: likely, low to high", 29),

@@ -43,7 +43,8 @@ def mount_ticket_sheet(words: MountTicketWords) -> SheetPlan:
             ("Materials", "; ".join(words.materials)),
             columns=1,
         ),
-        *_facts(("Fixing", "\n".join(_numbered(words.steps))), columns=1),
+        # The steps stand beside the boxes that are ticked while they are followed.
+        *_facts(("Fixing", "\n".join(_numbered(words.steps))), columns=1, held=1),
         Together(
             (
                 Text(STOP, bold=True),
@@ -87,15 +88,15 @@ def imaging_ticket_sheet(words: ImagingTicketWords) -> SheetPlan:
     return SheetPlan(head, tuple(blocks), half=True)
 
 
-def _facts(*rows: tuple[str, str], columns: int = 2) -> list[Block]:
+def _facts(*rows: tuple[str, str], columns: int = 2, held: int = 0) -> list[Block]:
     """What there is to say; half a sheet has no room for lines of nothing."""
     said = tuple(row for row in rows if row[1])
-    return [Facts(said, columns=columns)] if said else []
+    return [Facts(said, columns=columns, held=held)] if said else []
 
 
 def _cautions(about: BlockO) -> Cautions:
     """The head of half a sheet names the hazards already."""
-    return Cautions("", about.cautions, sign=about.hazardous)
+    return Cautions("", about.cautions, sign=about.hazardous, small=True)
 
 
 def _numbered(steps: tuple[str, ...]) -> tuple[str, ...]:

@@ -56,11 +56,15 @@ class ObjectBlock:
 
 @dataclass(frozen=True, slots=True)
 class Cautions:
-    """Hazards and what to do about them, framed, in words, with a drawn sign."""
+    """Hazards and what to do about them, framed, in words, with a drawn sign.
+
+    ``small`` on half a sheet, where they would push the work itself overleaf.
+    """
 
     hazard_line: str
     lines: tuple[str, ...]
     sign: bool = True
+    small: bool = False
     kind: str = "cautions"
 
 
@@ -183,7 +187,10 @@ class PlotPoint:
 
 @dataclass(frozen=True, slots=True)
 class Plot:
-    """The dose by date with its limit [lx·h]; ``hatched`` are days charged without a reading."""
+    """The dose by date with its limit [lx·h]; ``hatched`` are days charged without a reading.
+
+    It is drawn smaller than ``height_mm``, down to ``least_mm``, where that saves a page.
+    """
 
     title: str
     summary: str
@@ -191,6 +198,8 @@ class Plot:
     limit: int
     today: date
     hatched: tuple[tuple[date, date], ...] = ()
+    height_mm: float = 50
+    least_mm: float = 30
     kind: str = "plot"
 
 

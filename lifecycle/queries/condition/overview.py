@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from lifecycle.process.stages import Role
+from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ReportKind, SignCapacity
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.condition.due import open_recommendations
@@ -18,6 +18,8 @@ from lifecycle.records.models.condition import (
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.showings import Showing
 from lifecycle.records.models.signing import Signature
+
+FOUND_AT = frozenset({Stage.ON_DISPLAY, Stage.ROTATION, Stage.DEINSTALL_CHECK})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +66,15 @@ class OnShowing:
     @property
     def part_b(self) -> ReportLine | None:
         return self._last(ReportKind.DEINSTALL_AT_BENCH)
+
+    @property
+    def part_a_is_near(self) -> bool:
+        """Whether part A can be begun or read: nothing is found at a case before it hangs there."""
+        return self.part_a is not None or self.showing.stage in FOUND_AT
+
+    @property
+    def part_b_is_near(self) -> bool:
+        return self.part_b is not None or self.showing.stage == Stage.DEINSTALL_CHECK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

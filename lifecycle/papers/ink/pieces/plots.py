@@ -11,7 +11,7 @@ from lifecycle.papers.ink.flow import Piece
 from lifecycle.papers.ink.pen import BOLD, SMALL, Pen
 from lifecycle.papers.words.blocks import Plot, PlotPoint
 
-HEIGHT, LEFT, BELOW, ABOVE = 50 * mm, 19 * mm, 6 * mm, 5 * mm
+LEFT, BELOW, ABOVE = 19 * mm, 6 * mm, 5 * mm
 HATCH = 1.6 * mm
 
 
@@ -20,12 +20,13 @@ def plot(block: Plot, width: float) -> list[Piece]:
     title = set_lines(block.title, BOLD, width)
     summary = set_lines(block.summary, SMALL, width)
     above, below = len(title) * BOLD.line, len(summary) * SMALL.line + 1 * mm
-    whole = above + HEIGHT + below
+    tall = block.height_mm * mm
+    whole = above + tall + below
 
     def draw(pen: Pen, x: float, y: float) -> None:
         pen.lines(title, x, y, BOLD, width)
-        _Drawing(block, x, y - above - HEIGHT, width).draw(pen)
-        pen.lines(summary, x, y - above - HEIGHT - 1 * mm, SMALL, width)
+        _Drawing(block, x, y - above - tall, width).draw(pen)
+        pen.lines(summary, x, y - above - tall - 1 * mm, SMALL, width)
 
     return [Piece(whole, draw, gap=2.5 * mm)]
 
@@ -36,7 +37,7 @@ class _Drawing:
     def __init__(self, block: Plot, x: float, bottom: float, width: float) -> None:
         self.block = block
         self.left, self.right = x + LEFT, x + width
-        self.low, self.high = bottom + BELOW, bottom + HEIGHT - ABOVE
+        self.low, self.high = bottom + BELOW, bottom + block.height_mm * mm - ABOVE
         self.first, self.last = block.points[0].day, block.points[-1].day
         most = max([block.limit, *(one.lx_h for one in block.points)])
         self.step = nice_step(max(most, 5))

@@ -9,6 +9,8 @@ from lifecycle.papers.words.blocks import Cell, Column, Table
 from lifecycle.papers.words.parts import PictureWords
 
 PAD = 1.2 * mm
+#: What a cell leaves free beside its words: half the pad before them, one behind.
+ASIDE = 1.5 * PAD
 #: How tall the head of a tick column may stand.
 UPRIGHT = 17.5 * mm
 #: Where a row is too tall for any page it goes on after so many lines of its longest cell.
@@ -91,7 +93,7 @@ def _too_wide(column: Column, cell: float) -> bool:
 def _cell(column: Column, words: str, width: float) -> list[Line]:
     if column.cell in {Cell.TICK, Cell.WRITE, Cell.PICTURE}:
         return []
-    return set_lines(words, ACT if column.cell is Cell.NUMBER else BODY, width - PAD)
+    return set_lines(words, ACT if column.cell is Cell.NUMBER else BODY, width - ASIDE)
 
 
 def _row(
@@ -155,7 +157,7 @@ def _part(
                 side = block.row_mm * mm - 2 * PAD
                 pen.picture(picture, at, y - PAD - side, cell - PAD, side)
             else:
-                pen.lines(lines, at + PAD / 2, y - PAD * first, style, cell - PAD)
+                pen.lines(lines, at + PAD / 2, y - PAD * first, style, cell - ASIDE)
             if at > x:
                 pen.upright(at, y - height, y, 0.3, 0.7)
             at += cell

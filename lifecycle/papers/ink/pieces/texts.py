@@ -104,9 +104,10 @@ def cautions(block: Cautions, width: float) -> list[Piece]:
     """Framed, with a sign; each caution is a piece of its own so that a long list may break."""
     indent = 9 * mm if block.sign else 0
     inner = width - indent - 2 * PAD
+    said = SMALL if block.small else BODY
     head = set_lines(block.hazard_line, BOLD, inner)
-    bodies = [set_lines(line, BODY, inner) for line in block.lines]
-    rows = [(head, BOLD)] * bool(head) + [(body, BODY) for body in bodies]
+    bodies = [set_lines(line, said, inner) for line in block.lines]
+    rows = [(head, BOLD)] * bool(head) + [(body, said) for body in bodies]
     pieces = []
     for number, (lines, style) in enumerate(rows):
         first, last = number == 0, number == len(rows) - 1
