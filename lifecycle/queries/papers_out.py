@@ -10,13 +10,17 @@ from zoneinfo import ZoneInfo
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from lifecycle.process.rights import PersonFacts, SubjectFacts
+from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.pictures import Size, picture_bytes
 from lifecycle.queries.rights import about_object, about_showing, may_see_objects
 from lifecycle.records.base import typed_code
 from lifecycle.records.models import (
+    ConditionReport,
+    Document,
     Museum,
     MuseumObject,
+    PaperKind,
     PaperSize,
     Picture,
     Place,
@@ -29,6 +33,8 @@ from lifecycle.records.models import (
 )
 
 LIST_LIMIT = 300
+#: The two reports that are filled in on one form.
+PARTS = frozenset({ReportKind.DEINSTALL_AT_CASE, ReportKind.DEINSTALL_AT_BENCH})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +88,32 @@ def _still_out() -> "QuerySet[Print]":
 def still_out_of(uid: UUID) -> "QuerySet[Print]":
     """Prints of one record that are looked for, oldest first."""
     return _still_out().filter(record_uid=uid).order_by("print_no")
+
+
+def _sheets_of(report: ConditionReport) -> Q:
+    """Prints of one report; of part A and part B those of the form that holds both."""
+    own = Q(paper=PaperKind.CONDITION_REPORT, record_uid=report.uid)
+    if report.kind in PARTS and report.showing is not None:
+        own |= Q(paper=PaperKind.DEINSTALL_FORM, record_uid=report.showing.uid)
+    return own
+
+
+def sheets_out_of(report: ConditionReport) -> "QuerySet[Print]":
+    """Prints of a condition report that are looked for, oldest first."""
+    return _still_out().filter(_sheets_of(report)).order_by("print_no")
+
+
+def sheets_read_back(report: ConditionReport) -> "QuerySet[Print]":
+    """Prints of a condition report that came back with a scan, oldest first."""
+    scanned = PrintReturn.objects.filter(print=OuterRef("pk"), scan__isnull=False)
+    return Print.objects.filter(_sheets_of(report), Exists(scanned)).order_by("print_no")
+
+
+def scan_of(row: Print) -> Document | None:
+    """The scan a print came back with, the last one where it came back twice."""
+    scanned = row.returns.filter(scan__isnull=False).select_related("scan").order_by("nth")
+    last = scanned.last()
+    return None if last is None else last.scan
 
 
 def prints_seen_by(person: PersonFacts) -> "QuerySet[Print]":

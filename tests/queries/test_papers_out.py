@@ -11,12 +11,19 @@ from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.papers.filling.any_paper import words_for
 from lifecycle.papers.standing import moved_on
 from lifecycle.process.stages import Role
-from lifecycle.process.words import PlaceKind
-from lifecycle.queries.papers_out import expected_back, on_showing, papers_of_showing, papers_out
+from lifecycle.process.words import PlaceKind, ReportKind
+from lifecycle.queries.papers_out import (
+    expected_back,
+    on_showing,
+    papers_of_showing,
+    papers_out,
+    sheets_out_of,
+)
 from lifecycle.queries.papers_to_print import printables
 from lifecycle.queries.printable import Asked
 from lifecycle.queries.rights import person_facts
 from lifecycle.records.models import CopyWord, PaperKind, Showing
+from tests.builders.condition import start_draft
 from tests.builders.core import (
     AT,
     DAY,
@@ -240,3 +247,15 @@ def test_a_technician_is_not_offered_papers_of_other_peoples_objects() -> None:
     technician = person_facts(make_person(Role.TECHNICIAN), AT)
 
     assert printables(technician, AT, Asked(), TO_PRINT) == []
+
+
+def test_part_a_and_part_b_are_signed_on_one_form_and_other_reports_on_their_own() -> None:
+    showing = on_display()
+    form = printed(showing, copy_word=CopyWord.TO_SIGN)
+    parts = [
+        start_draft(showing.museum_object, kind=kind, showing=showing)
+        for kind in (ReportKind.DEINSTALL_AT_CASE, ReportKind.DEINSTALL_AT_BENCH)
+    ]
+    other = start_draft(showing.museum_object, kind=ReportKind.IN_DISPLAY, showing=showing)
+    own = printed(other)
+    assert [list(sheets_out_of(report)) for report in (*parts, other)] == [[form], [form], [own]]

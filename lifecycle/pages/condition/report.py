@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.papers_out.allowed import TO_PRINT
+from lifecycle.actions.reading_back.reading import READ_BACK
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
 from lifecycle.pages.condition.mending import lacking
 from lifecycle.pages.condition.places import MarkingScale
@@ -23,6 +24,7 @@ from lifecycle.pages.condition.seeing import (
     theme_of,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.form_page import may_one_of
 from lifecycle.pages.pictures import finer_of, picture_address
 from lifecycle.papers.drawing.numbered_picture import as_svg
 from lifecycle.papers.filling.marks import grid_of, mark_words
@@ -31,11 +33,12 @@ from lifecycle.process.words import FeatureState, Grade, ReportKind
 from lifecycle.queries.condition.sheet import FaceSheet, last_pictures, report_sheet
 from lifecycle.queries.earlier_marks import lying_on
 from lifecycle.queries.marks import Marks, marks_of
+from lifecycle.queries.papers_out import sheets_out_of
 from lifecycle.queries.rights import museum_day
 from lifecycle.queries.signed_text.lines import grouped
 from lifecycle.queries.signed_text.registry import text_of
-from lifecycle.records.models import PaperKind
-from lifecycle.records.models.condition import Observation
+from lifecycle.records.models import PaperKind, Print
+from lifecycle.records.models.condition import ConditionReport, Observation
 from lifecycle.records.models.condition.words import SectionName
 from lifecycle.records.models.pictures import Picture
 
@@ -135,11 +138,18 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "grade_means": Grade(report.grade).with_meaning if report.grade else "",
         "digest": grouped(report.digest),
         "dark": theme_of(report),
+        "sheets_out": _sheets_out(request, report),
     }
     if writing:
         context |= _bench(request, report, sheet.sections)
         return render(request, "condition/draft.html", context)
     return render(request, "condition/report.html", context)
+
+
+def _sheets_out(request: SignedInRequest, report: ConditionReport) -> list[Print]:
+    """The prints of the report that are out, for who may read them back here."""
+    about, sheets = about_report(report), list(sheets_out_of(report))
+    return [one for one in sheets if may_one_of(request, READ_BACK[PaperKind(one.paper)], about)]
 
 
 def _bench(request: SignedInRequest, report: Any, sections: Any) -> dict[str, Any]:

@@ -10,8 +10,9 @@ from lifecycle.pages.display.hands import password_field, photo_field
 from lifecycle.pages.door import SignedInRequest
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.words import SignCapacity
+from lifecycle.queries.papers_out import sheets_read_back
 from lifecycle.queries.rights import museum_day
-from lifecycle.records.models import Incident, MuseumObject, Person
+from lifecycle.records.models import ConditionReport, Incident, MuseumObject, Person, Print
 from lifecycle.records.models.condition.words import AsPlaced, NextStep
 
 
@@ -32,10 +33,22 @@ class SignForm(forms.Form):
     scan = forms.FileField(
         label="Scan of the signed sheet", required=False, help_text="PDF, JPEG or PNG."
     )
+    sheet = forms.ModelChoiceField(
+        Print.objects.none(),
+        to_field_name="uid",
+        label="Or the print that was read back",
+        required=False,
+        empty_label="none",
+        help_text="Its scan is kept already: it shows this signature too.",
+    )
     signed_at = moment_field("Date and time on the sheet", required=False)
 
-    def fill(self, request: SignedInRequest) -> None:
+    def fill(self, request: SignedInRequest, report: ConditionReport) -> None:
         fields: dict[str, Any] = self.fields
+        fields["sheet"].queryset = sheets_read_back(report)
+        fields["sheet"].label_from_instance = lambda row: row.print_no
+        if not fields["sheet"].queryset:
+            del fields["sheet"]
         fields["signed_on_paper_by"].queryset = people_in_post(museum_day(request.at)).exclude(
             pk=request.person.pk
         )

@@ -35,8 +35,9 @@ from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.rights import Deed, role_serving
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
+from lifecycle.queries.papers_out import scan_of
 from lifecycle.queries.rights import person_facts
-from lifecycle.records.models import Person
+from lifecycle.records.models import Person, Print
 from lifecycle.records.models.condition import ConditionReport
 
 AS_GUEST: Final = {Role.COURIER: SignCapacity.COURIER, Role.LENDER: SignCapacity.LENDER}
@@ -57,11 +58,12 @@ def _hand(
         return with_account(person=request.person, role=role, password=data["password"])
     back_role = request.role_for(Deed.COUNTERSIGN, about)
     signer_role = role_serving(person_facts(signer, request.at), deed, about)
-    scan = None
-    if sheet := data["scan"]:
+    row: Print | None = data.get("sheet")
+    scan = None if row is None else scan_of(row)
+    if sent := data["scan"]:
         scan = store_document(
-            data=sheet.read(),
-            name=sheet.name,
+            data=sent.read(),
+            name=sent.name,
             title=f"{report}, signed by {signer.full_name}",
             by=request.person,
             role=back_role,
@@ -75,6 +77,7 @@ def _hand(
         read_back_by=request.person,
         read_back_role=back_role,
         signed_at=data["signed_at"],
+        note="" if row is None else row.print_no,
     )
 
 
@@ -89,7 +92,7 @@ def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     report = seen_report(request, uid)
     writer(request, report)
     form = SignForm(request.POST or None, request.FILES or None)
-    form.fill(request)
+    form.fill(request, report)
 
     def act(data: dict[str, Any]) -> str:
         with transaction.atomic():
@@ -125,7 +128,7 @@ def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
     # A guest signs as what the pass says.
     first = AS_GUEST.get(role, first)
     form = CountersignForm(request.POST or None, request.FILES or None, initial={"capacity": first})
-    form.fill(request)
+    form.fill(request, report)
 
     def act(data: dict[str, Any]) -> str:
         with transaction.atomic():
