@@ -83,7 +83,7 @@ def test_empty_rows_give_way_before_a_page_holds_nothing_but_them() -> None:
         next(
             len(one.blank_rows)
             for one in fitted((picture, rows), width, body)
-            if one.kind == "table"
+            if isinstance(one, Table)
         )
         for body in (smallest, smallest - 30, smallest - 400)
     ]

@@ -193,7 +193,7 @@ class _Shape:
     def _left(self) -> float:
         """The room that is left when all of it is set on one label; below 0 it has none."""
         body = sum(item.height for item in self._body())
-        return self.space - len(self._title()) * self.title.line - body
+        return float(self.space - len(self._title()) * self.title.line - body)
 
     def _title(self) -> list[Line]:
         return set_lines(self.card.title, self.title, self.room)
