@@ -287,7 +287,10 @@ def install_by_code(request: SignedInRequest) -> HttpResponse:
     """Find the case by its printed short code, and go to its install page."""
 
     class CodeForm(forms.Form):
-        place_code = PlaceCodeField(label="Code of the case or position")
+        place_code = PlaceCodeField(
+            label="Code of the case or position",
+            help_text="Scan or type the code on its label: seven letters.",
+        )
 
     if not may_install(request):
         request.role_for(Deed.HANDLE)
