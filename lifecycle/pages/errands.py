@@ -37,7 +37,6 @@ DOORS: Final[Mapping[str, tuple[Deed, ...]]] = MappingProxyType(
         "case-readiness": _PREPARE,
         "light-proof": _EXAMINE,
         "route": (Deed.REGISTER, Deed.HANDLE),
-        "housing-of": _EXAMINE,
         "hazard-new": (Deed.EXAMINE, Deed.REGISTER),
         "install": _HANDLE,
         "turn": _HANDLE,

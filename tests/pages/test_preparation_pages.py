@@ -23,7 +23,7 @@ from lifecycle.records.models.preparation import (
     Mount,
     RouteCheck,
 )
-from tests.builders.core import kept_by, make_word
+from tests.builders.core import kept_by, make_person, make_word
 from tests.builders.preparation import Workshop, make_meter
 from tests.builders.treatment import PASSWORD
 from tests.pages.signing_in import visitor
@@ -280,6 +280,10 @@ def test_a_housing_is_specified_made_tried_and_shown(shop: Workshop) -> None:
         {"fits": "yes", "tried_at": THEN, "old_housing": "none", "old_notes": "none"},
     )
     assert "not housed" not in text(marit.get(of))
+    printing = reverse("print-new", args=["housing_label", row.uid])
+    assert printing in text(marit.get(of))
+    assert printing in text(client_of(make_person(Role.REGISTRAR)).get(of))
+    assert printing not in text(client_of(make_person(Role.CURATOR)).get(of))
     page = text(marit.get(reverse("housing", args=[row.uid])))
     assert row.housing_no in page
     assert "tried with the object" in page

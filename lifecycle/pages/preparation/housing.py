@@ -67,6 +67,7 @@ def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "all_specified": all(unit.housing is not None for unit in units),
         "refusals": housing_refusals([thing.pk], request.at),
         "may_specify": request.may(Deed.PREPARE, about_showing(showing)),
+        "may_label": may_any(request, (*HANDS, Deed.REGISTER), about_showing(showing)),
         "back": showing_address(showing, "preparation"),
         "cautions": cautions_of(thing, CautionFor.MOVE),
     }
