@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Final
 
 from django.conf import settings
-from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import connection
 
@@ -58,7 +57,7 @@ def refuse_unfinished_upgrade() -> None:
 
 
 def upgrade(*, say: Say, at: datetime, backup: bool) -> None:
-    """Make a backup where there is anything to lose, then migrate; a cut-off one is taken up.
+    """Make a backup where there is anything to lose, then take the steps; take up one cut off.
 
     :raises CommandError: when the tables are newer, a restore is unfinished or the backup fails
     """
@@ -74,7 +73,7 @@ def upgrade(*, say: Say, at: datetime, backup: bool) -> None:
             connection, unfinished.Unfinished(unfinished.UPGRADE, begun=begun, source=source)
         )
     say("Bringing the tables up to date ...")
-    call_command("migrate", interactive=False, verbosity=0)
+    tables.catch_up(connection)
     unfinished.end(connection)
 
 

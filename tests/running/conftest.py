@@ -1,5 +1,6 @@
 """A house with its tables, copied fresh for each test."""
 
+import fcntl
 import os
 import shutil
 import socket
@@ -20,22 +21,43 @@ MakeHouse = Callable[..., House]
 MakeDatabase = Callable[..., str]
 
 
+def made_once(
+    tmp_path_factory: pytest.TempPathFactory, name: str, make: Callable[[Path], None]
+) -> Path:
+    """A folder that the first of all workers of this run makes whole, to be copied."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    folder, part = shared / name, shared / f"{name}.part"
+    with (shared / f"{name}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            shutil.rmtree(part, ignore_errors=True)
+            make(part)
+            part.rename(folder)
+    return folder
+
+
 @pytest.fixture(scope="session")
 def furnished(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A data folder with every table made, once for all tests of a run."""
-    folder = tmp_path_factory.mktemp("furnished")
-    made = House(folder).run("migrate", "--verbosity", "0")
-    assert made.returncode == 0, made.stdout
-    return folder
+
+    def make(folder: Path) -> None:
+        made = House(folder).run("upgrade")
+        assert made.returncode == 0, made.stdout
+
+    return made_once(tmp_path_factory, "furnished", make)
 
 
 @pytest.fixture(scope="session")
 def filled(furnished: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A furnished data folder with a small museum in it."""
-    folder = tmp_path_factory.mktemp("filled") / "d"
-    shutil.copytree(furnished, folder)
-    House(folder).filling("fill")
-    return folder
+
+    def make(folder: Path) -> None:
+        shutil.copytree(furnished, folder)
+        House(folder).filling("fill")
+
+    return made_once(tmp_path_factory, "filled", make)
 
 
 @pytest.fixture
@@ -109,7 +131,7 @@ def filled_postgresql(
     """The small museum on PostgreSQL, once for a run: its folder, and its database's address."""
     folder, address = tmp_path_factory.mktemp("server"), postgresql()
     house = House(folder, DATABASE_URL=address)
-    assert house.run("migrate", "--verbosity", "0", "--skip-checks").returncode == 0
+    assert house.run("upgrade").returncode == 0
     house.filling("fill")
     return folder, address
 

@@ -4,6 +4,7 @@ import itertools
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import patch
 
 from django.conf import settings
 from django.db import transaction
@@ -15,6 +16,7 @@ from lifecycle.actions.pictures import store_document
 from lifecycle.exchange.backup.lines import digest_of_all
 from lifecycle.process.stages import Role
 from lifecycle.queries.integrity import faults, how_many
+from lifecycle.records import tables
 from lifecycle.records.models import ConditionReport, Document, Message, Person, Word
 from tests.builders.condition import make_picture, make_signed
 from tests.builders.core import make_face, make_museum, make_person
@@ -70,6 +72,13 @@ def back_up() -> None:
     root = Path(settings.BACKUPS_DIR)
     with backups_folder(root):
         say(make_backup(root=root, at=now(), tell=lambda *_: None).folder)
+
+
+def back_up_turned() -> None:
+    """The same with the columns the other way round, as another version may have them."""
+    forward = tables.columns_of
+    with patch.object(tables, "columns_of", lambda model: forward(model)[::-1]):
+        back_up()
 
 
 def pairs() -> None:

@@ -73,7 +73,7 @@ def test_a_killed_restore_says_so_and_can_be_begun_again(
     make_museum_house: MakeHouse, postgresql: MakeDatabase, database: str
 ) -> None:
     house = make_museum_house()
-    before, backup = house.filling("digest"), house.filling("back_up")
+    before, backup = house.filling("digest"), house.filling("back_up_turned")
     settings = {"DATABASE_URL": postgresql()} if database == "postgresql" else {}
     rebuilt = make_museum_house("rebuilt", empty=True, **settings)
     assert rebuilt.script(DIE.format(backup=backup)).returncode == -9

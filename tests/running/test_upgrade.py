@@ -1,5 +1,6 @@
 """An upgrade makes a backup first, is found when it was cut off, and never runs backwards."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,31 @@ def die(*arguments, **options):
     real(*arguments, **options)
     os.kill(os.getpid(), signal.SIGKILL)
 MigrationExecutor.apply_migration = die
+call_command("upgrade", skip_checks=True)
+"""
+DIE_BUILDING = """
+import os, signal
+from django.core.management import call_command
+from django.db.migrations.recorder import MigrationRecorder
+MigrationRecorder.record_applied = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+call_command("upgrade", skip_checks=True)
+"""
+STEP_BY_STEP = """
+from django.core.management import call_command
+call_command("migrate", verbosity=0, skip_checks=True)
+"""
+WITH_ROWS = """
+from django.core.management import call_command
+from django.db.migrations import RunPython
+from lifecycle.records import tables
+def fill(apps, editor):
+    apps.get_model("records", "Museum").objects.create(name="Of the first day", zone="UTC")
+loading = tables.MigrationLoader.build_graph
+def with_rows(loader):
+    loading(loader)
+    (last,) = loader.graph.leaf_nodes("records")
+    loader.graph.nodes[last].operations.append(RunPython(fill))
+tables.MigrationLoader.build_graph = with_rows
 call_command("upgrade", skip_checks=True)
 """
 TRIGGERS = "SELECT count(*) FROM sqlite_master WHERE type = 'trigger'"
@@ -45,6 +71,46 @@ def test_an_upgrade_makes_a_backup_first_and_one_that_is_not_needed_makes_none(o
     assert old.run("upgrade").returncode == 0
     assert len(backups(old)) == 1
     assert old.run("migrate", "--check").returncode == 0
+
+
+def schema(house: House) -> dict[tuple[str, str], list[str]]:
+    """Every table with its columns and conditions in a fixed order; every index and trigger."""
+    rows = house.sql("SELECT type, name, coalesce(sql, '') FROM sqlite_master")
+    return {(kind, name): sorted(re.split(r", (?=\")", sql[:-1])) for kind, name, sql in rows}
+
+
+def test_tables_built_at_once_are_those_of_the_steps_one_after_the_other(
+    make_museum_house: MakeHouse,
+) -> None:
+    steps, at_once = (make_museum_house(name, empty=True) for name in ("steps", "at_once"))
+    assert steps.script(STEP_BY_STEP).returncode == 0
+    assert at_once.script(DIE_BUILDING).returncode == -9
+    assert at_once.sql("SELECT name FROM sqlite_master") == []  # whole, or not at all
+    assert at_once.run("upgrade").returncode == 0
+    assert schema(at_once) == schema(steps)
+    for rows in (
+        "SELECT app, name FROM django_migrations ORDER BY 1, 2",
+        "SELECT app_label, model FROM django_content_type ORDER BY 1, 2",
+        "SELECT codename FROM auth_permission ORDER BY 1",
+    ):
+        assert at_once.sql(rows) == steps.sql(rows)
+
+
+def test_a_new_house_gets_the_rows_that_a_step_puts_there(make_museum_house: MakeHouse) -> None:
+    house = make_museum_house(empty=True)
+    done = house.script(WITH_ROWS)
+    assert done.returncode == 0, done.stdout
+    assert house.sql("SELECT name FROM records_museum") == [("Of the first day",)]
+
+
+def test_a_trigger_that_was_lost_is_made_again_by_the_next_start(
+    make_museum_house: MakeHouse,
+) -> None:
+    house = make_museum_house()
+    standing = house.sql(TRIGGERS)
+    house.sql("DROP TRIGGER keep_records_conditionreport_update")
+    assert house.run("upgrade").returncode == 0
+    assert house.sql(TRIGGERS) == standing
 
 
 def test_without_a_backup_nothing_is_upgraded(old: House) -> None:

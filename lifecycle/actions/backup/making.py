@@ -155,7 +155,7 @@ def _tables(
             columns = tables.columns_of(model)
             digest = Digest(columns)
             with open(part / name, "wb") as raw, _packed(raw) as file:
-                for row in tables.rows_of(apart, model):
+                for row in tables.rows_of(apart, model, columns):
                     line = line_of(row)
                     digest.add(row, line)
                     file.write(line + b"\n")

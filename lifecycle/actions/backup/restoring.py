@@ -6,15 +6,15 @@ it stands nothing else of the house runs on that database, and the restore can b
 
 import gzip
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final
 
 from django.core.files import File
 from django.core.files.storage import default_storage
-from django.core.management import call_command
 from django.db import DatabaseError, connection, models, transaction
 
 from lifecycle.actions.backup.making import Tell
@@ -122,8 +122,7 @@ def restore(*, folder: Path, at: datetime, tell: Tell, with_files: bool = True) 
         _files(folder, tell)
     later = len(tables.steps_ahead(connection))
     tell("upgrading the tables", 0, later)
-    # Makes the triggers, too.
-    call_command("migrate", interactive=False, verbosity=0, skip_checks=True)
+    tables.catch_up(connection)  # makes the triggers, too
     tell("signed records", 0, 0)
     signed, faults = signed_faults()
     faults += [f"The trigger {name} is missing." for name in missing_triggers(connection)]
@@ -159,10 +158,9 @@ def _lines(path: Path) -> Iterator[list[Any]]:
 
 
 def _fill_one(model: type[models.Model], rows: Iterator[list[Any]], table: form.Table) -> None:
-    fields = {field.column: field for field in tables.columns_of(model)}
-    if set(fields) != set(table.columns):
+    if {field.column for field in tables.columns_of(model)} != set(table.columns):
         raise NotRestored(f"The columns of {table.name} differ from the backup's.")
-    in_order = [fields[column] for column in table.columns]
+    in_order = tables.columns_of(model, table.columns)
     writers = [
         _writer(field, read) for field, read in zip(in_order, readers_of(in_order), strict=True)
     ]
@@ -202,15 +200,21 @@ def _writer(
     return lambda value: field.get_db_prep_save(read(value) if read else value, connection)
 
 
-def digests(tell: Tell) -> list[tuple[str, int, str]]:
-    """Name, rows and digest of every table of this database, as a backup would give them."""
+def digests(
+    tell: Tell, order: Mapping[str, Sequence[str]] = MappingProxyType({})
+) -> list[tuple[str, int, str]]:
+    """Name, rows and digest of every table of this database, as a backup would give them.
+
+    ``order`` names the columns of a table as a backup has them: a row is summed up in that order.
+    """
     found = []
     models = tables.tables_of(connection)
     with transaction.atomic():
         for number, model in enumerate(models):
             tell("comparing", number, len(models))
-            digest = Digest(tables.columns_of(model))
-            for row in tables.rows_of(connection, model):
+            columns = tables.columns_of(model, order.get(model._meta.db_table, ()))
+            digest = Digest(columns)
+            for row in tables.rows_of(connection, model, columns):
                 digest.add(row)
             found.append((model._meta.db_table, digest.rows, digest.hex()))
     return found
@@ -219,7 +223,7 @@ def digests(tell: Tell) -> list[tuple[str, int, str]]:
 def _compare(about: form.About, tell: Tell) -> None:
     """Read every table back and compare counts and digests with the backup's."""
     wanted = {table.name: table for table in about.tables}
-    found = digests(tell)
+    found = digests(tell, {table.name: table.columns for table in about.tables})
     for name, rows, digest in found:
         table = wanted[name]
         if rows != table.rows:
