@@ -75,7 +75,7 @@ def _on_the_spot(words: IncidentReportWords) -> list[Block]:
     told = Table(
         "Told (the lender of a loan first)",
         (
-            Column("Whom", 52),
+            Column("Whom", 52, Cell.NUMBER),
             Column("Name", 42, Cell.WRITE),
             Column("How", 40, Cell.WRITE),
             Column("At (date, time)", 38, Cell.WRITE),
