@@ -23,7 +23,7 @@ from lifecycle.actions.brought_files import gone_unless_named
 from lifecycle.actions.refusals import NotAllowed, Refused
 from lifecycle.process.rights import NOTHING, Deed, PersonFacts, SubjectFacts, serving_posts
 from lifecycle.process.stages import Role
-from lifecycle.queries.clock import zone_of
+from lifecycle.queries.clock import museum_zone, zone_named
 from lifecycle.queries.people import last_pass
 from lifecycle.queries.rights import museum_day, person_facts
 from lifecycle.queries.second_factor import at_the_door
@@ -87,8 +87,8 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         account = request.user
         if not isinstance(account, Account) or not account.is_authenticated:
             return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
-        at = now()
-        today = museum_day(at)
+        at, zone = now(), museum_zone()
+        today = at.astimezone(zone).date()
         here = at_the_door(account, today)
         facts = person_facts(here.person, at, today=today) if here else None
         if here is None or facts is None or not facts.posts:
@@ -107,7 +107,8 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         known.second_step_by = here.set_up_by(facts, account)
         if known.second_step_by is not None and known.second_step_by < today:
             return second_step_first(known)
-        with timezone.override(zone_of(person)), gone_unless_named():
+        own = zone_named(person.zone) if person.zone else zone
+        with timezone.override(own), gone_unless_named():
             return view(known, *args, **kwargs)
 
     return through_the_door

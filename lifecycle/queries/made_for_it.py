@@ -10,6 +10,7 @@ from lifecycle.queries.preparation.facts import (
     preparation_facts_of,
 )
 from lifecycle.queries.preparation.housing import Unit, units_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.queries.worked_back import (
     Schedule,
     facsimile_needed,
@@ -74,7 +75,7 @@ class PreparationOnShowing:
 
 def on_showing(showing: Showing, at: datetime) -> PreparationOnShowing:
     """Return everything made for one showing, in a fixed count of queries."""
-    facts = preparation_facts_of([showing], at)[showing.pk]
+    facts = preparation_facts_of([showing], clock_at(at))[showing.pk]
     uids = [line.uid for line in facts.facsimiles]
     fits = {mount.uid: mount.fits for mount in facts.mounts}
     mounts = Mount.objects.filter(showing=showing).select_related("kind", "with_whom")

@@ -86,7 +86,6 @@ def test_days_of_grace_run_from_the_museums_day_of_the_account() -> None:
     person.account.date_joined = PAST_MIDNIGHT
     door = AtTheDoor(
         person=person,
-        has_second_factor=False,
         rule="everyone",
         named_roles=frozenset(),
         grace_days=7,

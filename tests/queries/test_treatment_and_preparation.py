@@ -12,6 +12,7 @@ from lifecycle.queries.made_for_it import on_showing as preparation_on_showing
 from lifecycle.queries.preparation import housing_refusals, preparation_facts_of
 from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.queries.treatment.bench import bench_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.queries.treatment.on_showing import on_showing
 from lifecycle.records.models import Person, Showing
 from lifecycle.records.models.preparation import CaseReadiness, FacsimileUse
@@ -66,7 +67,7 @@ def test_proposals_of_an_exhibition_are_read_in_a_fixed_count(
     marit, wen, exhibition = people()
     rows = [treated(marit, wen, exhibition) for _ in range(showings)]
     with django_assert_num_queries(15):
-        facts = proposal_facts_of(rows, AT + 9 * HOUR)
+        facts = proposal_facts_of(rows, clock_at(AT + 9 * HOUR))
     assert [facts[row.pk][0].consented for row in rows] == [True] * showings
 
 
@@ -86,7 +87,7 @@ def test_preparations_of_an_exhibition_are_read_in_a_fixed_count(
         ).keep(**kept_by())
         rows.append(shop.showing)
     with django_assert_num_queries(19):
-        facts = preparation_facts_of(rows, AT + 9 * HOUR)
+        facts = preparation_facts_of(rows, clock_at(AT + 9 * HOUR))
     assert [len(facts[row.pk].mounts[0].fits) for row in rows] == [1] * showings
 
 
@@ -158,6 +159,6 @@ def test_a_proposal_that_was_not_sent_consents_to_nothing() -> None:
     marit, _, exhibition = people()
     showing = bare_showing(exhibition=exhibition)
     version = make_sent(marit, showing=showing)
-    (facts,) = proposal_facts_of([showing], AT)[showing.pk]
+    (facts,) = proposal_facts_of([showing], clock_at(AT))[showing.pk]
     assert (facts.sent, facts.consented, facts.version) == (True, False, version.version)
     assert [consent.role for consent in facts.consents] == [Role.CURATOR]

@@ -47,6 +47,6 @@ def test_tables_with_all_of_the_steps_are_at_the_joined_one() -> None:
     (join,) = (step for (_, name), step in disk.items() if "_squashed_" in name)
     steps = [*join.replaces, ("records", join.name)]
     assert ("records", join.name) in tables.loader_for(steps).graph.nodes
-    one_by_one = [tuple(step) for step in join.replaces]
+    one_by_one = list(join.replaces)
     loader = tables.loader_for(one_by_one)
     assert tables.last_steps(loader, one_by_one) == [("records", join.name)]

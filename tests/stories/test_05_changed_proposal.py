@@ -16,6 +16,7 @@ from lifecycle.actions.treatment import (
 )
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.treatment import proposal_facts_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import MuseumObject, Person, Showing
 from lifecycle.records.models.treatment import Material, ProposalVersion, TreatmentStep
 from lifecycle.records.models.work import Message
@@ -105,7 +106,7 @@ def changed(db: None) -> Changed:
 
 
 def test_v3_is_not_consented_because_v2_is(changed: Changed) -> None:
-    (facts,) = proposal_facts_of([changed.showing], AT + 6 * HOUR)[changed.showing.pk]
+    (facts,) = proposal_facts_of([changed.showing], clock_at(AT + 6 * HOUR))[changed.showing.pk]
     assert facts.version == 3
     assert not facts.consented
 

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Sequence
 from datetime import tzinfo
 from uuid import UUID
 
+from django.db.models import F
+
 from lifecycle.process.facts.condition import FeatureAnswer, ReportFacts
 from lifecycle.process.gates.leaving import ASKS_AN_ANSWER
 from lifecycle.process.stages import Role
@@ -30,8 +32,8 @@ def reports_of(showings: Sequence[Showing], zone: tzinfo) -> dict[int, tuple[Rep
     ids = {showing.museum_object_id for showing in showings}
     rows = _live(
         ConditionReport.objects.filter(museum_object__in=ids, struck_at=None)
-        .select_related("compared_with")
-        .defer("signed_text", "compared_with__signed_text")
+        .annotate(compared_no=F("compared_with__report_no"))
+        .defer("signed_text")
         .order_by("report_no", "version")
     )
     pks = [row.pk for row in rows]
@@ -166,7 +168,6 @@ def _facts(
 ) -> ReportFacts:
     examined_at = row.examined_at or row.entered_at
     conservators = {capacity for role, capacity in hands if role == Role.CONSERVATOR}
-    compared = row.compared_with
     return ReportFacts(
         uid=str(row.uid),
         report_no=row.report_no,
@@ -178,7 +179,7 @@ def _facts(
         signed_by_conservator=SignCapacity.AUTHOR in conservators,
         countersigned_by_conservator=bool(conservators - {SignCapacity.AUTHOR.value}),
         courier_signed=any(role in GUESTS for role, _ in hands),
-        compared_with=compared.report_no if compared is not None else "",
+        compared_with=row.compared_no or "",  # type: ignore[attr-defined]  # annotated above
         none_known=row.none_known != "",
         lights=frozenset(lights[row.pk]),
         compared_lights=frozenset(lights[row.compared_with_id or 0]),

@@ -146,9 +146,8 @@ def _appointments(
 ) -> dict[int, list[AppointmentFacts]]:
     found: dict[int, list[AppointmentFacts]] = defaultdict(list)
     rows = Appointment.objects.filter(showing__in=pks).exclude(state="cancelled")
-    rows = rows.select_related(
-        "person_1", "person_2", "to_face", "other_showing__museum_object"
-    ).order_by("day", "pk")
+    rows = rows.select_related("person_1", "person_2", "to_face").order_by("day", "pk")
+    rows = rows.prefetch_related("other_showing__museum_object")  # swaps alone have one
     for row in rows:
         account = light.get(row.showing_id, ShowingLight())
         line = account.of(row.from_face_id) if row.from_face_id is not None else None

@@ -197,7 +197,7 @@ def _companions(showings: Sequence[Showing]) -> dict[int, list[Companion]]:
     ids = {showing.museum_object_id for showing in showings}
     bonds = Companionship.objects.filter(
         Q(museum_object__in=ids) | Q(companion__in=ids), ended_on=None
-    ).select_related("companion", "museum_object")
+    ).prefetch_related("companion", "museum_object")
     # From either side: who takes the key down names the clock. Only the named one is waited for.
     rows = [(row.museum_object_id, row.companion, True) for row in bonds]
     rows += [(row.companion_id, row.museum_object, False) for row in bonds]

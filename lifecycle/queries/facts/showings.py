@@ -40,6 +40,7 @@ from lifecycle.queries.jobs_of import job_person_ids
 from lifecycle.queries.light import light_of
 from lifecycle.queries.preparation import preparation_facts_of
 from lifecycle.queries.treatment import asked_again_of, proposal_facts_of
+from lifecycle.queries.treatment.consenting import clock_under
 from lifecycle.records.models import (
     Alternative,
     Assessment,
@@ -64,14 +65,9 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     """Return the snapshot of each showing for the moment ``at``, in a fixed number of queries."""
     showings = list(
         Showing.objects.filter(pk__in=list(showing_ids))
-        .select_related(
-            "exhibition__manager",
-            "museum_object",
-            "place",
-            "loan__lender",
-            "substitute__museum_object",
-            "passed_on_to__exhibition",
-        )
+        .select_related("exhibition__manager", "museum_object", "place")
+        # Few showings have these: to name their columns each time takes longer than to ask again.
+        .prefetch_related("loan__lender", "substitute__museum_object", "passed_on_to__exhibition")
         .order_by("pk")
     )
     if not showings:
@@ -80,6 +76,7 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     today = at.astimezone(zone).date()
     pks = [showing.pk for showing in showings]
     rules = rules_in_force(today)
+    clock = clock_under(rules, at, zone)
     told = rules_of((showing.exhibition_id for showing in showings), rules)
     coming = [s.passed_on_to for s in showings if s.passed_on_to is not None]
     light = light_of([*showings, *(c for c in coming if c.pk not in set(pks))], at)
@@ -92,9 +89,9 @@ def facts_of(showing_ids: Iterable[int], at: datetime) -> dict[int, ShowingFacts
     parts = _Parts(
         objects=objects_of(showings, zone, today, rules.travel_days if rules else 0, confirmed),
         reports=reports_of(showings, zone),
-        proposals=proposal_facts_of(showings, at),
-        asked_again=asked_again_of(showings, at),
-        preparation=preparation_facts_of(showings, at),
+        proposals=proposal_facts_of(showings, clock),
+        asked_again=asked_again_of(showings, clock),
+        preparation=preparation_facts_of(showings, clock),
         displays=displays_of(showings, light),
         homes=homes_of(showings, down),
         take_overs=take_overs_of(showings, at, zone, rules.taking_over_until if rules else None),

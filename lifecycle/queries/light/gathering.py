@@ -97,8 +97,8 @@ class Gathered:
             Q(museum_object__in=object_ids, stage__in=stages)
             | Q(pk__in=[showing.pk for showing in asked])
         )
-        rows = rows.select_related("exhibition", "loan", "place").prefetch_related(
-            "exhibition__places"
+        rows = rows.select_related("exhibition", "place").prefetch_related(
+            "exhibition__places", "loan"
         )
         self.showings = {row.pk: row for row in rows.order_by("show_from", "pk")}
         pks = list(self.showings)

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date
 
 from django.db.models import Q
 
@@ -21,7 +21,7 @@ from lifecycle.process.stages import Role
 from lifecycle.queries.preparation.cases import case_state, warmed_in
 from lifecycle.queries.preparation.housing import housing_facts, units_of
 from lifecycle.queries.preparation.light_proofs import measured_with_a_dummy
-from lifecycle.queries.treatment.consenting import Clock, clock_at
+from lifecycle.queries.treatment.consenting import Clock
 from lifecycle.records.models import preparation as made
 from lifecycle.records.models.objects import Face
 from lifecycle.records.models.places import Place
@@ -45,7 +45,7 @@ STANDS_FOR_A_FACE = frozenset(
 )
 
 
-def preparation_facts_of(showings: Sequence[Showing], at: datetime) -> dict[int, PreparationFacts]:
+def preparation_facts_of(showings: Sequence[Showing], clock: Clock) -> dict[int, PreparationFacts]:
     """Return everything made for these showings; the count of queries does not grow with them."""
     pks = [showing.pk for showing in showings]
     imaging = _imaging(pks)
@@ -53,7 +53,6 @@ def preparation_facts_of(showings: Sequence[Showing], at: datetime) -> dict[int,
     mounts = _mounts(showings)
     captions = _captions(pks, facsimiles)
     chains = place_chains(showings)
-    clock = clock_at(at)
     cases = _cases(showings, chains, clock)
     measured = measured_with_a_dummy(showings, chains, clock)
     routes = _routes(showings)

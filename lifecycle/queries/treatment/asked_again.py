@@ -137,10 +137,14 @@ class AskedView:
 def asked_rows() -> QuerySet[AskedAgain, Any]:
     answers = AskedAgainAnswer.objects.select_related("by").order_by("at", "pk")
     return (
-        AskedAgain.objects.select_related(
-            "person", "finding__museum_object", "finding__feature__face", "finding__step__proposal"
+        # Asked with every showing, and few have one: nothing of these is asked where there is none.
+        AskedAgain.objects.select_related("person")
+        .prefetch_related(
+            "finding__museum_object",
+            "finding__feature__face",
+            "finding__step__proposal",
+            Prefetch("answers", answers),
         )
-        .prefetch_related(Prefetch("answers", answers))
         .order_by("pk")
     )
 

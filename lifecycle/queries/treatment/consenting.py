@@ -13,7 +13,9 @@ from zoneinfo import ZoneInfo
 from lifecycle.process.facts.treatment import ConsentFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
-from lifecycle.records.models.people import Museum, Person
+from lifecycle.queries.clock import museum_zone
+from lifecycle.queries.days_off import rules_in_force
+from lifecycle.records.models.people import Person
 from lifecycle.records.models.rules import HouseRules
 from lifecycle.records.models.treatment import (
     AGREED,
@@ -57,15 +59,15 @@ class Clock:
 
 
 def clock_at(moment: datetime) -> Clock:
-    """Read the museum's zone and the lapse of the house rules in force; two queries."""
-    zone = ZoneInfo(Museum.objects.values_list("zone", flat=True).first() or "UTC")
-    rules = (
-        HouseRules.objects.filter(valid_from__lte=moment.astimezone(zone).date())
-        .order_by("-version")
-        .values_list("consent_lapses_months", flat=True)
-        .first()
-    )
-    return Clock(moment=moment, zone=zone, lapses_months=rules or LAPSES_MONTHS)
+    """Read the museum's zone and the house rules in force; two queries."""
+    zone = museum_zone()
+    return clock_under(rules_in_force(moment.astimezone(zone).date()), moment, zone)
+
+
+def clock_under(rules: HouseRules | None, moment: datetime, zone: ZoneInfo) -> Clock:
+    """The clock of a moment under house rules that were read already."""
+    months = rules.consent_lapses_months if rules is not None else None
+    return Clock(moment=moment, zone=zone, lapses_months=months or LAPSES_MONTHS)
 
 
 def months_later(day: date, months: int) -> date:

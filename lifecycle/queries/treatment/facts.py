@@ -1,7 +1,6 @@
 """Proposals as the gates see them, for one showing or a whole exhibition in a fixed count."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 
 from lifecycle.process.days import day_words
 from lifecycle.process.facts.treatment import (
@@ -14,7 +13,7 @@ from lifecycle.process.finding_effects import AskedKind
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FaceKind, LightKind, SignCapacity
 from lifecycle.queries.treatment.asked_again import open_asked_of
-from lifecycle.queries.treatment.consenting import Clock, clock_at, version_consents
+from lifecycle.queries.treatment.consenting import Clock, version_consents
 from lifecycle.queries.treatment.covering import deviation_waits_for, open_deviations, standing_only
 from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models.objects import Face
@@ -24,11 +23,10 @@ from lifecycle.records.models.treatment import Proposal, StillFits, TreatmentRep
 
 
 def proposal_facts_of(
-    showings: Sequence[Showing], at: datetime
+    showings: Sequence[Showing], clock: Clock
 ) -> dict[int, tuple[ProposalFacts, ...]]:
     """Return, per showing, its proposals that were not dropped; each in its latest sent version."""
     found: dict[int, list[ProposalFacts]] = {showing.pk: [] for showing in showings}
-    clock = clock_at(at)
     proposals = list(
         whole_proposals(Proposal.objects.filter(showing__in=found, dropped_at=None).order_by("pk"))
     )
@@ -42,10 +40,9 @@ def proposal_facts_of(
 
 
 def asked_again_of(
-    showings: Sequence[Showing], at: datetime
+    showings: Sequence[Showing], clock: Clock
 ) -> dict[int, tuple[AskedAgainFacts, ...]]:
     """Return, per showing, what findings put in doubt and nobody settled; a fixed count."""
-    clock = clock_at(at)
     return {
         pk: tuple(
             AskedAgainFacts(

@@ -26,6 +26,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import Orientation
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.preparation import housing_refusals, preparation_facts_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import Component, DisplayPeriod, ReadingPoint, Vocabulary
 from lifecycle.records.models.display.periods import PeriodOpening
 from lifecycle.records.models.light import ChangeOfLight
@@ -48,7 +49,7 @@ def shop() -> Workshop:
 
 
 def facts(shop: Workshop) -> PreparationFacts:
-    return preparation_facts_of([shop.showing], AT + 9 * HOUR)[shop.showing.pk]
+    return preparation_facts_of([shop.showing], clock_at(AT + 9 * HOUR))[shop.showing.pk]
 
 
 def write(shop: Workshop, text: str = "Weather diary, 1741.", **values: Any) -> Any:

@@ -18,6 +18,7 @@ from lifecycle.process.gates.leaving import housing_label_is_printed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import Hazard
 from lifecycle.queries.preparation import preparation_facts_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import CopyWord, PaperKind, PrintSize, WrittenOff
 from lifecycle.records.models.preparation import Housing, OldHousing, OldNotes
 from tests.builders.core import AT, DAY
@@ -40,7 +41,7 @@ def label(row: Housing, **values: Any) -> Any:
 
 
 def labelled(shop: Workshop) -> bool:
-    return preparation_facts_of([shop.showing], AT)[shop.showing.pk].housing.label_printed
+    return preparation_facts_of([shop.showing], clock_at(AT))[shop.showing.pk].housing.label_printed
 
 
 def test_printing_the_label_is_what_meets_the_gate_and_nothing_is_ticked(shop: Workshop) -> None:

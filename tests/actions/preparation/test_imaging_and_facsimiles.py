@@ -20,6 +20,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import LightKind
 from lifecycle.queries.preparation import preparation_facts_of
 from lifecycle.queries.preparation.treated_since import treated_since
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import Face, LightEntry
 from lifecycle.records.models.preparation import (
     Facsimile,
@@ -160,9 +161,9 @@ def test_a_photographer_delivers_only_what_is_theirs(shop: Workshop) -> None:
 
 def test_a_dropped_job_no_longer_stands_in_the_way(shop: Workshop) -> None:
     job = shop.job()
-    assert preparation_facts_of([shop.showing], AT)[shop.showing.pk].imaging
+    assert preparation_facts_of([shop.showing], clock_at(AT))[shop.showing.pk].imaging
     drop_imaging(**shop.curator(), job=job, why="The opening is not shown.")
-    assert not preparation_facts_of([shop.showing], AT)[shop.showing.pk].imaging
+    assert not preparation_facts_of([shop.showing], clock_at(AT))[shop.showing.pk].imaging
 
 
 def test_a_facsimile_has_its_own_number_and_says_what_it_is(shop: Workshop) -> None:
@@ -276,7 +277,7 @@ def test_only_the_curator_or_the_head_approves(shop: Workshop, role: Role) -> No
 
 def test_the_gate_sees_approved_delivered_and_placed(shop: Workshop) -> None:
     row = walk_to(shop, FacsimileState.PLACED)
-    (facts,) = preparation_facts_of([shop.showing], AT)[shop.showing.pk].facsimiles
+    (facts,) = preparation_facts_of([shop.showing], clock_at(AT))[shop.showing.pk].facsimiles
     assert (facts.number, facts.face_id) == (row.facsimile_no, shop.b.pk)
     assert facts.approved
     assert facts.delivered

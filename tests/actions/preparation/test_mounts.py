@@ -17,6 +17,7 @@ from lifecycle.actions.refusals import Conflict, NotAllowed, Refused
 from lifecycle.process.stages import Role
 from lifecycle.queries.preparation import preparation_facts_of
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.records.models import Vocabulary
 from lifecycle.records.models.preparation import FitCheck, FitResult
 from lifecycle.records.models.treatment import MaterialTest
@@ -33,7 +34,7 @@ def shop() -> Workshop:
 
 
 def fitting(shop: Workshop) -> set[int]:
-    mounts = preparation_facts_of([shop.showing], AT)[shop.showing.pk].mounts
+    mounts = preparation_facts_of([shop.showing], clock_at(AT))[shop.showing.pk].mounts
     return {face for mount in mounts for face in mount.fits}
 
 

@@ -19,6 +19,7 @@ from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import FaceKind, LightKind, ReportKind
 from lifecycle.queries.signed_text.registry import faults_of, kind_of
 from lifecycle.queries.treatment import proposal_facts_of
+from lifecycle.queries.treatment.consenting import clock_at
 from lifecycle.queries.treatment.facts import faces_to_picture, report_in_force
 from lifecycle.queries.treatment.reading import housing_advice, whole_proposals
 from lifecycle.records.models import Face, HouseRules, Person, Showing
@@ -135,7 +136,7 @@ class Treated:
         return faces_to_picture(proposal, faces, report_in_force(proposal))
 
     def finished(self) -> bool:
-        facts = proposal_facts_of([self.showing], AT + 5 * HOUR)[self.showing.pk]
+        facts = proposal_facts_of([self.showing], clock_at(AT + 5 * HOUR))[self.showing.pk]
         return facts[0].report_signed
 
 
