@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0001_squashed_0022'),
+        ('records', '0022_call_backs_name_one_cause'),
     ]
 
     operations = [
