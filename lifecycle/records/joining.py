@@ -14,7 +14,7 @@ from django.db.migrations.operations import CreateModel
 from django.db.migrations.writer import MigrationWriter
 
 from lifecycle.records.building import BuildTables
-from lifecycle.records.tables import one_by_one
+from lifecycle.records.tables import JOINED, one_by_one
 
 APP = "records"
 EMPTY: tuple[object, ...] = ([], (), set())
@@ -49,14 +49,14 @@ def joined_step() -> Migration:
             )
         ],
     }
-    name = f"0001_squashed_{leaf[1][:4]}"
+    name = f"{JOINED}{leaf[1][:4]}"
     joined: type[Migration] = type("Migration", (Migration,), said)
     return joined(name, APP)
 
 
 def write_joined_step() -> tuple[str, int]:
     """Replace the joined step on disk; return its file's name and how many steps it stands for."""
-    for path in FOLDER.glob("0001_squashed_*.py"):
+    for path in FOLDER.glob(f"{JOINED}*.py"):
         _name_the_step_itself(path.stem)
         path.unlink()
     step = joined_step()

@@ -21,6 +21,9 @@ from django.db.migrations.recorder import MigrationRecorder
 Step = tuple[str, str]
 Column = models.Field[Any, Any]
 
+#: How the name of a joined step begins; the number of the last step it stands for follows.
+JOINED: Final = "0001_squashed_"
+
 # A sign-in that is under way is a key to the house, and worthless tomorrow: never copied.
 LEFT_OUT: Final = frozenset({"django_session"})
 
@@ -34,7 +37,21 @@ def unknown_steps(steps: list[Step]) -> list[Step]:
     """Those of the steps that belong to an app of ours and that this program does not know."""
     known = _known(MigrationLoader(None, ignore_no_migrations=True))
     labels = {config.label for config in apps.get_app_configs()}
-    return [step for step in steps if step[0] in labels and step not in known]
+    return [
+        step
+        for step in steps
+        if step[0] in labels and step not in known and not _joined_earlier(step, known)
+    ]
+
+
+def _joined_earlier(step: Step, known: set[Step]) -> bool:
+    """Whether this is the joined step of an earlier version, which a later one took the place of.
+
+    What made its tables new wrote it down beside every step it stands for, so nothing hangs on it.
+    """
+    app, name = step
+    last = name.removeprefix(JOINED)
+    return last != name and any(label == app and one.startswith(f"{last}_") for label, one in known)
 
 
 def _joined(loader: MigrationLoader) -> set[Step]:
@@ -117,7 +134,8 @@ def catch_up(connection: BaseDatabaseWrapper) -> None:
     Tables that lack nothing are not read step by step, and in an empty database the tables of
     today are built at once: either takes a fraction of the time of the steps.
     """
-    loader = MigrationLoader(connection)
+    executor = MigrationExecutor(connection)
+    loader = executor.loader
     leaves = loader.graph.leaf_nodes()
     every = {step for leaf in leaves for step in loader.graph.forwards_plan(leaf)}
     lacking = every - set(loader.applied_migrations)
@@ -128,6 +146,8 @@ def catch_up(connection: BaseDatabaseWrapper) -> None:
     if lacking:
         joined = {old for step in every for old in loader.graph.nodes[step].replaces}
         build_tables(connection, sorted(every | joined))
+    else:
+        executor.check_replacements()  # writes down a joined step whose steps were taken singly
     emit_post_migrate_signal(verbosity=0, interactive=False, db=connection.alias)
 
 

@@ -50,3 +50,8 @@ def test_tables_with_all_of_the_steps_are_at_the_joined_one() -> None:
     one_by_one = list(join.replaces)
     loader = tables.loader_for(one_by_one)
     assert tables.last_steps(loader, one_by_one) == [("records", join.name)]
+
+
+def test_tables_made_by_the_joined_step_of_an_earlier_version_are_no_newer_ones() -> None:
+    earlier, later = [("records", f"{tables.JOINED}{number}") for number in ("0009", "9999")]
+    assert tables.unknown_steps([earlier, later, ("records", "0001_initial")]) == [later]
