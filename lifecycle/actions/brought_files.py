@@ -6,10 +6,9 @@ when the form is refused; the file has to be taken out again.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 
-from django.core.files.storage import default_storage
-
-from lifecycle.exchange.kept_files import newly_written
+from lifecycle.exchange.kept_files import newly_written, take_out
 from lifecycle.queries.pictures import named_by_no_row
 
 
@@ -24,4 +23,8 @@ def gone_unless_named() -> Iterator[None]:
             yield
         finally:
             for name in named_by_no_row(written):
-                default_storage.delete(name)
+                take_out(name, unless=partial(_is_named, name))
+
+
+def _is_named(name: str) -> bool:
+    return not named_by_no_row([name])

@@ -7,11 +7,12 @@ killed upload leaves is no file of the store.
 
 import os
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
 from typing import IO, Final
+from uuid import uuid4
 
 from django.conf import settings
 from django.core.files.storage import default_storage
@@ -68,3 +69,21 @@ def keep_pieces(path: str, pieces: Iterable[bytes], size: int) -> None:
 def keep_file(path: str, data: bytes) -> None:
     """Write ``data`` under its name in the store, as ``keep_pieces`` does."""
     keep_pieces(path, [data], len(data))
+
+
+def take_out(path: str, *, unless: Callable[[], bool]) -> None:
+    """Take a file out of the store, unless ``unless`` says so once it is not there any more.
+
+    It is laid aside first and asked after then: who keeps the same content at this moment finds no
+    file and writes it, or is seen by ``unless``, and it is put back.
+    """
+    place = Path(default_storage.path(path))
+    aside = place.with_name(f"{UNFINISHED}{uuid4().hex}")
+    try:
+        os.replace(place, aside)
+    except FileNotFoundError:
+        return
+    if unless():
+        os.replace(aside, place)
+    else:
+        aside.unlink()

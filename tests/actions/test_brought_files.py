@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from lifecycle.actions import brought_files
 from lifecycle.actions.brought_files import gone_unless_named
 from lifecycle.actions.pictures import receive_picture, store_document, store_picture
 from lifecycle.actions.refusals import Refused
+from lifecycle.exchange.kept_files import keep_file
 from lifecycle.process.stages import Role
 from lifecycle.queries.pictures import named_by_no_row, stored_files
 from lifecycle.records.models import Document, Picture, PicturePurpose
@@ -73,6 +75,20 @@ def test_a_file_that_went_with_somebody_elses_refusal_is_there_again_once_its_ro
         for name in kept:
             (tmp_path / name).unlink()
     assert sorted(stored_files()) == kept
+
+
+def test_a_file_that_another_row_names_by_the_time_it_is_out_is_put_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    unnamed = iter([True, False])
+
+    def asked(files: list[str]) -> list[str]:
+        return [name for name in files if next(unnamed)]
+
+    monkeypatch.setattr(brought_files, "named_by_no_row", asked)
+    with gone_unless_named():
+        keep_file("documents/ab/abcd.pdf", PDF)
+    assert list(stored_files()) == ["documents/ab/abcd.pdf"]
 
 
 def test_files_of_another_kind_are_not_asked_after() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.core.files.storage import default_storage
 
-from lifecycle.exchange.kept_files import UNFINISHED, keep_file
+from lifecycle.exchange.kept_files import UNFINISHED, keep_file, take_out
 from lifecycle.queries.pictures import stored_files
 
 NAME = "pictures/ab/abcd.jpg"
@@ -47,3 +47,19 @@ def test_half_a_file_under_that_name_is_written_anew(store: Path) -> None:
     keep_file(NAME, b"half")
     keep_file(NAME, b"half and half")
     assert (store / NAME).read_bytes() == b"half and half"
+
+
+@pytest.mark.parametrize("named", [True, False])
+def test_a_file_is_asked_after_once_it_is_out_and_put_back_when_it_is_named_by_then(
+    store: Path, named: bool
+) -> None:
+    keep_file(NAME, b"whole")
+
+    def named_meanwhile() -> bool:
+        assert not default_storage.exists(NAME), "who keeps it now writes it again"
+        return named
+
+    take_out(NAME, unless=named_meanwhile)
+    assert list(stored_files()) == ([NAME] if named else [])
+    assert len(list((store / "pictures/ab").iterdir())) == named
+    take_out("pictures/ab/gone.jpg", unless=lambda: True)
