@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.papers_out.allowed import TO_PRINT
 from lifecycle.actions.preparation.housing import (
     HousingWanted,
     board_caution,
@@ -49,6 +50,7 @@ from lifecycle.records.models.preparation import Board, Housing
 from lifecycle.records.models.words import Vocabulary, Word
 
 HANDS = (Deed.PREPARE, Deed.HANDLE)
+TO_LABEL = TO_PRINT[PaperKind.HOUSING_LABEL]
 PICTURES = ("contents_picture", "old_housing_picture", "old_notes_picture")
 
 
@@ -67,7 +69,7 @@ def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "all_specified": all(unit.housing is not None for unit in units),
         "refusals": housing_refusals([thing.pk], request.at),
         "may_specify": request.may(Deed.PREPARE, about_showing(showing)),
-        "may_label": may_any(request, (*HANDS, Deed.REGISTER), about_showing(showing)),
+        "may_label": may_any(request, TO_LABEL, about_showing(showing)),
         "back": showing_address(showing, "preparation"),
         "cautions": cautions_of(thing, CautionFor.MOVE),
     }
@@ -243,7 +245,7 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
                     main=row.made_on is not None,
                 ),
             ]
-        if may_any(request, (*HANDS, Deed.REGISTER), subject):
+        if may_any(request, TO_LABEL, subject):
             ways += [
                 Way(
                     href=reverse("print-new", args=[PaperKind.HOUSING_LABEL.value, uid]),

@@ -102,6 +102,7 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     proposal = seen_proposal(request, uid)
     about = about_proposal(proposal)
     view = proposal_view(proposal, request.at)
+    communities = {shown.version.pk: shown.community for shown in view.versions}
     context = {
         "proposal": proposal,
         "view": view,
@@ -109,7 +110,7 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_consent": request.may(Deed.CONSENT, about),
         "may_print": any(request.may(d, about) for d in TO_PRINT[PaperKind.TREATMENT_PROPOSAL]),
         "may_register": request.may(Deed.REGISTER, about),
-        "community": next((one.community for one in reversed(view.versions) if one.community), ""),
+        "deviations": [(step, communities[step.version_id]) for step in view.open_deviations],
         "asked": _asked(view),
         "back": back_of(proposal),
         "changes": changes_of(proposal),

@@ -42,6 +42,8 @@ CLEAR: float = 0.6 * mm
 LEAST_NUMBER = 9
 CODE_ROOM = 4.2 * mm
 TITLE_LINES = 3
+#: What stays free of the air [points]: a sum of fractions may come out a little over the whole.
+HAIR: float = 0.01
 #: The foot's last line stands on the rim inside, what hangs below it in the rim.
 FOOT_DOWN = WORD.line - WORD.size
 
@@ -177,7 +179,7 @@ class _Shape:
             self._set_in(self.size - 1)
         if card.word and card.lines:
             # A label of whole sentences has air between them, as far as there is room.
-            self.air = min(self.size * 0.4, max(0.0, self._left()) / len(card.lines))
+            self.air = min(self.size * 0.4, max(0.0, self._left() - HAIR) / len(card.lines))
         self.filled = self._fill()
 
     def _set_in(self, size: int) -> None:
