@@ -82,11 +82,11 @@ def look_round() -> None:
 
 def main(command: str) -> int:
     # A shell lets what it runs beside itself ignore Ctrl-C; a new user's terminal does not.
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     run = subprocess.Popen(["bash", "-c", command], start_new_session=True)  # noqa: S603, S607
     try:
         wait_for(f"{SITE} answers", READY_WITHIN_S, lambda: page("/health/?format=json") or True)
-    except SystemExit:
+    except BaseException:  # Ctrl-C too: the site has a session of its own and would stay
         if run.poll() is None:
             os.killpg(run.pid, signal.SIGKILL)
         raise

@@ -1,4 +1,4 @@
-"""The demo museum's light, as our acceptance stories state it, and small makers for these tests."""
+"""The demo museum's light, as the stories state it, and small makers for these tests."""
 
 from datetime import date, datetime
 from decimal import Decimal

@@ -23,8 +23,8 @@ from lifecycle.process.bench_rules import RULES, rules_with
 
 SEEN, MEMORY_H, MEMORY_M, PRACTICE, HOUSE = "read", "memory", "check", "practice", "house"
 
-FACT_SHEET = {
-    # 5.3: wet treatment SEEN [S61]; carrying iron MEMORY(h); damp and levels 3-4 MEMORY(m)
+TYPED = {
+    # Iron-gall ink: wet treatment SEEN; carrying iron MEMORY(h); damp and levels 3-4 MEMORY(m)
     ("iron_gall_ink", "moisture"): SEEN,
     ("copying_ink", "moisture"): SEEN,
     ("ran_in_water", "moisture"): SEEN,
@@ -32,11 +32,11 @@ FACT_SHEET = {
     ("free_iron", "moisture"): MEMORY_H,
     ("iron_gall_ink", "humidity"): MEMORY_M,
     ("ink_cracked", "moisture"): MEMORY_M,
-    # 6.6: alkaline reserve SEEN [S77][S81][S82][S83][S84]; protein textiles MEMORY(h)
+    # Boards: alkaline reserve SEEN; protein textiles MEMORY(h)
     ("cyanotype", "alkali"): SEEN,
     ("colour_photograph", "alkali"): SEEN,
     ("protein_textile", "alkali"): MEMORY_H,
-    # 6.6: polyester and friable media MEMORY(h); 6.1: parchment in heat and damp MEMORY(h)
+    # Polyester and friable media MEMORY(h); parchment in heat and damp MEMORY(h)
     ("loose_medium", "film"): MEMORY_H,
     ("parchment", "heat"): MEMORY_H,
     ("parchment", "moisture"): MEMORY_H,
@@ -61,9 +61,9 @@ FACT_SHEET = {
 SHOWN_ONLY = {("parchment", "moisture"), ("writing", "mending"), ("any", "not_tested")}
 
 
-def test_the_table_that_ships_is_that_of_the_fact_sheet_with_its_tags() -> None:
-    assert {rule.key: rule.basis.value for rule in RULES} == FACT_SHEET
-    assert len(RULES) == len(FACT_SHEET)
+def test_the_table_that_ships_is_the_one_typed_here_with_its_tags() -> None:
+    assert {rule.key: rule.basis.value for rule in RULES} == TYPED
+    assert len(RULES) == len(TYPED)
     assert {rule.key for rule in RULES if not rule.asks} == SHOWN_ONLY
 
 
