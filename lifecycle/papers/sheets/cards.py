@@ -17,13 +17,13 @@ SMALL = (50.0, 25.0)
 BACK = (105.0, 37.0)
 
 STORE_TEXT = 11
-"""What is read in a store at arm's length, where there is room for it [points]."""
+"""What is read in a store at arm's length, where there is room for it: our own choice [points]."""
 
 CAPTION_TEXT = 18
-"""What a visitor reads in a gallery at 50 lx, over a case; common practice for object labels."""
+"""What a visitor reads in a gallery at 50 lx, over a case [points]; common practice for labels."""
 
 LEAST_CAPTION_TEXT = 14
-"""A caption goes no smaller than this, however long its title is; it takes a second label."""
+"""A caption goes no smaller than this, our own floor [points]: a long one takes a second label."""
 
 
 def object_tag_sheet(words: ObjectTagWords) -> SheetPlan:

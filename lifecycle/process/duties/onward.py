@@ -41,7 +41,7 @@ BENCH_DAYS: Final = 10
 HOUSED_DAYS: Final = 5
 
 SLIP_NOTICE: Final = timedelta(days=14)
-"""How long before its day the movement to the place stands on Today of an object not yet ready."""
+"""How long before its day a movement is on Today for an object not ready yet: our own default."""
 
 
 def before_the_next_move(facts: ShowingFacts) -> Iterator[Duty]:
