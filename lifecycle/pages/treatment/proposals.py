@@ -102,7 +102,9 @@ def proposal_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     proposal = seen_proposal(request, uid)
     about = about_proposal(proposal)
     view = proposal_view(proposal, request.at)
-    communities = {shown.version.pk: shown.community for shown in view.versions}
+    communities: dict[int | None, str] = {
+        shown.version.pk: shown.community for shown in view.versions
+    }
     context = {
         "proposal": proposal,
         "view": view,
