@@ -14,8 +14,7 @@ from lifecycle.actions.preparation.captions import approve_caption, write_captio
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
-from lifecycle.pages.preparation.record import may_any
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.rights import Deed
 from lifecycle.queries.changes import changes_of
@@ -43,7 +42,7 @@ def captions(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "rows": [(row, changes_of(row, most=10)) for row in rows],
         "without": [f for f in faces_of(showing) if f.pk not in {row.face_id for row in rows}],
         "for_all": not any(row.face_id is None for row in rows),
-        "may_write": may_any(request, WRITING, subject),
+        "may_write": may_one_of(request, WRITING, subject),
         "may_approve": request.may(Deed.CHOOSE, subject),
         "back": showing_address(showing, "preparation"),
         "called": called(showing),

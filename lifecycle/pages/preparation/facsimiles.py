@@ -16,7 +16,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import PlaceField, day_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
@@ -24,7 +24,6 @@ from lifecycle.pages.preparation.record import (
     Way,
     about,
     back_to,
-    may_any,
     show_record,
     text,
     who,
@@ -319,9 +318,9 @@ def facsimile(request: SignedInRequest, uid: UUID) -> HttpResponse:
     ways = [
         Way(href=reverse("facsimile-step", args=[uid, name]), label=step.label, main=True)
         for name, step in STEPS.items()
-        if here in deeds.BEFORE[step.state] and may_any(request, step.deeds, subject)
+        if here in deeds.BEFORE[step.state] and may_one_of(request, step.deeds, subject)
     ]
-    if here is not State.DESTROYED and may_any(request, (Deed.PREPARE, Deed.CHOOSE), subject):
+    if here is not State.DESTROYED and may_one_of(request, (Deed.PREPARE, Deed.CHOOSE), subject):
         ways.append(
             Way(
                 href=reverse("print-new", args=[PaperKind.FACSIMILE_LABEL.value, uid]),

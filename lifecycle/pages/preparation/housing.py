@@ -21,14 +21,13 @@ from lifecycle.actions.preparation.housing import (
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
     about,
     back_to,
-    may_any,
     show_record,
     text,
     who,
@@ -69,7 +68,7 @@ def housing_of(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "all_specified": all(unit.housing is not None for unit in units),
         "refusals": housing_refusals([thing.pk], request.at),
         "may_specify": request.may(Deed.PREPARE, about_showing(showing)),
-        "may_label": may_any(request, TO_LABEL, about_showing(showing)),
+        "may_label": may_one_of(request, TO_LABEL, about_showing(showing)),
         "back": showing_address(showing, "preparation"),
         "cautions": cautions_of(thing, CautionFor.MOVE),
     }
@@ -236,7 +235,7 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
     row, subject = seen_housing(request, uid)
     ways = []
     if row.retired_at is None:
-        if may_any(request, HANDS, subject):
+        if may_one_of(request, HANDS, subject):
             ways += [
                 Way(href=reverse("housing-made", args=[uid]), label="Ordered or made"),
                 Way(
@@ -245,7 +244,7 @@ def housing(request: SignedInRequest, uid: UUID) -> HttpResponse:
                     main=row.made_on is not None,
                 ),
             ]
-        if may_any(request, TO_LABEL, subject):
+        if may_one_of(request, TO_LABEL, subject):
             ways += [
                 Way(
                     href=reverse("print-new", args=[PaperKind.HOUSING_LABEL.value, uid]),

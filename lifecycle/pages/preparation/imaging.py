@@ -21,14 +21,13 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
     about,
     back_to,
-    may_any,
     show_record,
     text,
     who,
@@ -203,7 +202,7 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if open_job and request.may(Deed.PREPARE, subject):
         address = reverse("imaging-deliver", args=[uid])
         ways.append(Way(href=address, label="Deliver pictures", main=job.delivered_at is None))
-    judge = may_any(request, ASKING, subject) and job.delivered_by_id != request.person.pk
+    judge = may_one_of(request, ASKING, subject) and job.delivered_by_id != request.person.pk
     if open_job and job.delivered_at is not None and judge:
         mine = job.needed_by.pk == request.person.pk
         address = reverse("imaging-accept", args=[uid])
@@ -211,9 +210,9 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
             Way(href=address, label="Accept", post=mine, main=mine),
             Way(href=reverse("imaging-back", args=[uid]), label="Ask for better ones"),
         ]
-    if open_job and may_any(request, ASKING, subject):
+    if open_job and may_one_of(request, ASKING, subject):
         ways.append(Way(href=reverse("imaging-drop", args=[uid]), label="No longer needed"))
-    if job.dropped_at is None and may_any(request, TO_PRINT[PaperKind.IMAGING_TICKET], subject):
+    if job.dropped_at is None and may_one_of(request, TO_PRINT[PaperKind.IMAGING_TICKET], subject):
         address = reverse("print-new", args=[PaperKind.IMAGING_TICKET.value, uid])
         ways.append(Way(href=address, label="Print the ticket"))
     files = list(job.files.select_related("picture", "delivered_by").order_by("pk"))

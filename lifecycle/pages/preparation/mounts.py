@@ -21,7 +21,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
@@ -29,7 +29,6 @@ from lifecycle.pages.preparation.record import (
     Way,
     about,
     back_to,
-    may_any,
     show_record,
     text,
     who,
@@ -156,7 +155,7 @@ def mount(request: SignedInRequest, uid: UUID) -> HttpResponse:
             ),
             Way(href=reverse("mount-aside", args=[uid]), label="Put it aside"),
         ]
-    if row.retired_at is None and may_any(request, TO_PRINT[PaperKind.MOUNT_TICKET], subject):
+    if row.retired_at is None and may_one_of(request, TO_PRINT[PaperKind.MOUNT_TICKET], subject):
         address = reverse("print-new", args=[PaperKind.MOUNT_TICKET.value, uid])
         ways.append(Way(href=address, label="Print the ticket"))
     steps = fixing_steps(row)

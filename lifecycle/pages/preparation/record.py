@@ -95,10 +95,6 @@ def back_to(showing: Showing | None, museum_object: MuseumObject) -> str:
     return showing_address(showing, "preparation")
 
 
-def may_any(request: SignedInRequest, deeds: Sequence[Deed], subject: SubjectFacts) -> bool:
-    return any(request.may(deed, subject) for deed in deeds)
-
-
 def show_record(request: SignedInRequest, page: RecordPage, **more: Any) -> HttpResponse:
     context = {
         "page": page,

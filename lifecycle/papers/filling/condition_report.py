@@ -243,10 +243,7 @@ def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, st
     if report.seen_as:
         yield "Seen as", SeenAs(report.seen_as).label
     lights = sorted(report.lights_used.all(), key=lambda row: row.number)
-    # One light is parted from the next by the semicolon that parts its own words when signed.
-    if used := "; ".join(
-        light_in_words(row).replace("; ", ", ") for row in lights if not row.taken_back
-    ):
+    if used := "\n".join(light_in_words(row) for row in lights if not row.taken_back):
         yield "Light used", used
     for area in sorted(report.ink_ratings.all(), key=lambda row: row.number):
         if not area.taken_back:
