@@ -19,6 +19,14 @@ from lifecycle.process.stages import Role
 SAVED_BY_ITSELF: Final = "X-Saved-By-Itself"
 
 
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What to say once a form has acted, and the address to go to instead of ``FormPage.back``."""
+
+    said: str
+    to: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormPage:
     """The words around a form; ``draft`` keeps what is typed in the browser until it is sent.
@@ -49,17 +57,14 @@ class FormPage:
 def answer_form(
     request: SignedInRequest,
     form: forms.BaseForm,
-    act: Callable[[dict[str, Any]], str],
+    act: Callable[[dict[str, Any]], str | Done],
     page: FormPage,
 ) -> HttpResponse:
-    """Show the form; on a good POST call ``act``, which returns what to say and may refuse.
-
-    ``act`` may put the address to go to into its answer as 'text|address'.
-    """
+    """Show the form; on a good POST call ``act``, which returns what to say and may refuse."""
     by_itself = page.version is not None and SAVED_BY_ITSELF in request.headers
     if request.method == "POST" and form.is_valid():
         try:
-            said = act(form.cleaned_data)
+            answer = act(form.cleaned_data)
         except Conflict as conflict:
             if by_itself:
                 return JsonResponse({"said": str(conflict)}, status=409)
@@ -69,9 +74,9 @@ def answer_form(
         else:
             if by_itself and page.version is not None:
                 return JsonResponse({"version": page.version()})
-            text, _, address = said.partition("|")
-            messages.success(request, text)
-            return redirect(address or page.back)
+            done = answer if isinstance(answer, Done) else Done(answer, page.back)
+            messages.success(request, done.said)
+            return redirect(done.to)
     if by_itself:
         return JsonResponse({"said": _first_fault(form)}, status=422)
     context = {"form": form, "page": page, **page.more}

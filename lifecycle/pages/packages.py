@@ -18,7 +18,7 @@ from lifecycle.actions.work import rows
 from lifecycle.actions.work.rows import OPEN
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumberField
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.process.rights import Deed
 from lifecycle.queries.package.left_out import seen_by
 from lifecycle.queries.package.made import package_of, packages
@@ -84,14 +84,14 @@ def package_list(request: SignedInRequest) -> HttpResponse:
         raise NotAllowed("Saving records as an open package is for the records steward.")
     form = PackageForm(request.POST or None)
 
-    def act(_: dict[str, Any]) -> str:
+    def act(_: dict[str, Any]) -> Done:
         work = ask_for_package(
             by=request.person,
             role=request.role_for(Deed.STEWARD),
             at=request.at,
             subject=form.subject(),
         )
-        return f"The package has been asked for.|{reverse('package', args=[work.uid])}"
+        return Done("The package has been asked for.", reverse("package", args=[work.uid]))
 
     page = FormPage(
         title="Open packages",

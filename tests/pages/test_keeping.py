@@ -141,6 +141,13 @@ class TestPlaces:
         again = client.post(reverse("place-new"), form)
         assert "name" in again.context["form"].errors
 
+    def test_what_somebody_typed_never_says_where_the_page_goes_next(self) -> None:
+        kept = visitor(Role.STEWARD).post(
+            reverse("place-new"), {"name": "N9|//elsewhere.example", "kind": "case"}
+        )
+        assert kept.status_code == 302
+        assert kept["Location"] == reverse("place", args=[Place.objects.get().uid])
+
 
 class TestPeople:
     def test_the_list_asks_the_same_number_of_questions_for_one_and_for_three(self) -> None:

@@ -21,7 +21,7 @@ from lifecycle.pages.condition.sign_forms import AsFoundForm, BenchForm, Verdict
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
@@ -163,9 +163,11 @@ def verdict(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = VerdictForm(request.POST or None)
     form.fill(report.museum_object)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         give_verdict(observation=seen, by=request.person, role=role, at=request.at, **data)
-        return f"F{seen.feature.number} is answered.|{address(report, f'F{seen.feature.number}')}"
+        return Done(
+            f"F{seen.feature.number} is answered.", address(report, f"F{seen.feature.number}")
+        )
 
     page = FormPage(
         title=f"When did F{seen.feature.number} change?",

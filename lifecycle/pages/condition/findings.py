@@ -20,7 +20,7 @@ from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
 from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.sent_pictures import keep_detail, receive_sent
 from lifecycle.process.stages import Role
 from lifecycle.process.words import FeatureState, Severity
@@ -112,7 +112,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.for_a_new_one()
     form.lie_on(picture, marks_of([], pictures=[picture]))
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         received = receive_sent(data.get("picture"))
         with transaction.atomic():
             on = data["face"].face
@@ -129,7 +129,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         where = address(report, f"F{number}")
         if "again" in request.POST:
             where = _for_the_next(report, data["face"], seen)
-        return f"F{number} is recorded.|{where}"
+        return Done(f"F{number} is recorded.", where)
 
     page = FormPage(
         title=f"A finding in {report}",
@@ -164,7 +164,7 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.for_a_known_one()
     form.lie_on(under, marks, seen)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         received = receive_sent(data.get("picture"))
         with transaction.atomic():
             picture = keep_detail(request, role, seen.feature.face, received)
@@ -177,7 +177,7 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 at=request.at,
             )
         number = seen.feature.number
-        return f"F{number} is answered.|{address(report, f'F{number}')}"
+        return Done(f"F{number} is answered.", address(report, f"F{number}"))
 
     page = FormPage(
         title=f"F{seen.feature.number} in {report}",

@@ -27,7 +27,7 @@ from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
 from lifecycle.pages.sent_pictures import keep_detail, receive_sent
 from lifecycle.process.cautions import CautionFor
@@ -124,7 +124,7 @@ def ink_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = InkForm(request.POST or None)
     form.fill(report)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         face = data.pop("face").face
         row = rate_ink(
             report=report,
@@ -133,7 +133,7 @@ def ink_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
             role=role,
             at=request.at,
         )
-        return f"{row.area}: rated {data['level'].label}.|{address(report, 'ink')}"
+        return Done(f"{row.area}: rated {data['level'].label}.", address(report, "ink"))
 
     page = FormPage(
         title=f"Rate an inked area in {report}",
@@ -154,7 +154,7 @@ def ink_test_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = InkTestForm(request.POST or None, request.FILES or None)
     form.fill(report)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         face, received = data.pop("face").face, receive_sent(data.pop("picture"))
         with transaction.atomic():
             picture = keep_detail(request, role, face, received)
@@ -166,7 +166,7 @@ def ink_test_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 at=request.at,
             )
         means = spot_test_means(SpotTest(row.test), row.colour)
-        return f"Spot test {row.number} is kept. {means}|{address(report, 'ink')}"
+        return Done(f"Spot test {row.number} is kept. {means}", address(report, "ink"))
 
     page = FormPage(
         title=f"A spot test in {report}",

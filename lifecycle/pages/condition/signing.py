@@ -31,7 +31,7 @@ from lifecycle.pages.condition.sign_forms import (
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.display.seeing import showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.process.rights import Deed, role_serving
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity
@@ -194,11 +194,11 @@ def correct(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(deed_for(report.kind), about_report(report))
     form = CorrectForm(request.POST or None)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         draft = correct_report(
             report=report, note=data["note"], by=request.person, role=role, at=request.at
         )
-        return f"Version {draft.version} of {draft.report_no} is open.|{address(draft)}"
+        return Done(f"Version {draft.version} of {draft.report_no} is open.", address(draft))
 
     page = FormPage(
         title=f"Correct {report}",
@@ -217,9 +217,9 @@ def strike(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = WhyForm(request.POST or None)
     back = showing_address(report.showing, "condition") if report.showing else address(report)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         strike_draft(report=report, why=data["why"], by=request.person, role=role, at=request.at)
-        return f"The draft {report} is struck.|{back}"
+        return Done(f"The draft {report} is struck.", back)
 
     page = FormPage(
         title=f"Strike the draft {report}",

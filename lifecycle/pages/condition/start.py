@@ -14,7 +14,7 @@ from lifecycle.pages.condition.forms import StartForm
 from lifecycle.pages.condition.seeing import address, showing_at_the_case
 from lifecycle.pages.display.seeing import cautions_of, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.objects.one import seen_object
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import SubjectFacts
@@ -148,7 +148,7 @@ def _start(
     if showing is None:
         form.outside_a_showing()
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         report = start_report(
             museum_object=museum_object,
             kind=kind,
@@ -161,7 +161,7 @@ def _start(
             showing=showing,
             none_known=data.get("none_known", ""),
         )
-        return f"Report {report} is started.|{address(report)}"
+        return Done(f"Report {report} is started.", address(report))
 
     page = FormPage(
         title=f"{_TITLES.get(kind, 'Start a condition report on')} {museum_object.object_number}",

@@ -16,7 +16,7 @@ from lifecycle.actions.pictures import store_document
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumberField, PlaceField
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.reasons import named_blockers
 from lifecycle.process.cautions import CautionFor
@@ -208,7 +208,7 @@ def take_over_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     fields["conservator"].queryset = conservators_on(museum_day(request.at))
 
     @transaction.atomic
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         scan = data["last_report_scan"]
         document = None
         if scan is not None:
@@ -231,7 +231,7 @@ def take_over_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             said=Stated(last_report_scan=document, **{name: data[name] for name in names}),
             conservator=data["conservator"],
         )
-        return f"{called(showing)} is taken over.|{showing_address(showing)}"
+        return Done(f"{called(showing)} is taken over.", showing_address(showing))
 
     page = FormPage(
         title=f"Take over into {exhibition.title}",

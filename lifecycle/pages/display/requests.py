@@ -20,7 +20,7 @@ from lifecycle.pages.display.request_forms import (
 )
 from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, role_for_one_of
 from lifecycle.process.rights import Deed
 from lifecycle.process.switches import Switch
 from lifecycle.queries.days_off import rules_in_force
@@ -90,7 +90,7 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
         asks_alternatives=Switch.ALTERNATIVES not in rules.off,
     )
 
-    def act(_: dict[str, Any]) -> str:
+    def act(_: dict[str, Any]) -> Done:
         showing = ask_for(
             by=request.person,
             role=request.role_for(Deed.CHOOSE, about),
@@ -99,9 +99,8 @@ def _how(request: SignedInRequest, exhibition: Exhibition, thing: MuseumObject) 
             museum_object=thing,
             wish=form.wish(),
         )
-        return f"{showing.request_no}: {thing.object_number} is asked for.|" + showing_address(
-            showing
-        )
+        said = f"{showing.request_no}: {thing.object_number} is asked for."
+        return Done(said, showing_address(showing))
 
     # What is left of a run that has begun is what can still be had.
     first = min(max(exhibition.opens, today), exhibition.closes)

@@ -22,7 +22,7 @@ from lifecycle.pages.exhibition_edit.forms import (
     dates_of,
     initial_of,
 )
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ExhibitionState
@@ -66,7 +66,7 @@ def exhibition_new(request: SignedInRequest) -> HttpResponse:
     role = request.role_for(Deed.REGISTER)
     form = NewExhibitionForm(request.POST or None)
 
-    def act(_: dict[str, Any]) -> str:
+    def act(_: dict[str, Any]) -> Done:
         made = add_exhibition(
             by=request.person,
             role=role,
@@ -74,7 +74,7 @@ def exhibition_new(request: SignedInRequest) -> HttpResponse:
             details=form.details(),
             dates=form.dates(),
         )
-        return f"“{made.title}” is on record.|{reverse('exhibition', args=[made.uid])}"
+        return Done(f"“{made.title}” is on record.", reverse("exhibition", args=[made.uid]))
 
     page = FormPage(
         title="Put an exhibition on record",

@@ -21,7 +21,7 @@ from lifecycle.actions.incidents import (
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumbersField, PlaceField
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.rights import Deed, SubjectFacts
@@ -127,7 +127,7 @@ def incident_new(request: SignedInRequest) -> HttpResponse:
         },
     )
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         photo = data.pop("photo")
         row = start_incident(
             by=request.person,
@@ -139,7 +139,7 @@ def incident_new(request: SignedInRequest) -> HttpResponse:
                 **data,
             ),
         )
-        return f"{row.incident_no} is on record.|{reverse('incident', args=[row.uid])}"
+        return Done(f"{row.incident_no} is on record.", reverse("incident", args=[row.uid]))
 
     page = FormPage(
         title="Report an incident",

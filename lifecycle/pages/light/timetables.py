@@ -21,7 +21,7 @@ from lifecycle.actions.timetables import (
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.process.days import day_words
 from lifecycle.process.rights import Deed
 from lifecycle.process.words import LitPurpose
@@ -152,9 +152,9 @@ def timetable_new(request: SignedInRequest) -> HttpResponse:
     role = role_for_one_of(request, KEEPERS)
     form = TimetableForm(request.POST or None)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = add_timetable(by=request.person, role=role, at=request.at, details=form.details())
-        return f"{made.name} is on record: enter its hours.|{_back(made)}"
+        return Done(f"{made.name} is on record: enter its hours.", _back(made))
 
     page = FormPage(title="New timetable", submit="Enter it", back=reverse("timetables"))
     return answer_form(request, form, act, page)

@@ -25,7 +25,7 @@ from lifecycle.actions.loans import (
 from lifecycle.actions.pictures import store_document
 from lifecycle.pages.display.seeing import called, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.lists_as_tables import loans_table
 from lifecycle.pages.loans.forms import (
     AskLeaveForm,
@@ -124,11 +124,11 @@ def loan_new(request: SignedInRequest) -> HttpResponse:
     form = LoanForm(request.POST or None, request.FILES or None)
 
     @transaction.atomic
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         title = f"Agreement {data['agreement_no']}"
         paper = _paper(request, data["agreement_file"], title, "agreement_file")
         row = add_loan(**acting, terms=form.terms(paper))
-        return f"{row.agreement_no} is written down.|{reverse('loan', args=[row.uid])}"
+        return Done(f"{row.agreement_no} is written down.", reverse("loan", args=[row.uid]))
 
     page = FormPage(
         title="Write down a loan", submit="Keep the loan", back=reverse("loans"), draft="loan-new"

@@ -24,7 +24,7 @@ from lifecycle.actions.signing import with_account
 from lifecycle.pages.display.hands import role_in_hand
 from lifecycle.pages.display.seeing import cautions_of_all, seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.movements.forms import (
     CallOffForm,
     ConfirmForm,
@@ -114,13 +114,13 @@ def movement_new(request: SignedInRequest) -> HttpResponse:
     )
     form.fill(request, known, way.likely if way else ())
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         carried = [
             Carried(museum_object=thing, showing=_showing_of(thing)) for thing in data["objects"]
         ]
         rest = {name: value for name, value in data.items() if name != "objects"}
         row = plan_movement(by=request.person, role=role, at=request.at, carried=carried, **rest)
-        return f"{row.movement_no} is planned.|{reverse('movement', args=[row.uid])}"
+        return Done(f"{row.movement_no} is planned.", reverse("movement", args=[row.uid]))
 
     page = FormPage(
         title="Plan a movement",

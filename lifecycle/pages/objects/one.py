@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from lifecycle.actions.objects import add_object, change_object
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.objects.forms import ObjectChangeForm, ObjectForm, initial_of
 from lifecycle.pages.objects.lists import KEEPERS
 from lifecycle.process.rights import Deed
@@ -68,9 +68,9 @@ def object_new(request: SignedInRequest) -> HttpResponse:
     role = role_for_one_of(request, KEEPERS)
     form = ObjectForm(request.POST or None)
 
-    def act(_: dict[str, Any]) -> str:
+    def act(_: dict[str, Any]) -> Done:
         made = add_object(by=request.person, role=role, at=request.at, details=form.details())
-        return f"{made.object_number} is on record.|{reverse('object', args=[made.uid])}"
+        return Done(f"{made.object_number} is on record.", reverse("object", args=[made.uid]))
 
     page = FormPage(
         title="Put an object on record",

@@ -21,7 +21,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.find import address_of
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.papers.forms import PrintForm, ordinary_copy
 from lifecycle.pages.papers.twin import twin_of
 from lifecycle.papers.filling.any_paper import (
@@ -89,7 +89,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
     )
     form.ordinary = ordinary
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         row = print_paper(
             by=request.person,
             role=role,
@@ -103,7 +103,7 @@ def print_new(request: SignedInRequest, paper: str, uid: UUID) -> HttpResponse:
         )
         pages = counted(row.pages, "page")
         said = f"{row.print_no} is made: {pages}. Open it and send it to the printer."
-        return f"{said}|{reverse('print', args=[row.uid])}"
+        return Done(said, reverse("print", args=[row.uid]))
 
     page = FormPage(
         title=f"Print the {kind.label} {what.number}",

@@ -14,7 +14,7 @@ from lifecycle.actions.places import POINT_KEEPERS
 from lifecycle.actions.plans import Percent, keep_plan, put_points_on_plan
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, role_for_one_of
 from lifecycle.pages.light.forms import figure_field
 from lifecycle.pages.places.views import seen_place
 from lifecycle.pages.plan_drawings import shown_plan
@@ -98,7 +98,7 @@ def plan_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         initial={"drawn_by": request.person.full_name, "drawn_on": museum_day(request.at)},
     )
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         kept = keep_plan(
             by=request.person,
             role=role,
@@ -110,9 +110,8 @@ def plan_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
             drawn_on=data["drawn_on"],
         )
         next_page = reverse("plan-points", args=[place.uid])
-        return (
-            f"Plan {kept.number} of {place.name} is kept. Put its reading points on it.|{next_page}"
-        )
+        said = f"Plan {kept.number} of {place.name} is kept. Put its reading points on it."
+        return Done(said, next_page)
 
     page = FormPage(
         title=f"A plan of {place.name}",

@@ -20,7 +20,7 @@ from lifecycle.actions.places import (
     retire_reading_point,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.lists_as_tables import places_table
 from lifecycle.pages.places.forms import (
     CloseForm,
@@ -116,7 +116,7 @@ def place_new(request: SignedInRequest) -> HttpResponse:
     acting = _acting(request, KEEPERS)
     form = NewPlacesForm(request.POST or None, initial={"parent": request.GET.get("in", "")})
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = add_places(
             **acting,
             names=data["name"],
@@ -124,10 +124,10 @@ def place_new(request: SignedInRequest) -> HttpResponse:
             inside=data["inside"] or 0,
         )
         if len(made) == 1:
-            return f"{made[0].name} is on record.|{reverse('place', args=[made[0].uid])}"
+            return Done(f"{made[0].name} is on record.", reverse("place", args=[made[0].uid]))
         above = made[0].parent
         back = reverse("place", args=[above.uid]) if above else reverse("places")
-        return f"{len(made)} places are on record: {made[0].name} to {made[-1].name}.|{back}"
+        return Done(f"{len(made)} places are on record: {made[0].name} to {made[-1].name}.", back)
 
     page = FormPage(title="Add a place", submit="Add the place", back=reverse("places"))
     return answer_form(request, form, act, page)
@@ -159,9 +159,9 @@ def place_close(request: SignedInRequest, uid: UUID) -> HttpResponse:
     place = seen_place(request, uid)
     acting = _acting(request, KEEPERS)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         close_place(**acting, place=place, why=data["why"])
-        return f"{place.name} is closed.|{reverse('places')}"
+        return Done(f"{place.name} is closed.", reverse("places"))
 
     page = FormPage(
         title=f"Close {place.name}",

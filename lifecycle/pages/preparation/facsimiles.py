@@ -16,7 +16,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import PlaceField, day_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
@@ -109,7 +109,7 @@ def facsimile_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     )
     form.offer(showing, request)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = deeds.ask_for_facsimile(
             by=request.person,
             role=role,
@@ -117,7 +117,7 @@ def facsimile_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
             showing=showing,
             asked=deeds.FacsimileAsked(**data),
         )
-        return f"{made.facsimile_no} is asked for.|{reverse('facsimile', args=[made.uid])}"
+        return Done(f"{made.facsimile_no} is asked for.", reverse("facsimile", args=[made.uid]))
 
     page = FormPage(
         title=f"Ask for a facsimile of {called(showing)}",

@@ -15,7 +15,7 @@ from lifecycle.actions.signing import with_account
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.mounts import seen_mount
 from lifecycle.pages.sent_pictures import keep_sent, receive_sent
@@ -70,7 +70,7 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
         known = request.person if mine else likely
         fields[name].initial = known.uid if known is not None else the_only(offered)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         received = receive_sent(data.pop("photo"), "photo")
         shown = {"face": data["face"], "taken_at": data["checked_at"]}
         with transaction.atomic():
@@ -81,7 +81,7 @@ def fit_check(request: SignedInRequest, uid: UUID) -> HttpResponse:
         mine = request.person.pk in (check.mount_maker_id, check.conservator_id)
         address = reverse("fit-sign", args=[check.uid]) if mine else ""
         said = "The fit check is written; mount maker and conservator sign it."
-        return f"{said}|{address}"
+        return Done(said, address)
 
     page = FormPage(
         title=f"Fit check of {row.mount_no}",

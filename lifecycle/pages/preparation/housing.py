@@ -21,7 +21,7 @@ from lifecycle.actions.preparation.housing import (
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
@@ -165,7 +165,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.offer_parts(thing)
     form.offer_sizes(thing)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = specify_housing(
             by=request.person,
             role=role,
@@ -175,7 +175,7 @@ def housing_specify(request: SignedInRequest, uid: UUID) -> HttpResponse:
             component=data["component"],
             wanted=form.wanted(data),
         )
-        return f"{made.housing_no} is specified.|{reverse('housing', args=[made.uid])}"
+        return Done(f"{made.housing_no} is specified.", reverse("housing", args=[made.uid]))
 
     page = FormPage(
         title=f"Specify the housing of {called(showing)}",

@@ -21,7 +21,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
@@ -151,7 +151,7 @@ def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = AskForm(posted(request), initial={"purpose": request.GET.get("purpose", "")})
     form.offer(showing, request)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         job = ask_for_pictures(
             by=request.person,
             role=role,
@@ -159,7 +159,7 @@ def imaging_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
             showing=showing,
             asked=ImagingAsked(**data),
         )
-        return f"{job.job_no} is asked for.|{reverse('imaging', args=[job.uid])}"
+        return Done(f"{job.job_no} is asked for.", reverse("imaging", args=[job.uid]))
 
     page = FormPage(
         title=f"Ask for pictures of {called(showing)}",

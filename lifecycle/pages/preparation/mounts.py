@@ -21,7 +21,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
@@ -97,9 +97,9 @@ def mount_ask(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = AskForm(posted(request))
     form.offer(showing, request)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = ask_for_mount(by=request.person, role=role, at=request.at, showing=showing, **data)
-        return f"{made.mount_no} is asked for.|{reverse('mount', args=[made.uid])}"
+        return Done(f"{made.mount_no} is asked for.", reverse("mount", args=[made.uid]))
 
     page = FormPage(
         title=f"Ask for a mount for {called(showing)}",

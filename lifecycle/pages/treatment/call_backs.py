@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.treatment import call_back_all, end_call_back
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field, reason_field
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.materials import refuse_strangers
 from lifecycle.pages.treatment.seeing import posted
@@ -162,7 +162,7 @@ def treated_with(request: SignedInRequest) -> HttpResponse:
     form = CallBackForm(posted(request), initial={"reason": request.GET.get("reason", "")[:2000]})
     form.offer(lines)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         role = request.role_for(Deed.EXAMINE)
         made = call_back_all(
             by=request.person,
@@ -174,7 +174,7 @@ def treated_with(request: SignedInRequest) -> HttpResponse:
             **asked.as_cause(),
         )
         several = "objects are" if len(made) != 1 else "object is"
-        return f"{len(made)} {several} called back.|{reverse('call-backs')}"
+        return Done(f"{len(made)} {several} called back.", reverse("call-backs"))
 
     how = "under an old rule" if asked.lead else "with a material"
     page = FormPage(

@@ -17,7 +17,7 @@ from lifecycle.actions.treatment.finding import MAY_ANSWER
 from lifecycle.pages.display.hands import photo_field
 from lifecycle.pages.display.seeing import cautions_of, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of, role_for_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import faces_of, posted, words_of
@@ -115,7 +115,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = FindingForm(posted(request), request.FILES or None, initial=initial)
     form.offer(thing)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         sent = data["picture"]
         received = receive_picture(sent)
         with transaction.atomic():
@@ -150,7 +150,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
                 ),
             )
         address = reverse("treatment-finding", args=[finding.uid])
-        return f"F{finding.feature.number} is on record.|{address}"
+        return Done(f"F{finding.feature.number} is on record.", address)
 
     page = FormPage(
         title=f"Finding during treatment of {thing.object_number}",

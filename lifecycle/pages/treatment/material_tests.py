@@ -14,7 +14,7 @@ from lifecycle.actions.pictures import store_document
 from lifecycle.actions.treatment import ResultSaid, record_result
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted
 from lifecycle.process.cautions import CautionFor, cautions_for
@@ -63,7 +63,7 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form = ResultForm(posted(request), request.FILES or None, initial=initial)
 
     @transaction.atomic
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> str | Done:
         sent = data.pop("sheet")
         accepted = [use for use, name in uses.items() if data.pop(name)]
         sheet = None
@@ -96,7 +96,7 @@ def material_result(request: SignedInRequest, uid: UUID) -> HttpResponse:
         asked = {"name": material.name, "batch": material.batch, "reason": why}
         several = "objects were" if touched != 1 else "object was"
         said += f" {touched} {several} treated with it: choose which to call back."
-        return f"{said}|{reverse('treated-with')}?{urlencode(asked)}"
+        return Done(said, f"{reverse('treated-with')}?{urlencode(asked)}")
 
     page = FormPage(
         title=f"Test of {material}",

@@ -29,7 +29,7 @@ from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, sh
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.errors import conflict_page
 from lifecycle.pages.fields import reason_field
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.sent_pictures import keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import WholeVersionForm
 from lifecycle.pages.treatment.seeing import (
@@ -66,10 +66,10 @@ def proposal_start(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.TREAT, about_showing(showing))
     form = StartForm(posted(request))
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         made = open_proposal(by=request.person, role=role, at=request.at, showing=showing)
         said = f"{made.proposal_no} is open{', for aftercare' if made.aftercare else ''}."
-        return f"{said}|{reverse('proposal-write', args=[made.uid])}"
+        return Done(said, reverse("proposal-write", args=[made.uid]))
 
     stands = f"The object stands at {Stage(showing.stage).label}, so this is"
     leg = "aftercare, after display." if is_for_aftercare(showing) else "treatment before display."

@@ -30,7 +30,7 @@ from lifecycle.pages.display.seeing import cautions_of
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
 from lifecycle.pages.fields import day_field
-from lifecycle.pages.form_page import FormPage, answer_form, may_one_of
+from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.sent_pictures import Received, keep_sent, receive_sent
 from lifecycle.pages.treatment.forms import prose
@@ -123,10 +123,10 @@ def _start(request: SignedInRequest, proposal: Proposal, *, correct: bool) -> Ht
     if not correct:
         del form.fields["correction_why"]
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         start_report(by=request.person, role=role, at=request.at, proposal=proposal, **data)
         address = reverse("treatment-report", args=[proposal.uid])
-        return f"The report on {proposal.proposal_no} is begun.|{address}"
+        return Done(f"The report on {proposal.proposal_no} is begun.", address)
 
     word = "Correct" if correct else "Begin"
     page = FormPage(

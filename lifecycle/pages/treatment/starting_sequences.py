@@ -16,7 +16,7 @@ from lifecycle.exchange.starting_sequences import (
     starting_sequences,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.form_page import FormPage, answer_form
+from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.treatment.seeing import posted, words_of
 from lifecycle.planning.counting import counted
 from lifecycle.process.bench_cautions import Rule, spoken_of
@@ -75,7 +75,7 @@ def sequences_start(request: SignedInRequest) -> HttpResponse:
     form = ChooseForm(posted(request))
     form.offer(open_ones)
 
-    def act(data: dict[str, Any]) -> str:
+    def act(data: dict[str, Any]) -> Done:
         chosen = [sets[code] for code in data["chosen"]]
         made = add_sequences(
             by=request.person,
@@ -85,7 +85,7 @@ def sequences_start(request: SignedInRequest) -> HttpResponse:
         )
         are = "is" if len(made) == 1 else "are"
         said = f"{counted(len(made), 'sequence')} {are} on record: change them to what you do."
-        return f"{said}|{reverse('step-sequences')}"
+        return Done(said, reverse("step-sequences"))
 
     page = FormPage(
         title="Begin with a starting set",
