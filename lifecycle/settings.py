@@ -104,11 +104,13 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 DATABASES = {"default": read_database(read_text("DATABASE_URL"), DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-# A file cache: all processes of the machine count the same failed sign-ins.
-CACHES = {
+# A file cache: all processes of the machine count the same failed sign-ins. Above its most entries
+# it forgets a third of them, whichever: few, and a guesser would wash the counts away with names.
+CACHES: dict[str, dict[str, Any]] = {
     "default": {
         "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
         "LOCATION": DATA_DIR / "cache",
+        "OPTIONS": {"MAX_ENTRIES": 10_000},
     }
 }
 

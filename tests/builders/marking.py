@@ -28,7 +28,9 @@ class Bench:
         self.row: ReportFace = self.report.report_faces.select_related("face", "report").get()
         self.picture: Picture = make_picture(self.row.face, self.by, data=picture_bytes(1000, 800))
         self.said: dict[str, Any] = {"by": self.by, "role": Role.CONSERVATOR, "at": AT}
-        put_face_picture(row=self.row, picture=self.picture, nothing_further=True, **self.said)
+        self.row = put_face_picture(
+            row=self.row, picture=self.picture, nothing_further=True, **self.said
+        )
 
     def record(self, mark: Mark | None = LINE, **values: Any) -> Observation:
         sight = Sight(

@@ -292,7 +292,7 @@ def test_a_check_after_treatment_stands_beside_its_baseline_finding_by_finding(
             at=AT + A_DAY,
         )
     before, today = first.report_faces.get(), later.report_faces.get()
-    put_face_picture(
+    today = put_face_picture(
         row=today,
         picture=make_picture(today.face, marit, data=picture_bytes(91, 60)),
         nothing_further=False,

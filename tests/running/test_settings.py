@@ -8,9 +8,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from django.core.cache.backends.filebased import FileBasedCache
 from django.core.exceptions import ImproperlyConfigured
 
 from lifecycle import readers
+from lifecycle import settings as as_run
 from tests.running.house import ROOT
 
 
@@ -179,6 +181,18 @@ def test_cookies_and_redirects_are_for_https_alone_where_it_is_on(tmp_path: Path
 
     assert told(SHOWREST_HTTPS="1") == "True True True Lax True True"
     assert told(SHOWREST_HTTPS="0") == "False False True Lax False False"
+
+
+def test_many_made_up_names_do_not_wash_away_how_often_somebody_guessed(tmp_path: Path) -> None:
+    cache = FileBasedCache(str(tmp_path), as_run.CACHES["default"])
+    tried = [f"account-{number}" for number in range(20)]
+    for name in tried:
+        cache.set(name, 5)
+
+    for number in range(500):  # a quarter of an hour of one address at the rate it is let in
+        cache.set(f"made-up-{number}", 1)
+
+    assert [cache.get(name) for name in tried] == [5] * len(tried)
 
 
 def test_every_setting_is_explained_to_whoever_runs_a_museum() -> None:

@@ -56,8 +56,9 @@ def take_back_recommendation(
 ) -> Recommendation:
     """Take a recommendation out of the draft."""
     open_draft(recommendation.report, by=by, role=role, at=at)
-    recommendation.taken_back = True
-    return recommendation.keep(by=by, role=role, why="recommendation taken back", at=at)
+    kept = Recommendation.objects.get(pk=recommendation.pk)
+    kept.taken_back = True
+    return kept.keep(by=by, role=role, why="recommendation taken back", at=at)
 
 
 @transaction.atomic

@@ -109,8 +109,9 @@ def say_not_seen(
 def take_back_not_seen(*, row: NotSeen, by: Person, role: Role, at: datetime) -> NotSeen:
     """It was seen after all."""
     open_draft(row.report, by=by, role=role, at=at)
-    row.taken_back = True
-    return row.keep(by=by, role=role, why="seen after all", at=at)
+    kept = NotSeen.objects.get(pk=row.pk)
+    kept.taken_back = True
+    return kept.keep(by=by, role=role, why="seen after all", at=at)
 
 
 @transaction.atomic
@@ -131,13 +132,14 @@ def put_face_picture(
     :raises Refused: a picture of another face
     """
     open_draft(row.report, by=by, role=role, at=at)
-    if picture is not None and picture.face_id not in {None, row.face_id}:
-        text = f"This picture shows another face than “{row.face}”; choose one of this face."
+    kept = ReportFace.objects.select_related("face").get(pk=row.pk)
+    if picture is not None and picture.face_id not in {None, kept.face_id}:
+        text = f"This picture shows another face than “{kept.face}”; choose one of this face."
         raise Refused(Reason(text, "picture", "condition.picture"))
-    row.picture, row.nothing_further = picture, nothing_further
+    kept.picture, kept.nothing_further = picture, nothing_further
     if picture is not None and picture.light == LightKind.DIFFUSE:
-        _known_by(row.face_id, picture, by, role, at)
-    return row.keep(by=by, role=role, why=f"picture of {row.face}", at=at)
+        _known_by(kept.face_id, picture, by, role, at)
+    return kept.keep(by=by, role=role, why=f"picture of {kept.face}", at=at)
 
 
 def _known_by(face_id: int, picture: Picture, by: Person, role: Role, at: datetime) -> None:

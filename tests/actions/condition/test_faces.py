@@ -68,3 +68,18 @@ def test_a_face_is_known_by_its_first_picture_in_diffuse_light(marit: Person) ->
         )
         known.append(Face.objects.get(pk=row.face_id).thumbnail)
     assert known == [None, first, first]
+
+
+def test_a_picture_laid_under_a_face_meanwhile_left_out_does_not_bring_it_back(
+    marit: Person,
+) -> None:
+    diary = make_object()
+    recto, verso = make_face(diary, order=1), make_face(diary, order=2)
+    draft = start_draft(diary, by=marit, faces=[recto, verso])
+    told: dict[str, Any] = {"by": marit, "role": Role.CONSERVATOR, "at": AT}
+    as_the_page_read_it = draft.report_faces.get(face=verso)
+    choose_faces(report=draft, faces=[recto], **told)
+
+    put_face_picture(row=as_the_page_read_it, picture=None, nothing_further=True, **told)
+
+    assert draft.report_faces.get(face=verso).dropped
