@@ -77,6 +77,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "lifecycle.pages.bad_addresses.BadAddressMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "lifecycle.pages.empty_house.EmptyHouseMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

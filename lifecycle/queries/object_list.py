@@ -74,7 +74,7 @@ def natural(text: str) -> tuple[tuple[int, int, str], ...]:
     ['N1a', 'N2', 'N10']
     """
     parts = re.findall(r"\d+|\D+", text.casefold())
-    return tuple((0, int(part), "") if part.isdigit() else (1, 0, part) for part in parts)
+    return tuple((0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts)
 
 
 def hang_of(exhibition: Exhibition) -> list[Hung]:

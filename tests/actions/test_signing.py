@@ -12,7 +12,7 @@ from django.db import IntegrityError, connection, transaction
 from lifecycle.actions.condition.sign import correct_report, countersign_report, sign_report
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.refusals import NotAllowed, Refused
-from lifecycle.actions.signing import Hand, on_paper, with_account
+from lifecycle.actions.signing import Hand, attest, on_paper, with_account
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind, SignCapacity, SignMethod
 from lifecycle.queries.signed_text.lines import Lines, grouped, number_in_words
@@ -20,6 +20,7 @@ from lifecycle.queries.signed_text.registry import digest_of, faults_of, kind_of
 from lifecycle.records.models import Document, Person, Signature
 from lifecycle.records.models.condition import ConditionReport, Observation
 from lifecycle.records.triggers import lift_triggers, make_triggers
+from lifecycle.running.management.commands import verify
 from tests.builders.condition import (
     PASSWORD,
     fill_draft,
@@ -143,6 +144,36 @@ def test_who_has_no_account_signs_on_paper(draft: ConditionReport) -> None:
         sign_report(report=draft, hand=hand, at=AT)
 
 
+def test_a_closed_account_signs_nothing(draft: ConditionReport, marit: Person) -> None:
+    assert marit.account is not None
+    marit.account.is_active = False
+    marit.account.save()
+    hand = with_account(person=marit, role=Role.CONSERVATOR, password=PASSWORD)
+    with pytest.raises(Refused, match="has no account here"):
+        sign_report(report=draft, hand=hand, at=AT)
+
+
+def test_what_is_written_once_is_signed_with_the_password_and_once(
+    draft: ConditionReport, marit: Person
+) -> None:
+    def receipt(password: str) -> Signature:
+        hand = with_account(person=marit, role=Role.CONSERVATOR, password=password)
+        return attest(
+            kind_name="a receipt",
+            record=draft,
+            text="Received.",
+            capacity=SignCapacity.RECEIVED_BY,
+            hand=hand,
+            at=AT,
+        )
+
+    with pytest.raises(Refused, match="not the password"):
+        receipt("guessed")
+    assert receipt(PASSWORD).digest == digest_of("Received.")
+    with pytest.raises(Refused, match="already"):
+        receipt(PASSWORD)
+
+
 def test_a_curator_can_t_sign_a_report(draft: ConditionReport) -> None:
     hand = with_account(person=make_person(Role.CURATOR), role=Role.CURATOR, password=PASSWORD)
     with pytest.raises(NotAllowed):
@@ -216,6 +247,8 @@ def test_a_correction_is_a_new_version_that_points_back(marit: Person) -> None:
     assert report.signed
     assert "Corrects version: 1" in draft.signed_text
     assert "F1 is 41 mm, not 14." in draft.signed_text
+    versions = Signature.objects.order_by("pk").values_list("record_version", flat=True)
+    assert list(versions) == [1, 2]
 
 
 def verified() -> str:
@@ -259,6 +292,47 @@ def test_verify_names_what_was_changed_behind_the_triggers(marit: Person) -> Non
     assert "“Length: 14 millimetres”, the record now says “Length: 41 millimetres”" in (
         out.getvalue()
     )
+
+
+def test_verify_speaks_of_prints_and_of_triggers_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(verify, "print_faults", lambda: (3, ["PR-00001: its words differ."]))
+    lift_triggers(connection)
+    out = StringIO()
+    try:
+        with pytest.raises(CommandError, match="0 signed records checked, 3 prints, "):
+            call_command("verify", stderr=out)
+    finally:
+        make_triggers(connection)
+    assert "PR-00001: its words differ." in out.getvalue()
+    assert "The trigger keep_records_signature_delete is missing" in out.getvalue()
+
+
+BEHIND_THE_TRIGGERS = {
+    "UPDATE records_conditionreport SET signed_text = 'Another'": [
+        "the kept words no longer give the signed digest",
+        "line 1 was signed as “Another”, the record now says “",
+    ],
+    "DELETE FROM records_signature": ["no signature is on record"],
+    "UPDATE records_signature SET digest = 'f'": ["the signature of Marit Oldacre has another"],
+}
+
+
+@pytest.mark.parametrize("deed", BEHIND_THE_TRIGGERS)
+def test_each_way_a_signed_record_can_come_apart_has_its_own_words(
+    marit: Person, deed: str
+) -> None:
+    report = make_signed(by=marit)
+    lift_triggers(connection)
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute(deed)
+    finally:
+        make_triggers(connection)
+    report.refresh_from_db()
+    found = [fault.what for fault in faults_of(report, kind_of(report))]
+    said = BEHIND_THE_TRIGGERS[deed]
+    assert len(found) == len(said)
+    assert all(what.startswith(words) for what, words in zip(found, said, strict=True))
 
 
 def test_a_hand_says_how_it_signs() -> None:

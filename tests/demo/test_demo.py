@@ -1,20 +1,23 @@
 """The demo museum, loaded for a fixed day: what stands in it."""
 
+import re
 from collections import Counter
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.apps import apps
-from django.db import IntegrityError
+from django.db import IntegrityError, connection
 from django.db.models import Exists, OuterRef, Q
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 
 from lifecycle.actions.demo import load_demo
 from lifecycle.actions.refusals import Refused
 from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
 from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.process.stages import Role, Stage
+from lifecycle.queries.facts import facts_of
 from lifecycle.queries.light import account_of
 from lifecycle.queries.today import today_of
 from lifecycle.records.models import (
@@ -46,6 +49,12 @@ def test_dates_move_by_whole_weeks_so_that_weekdays_keep_their_meaning() -> None
     assert FRAME.weekday() == 2
     assert weeks_to(day) == timedelta(weeks=24)
     assert read_demo(day).exhibitions["exhibitions"][0]["opens"].weekday() == 5
+
+
+def without_values(question: str) -> str:
+    """A question as it is asked of any row: what stands in quotes, numbers and lists left out."""
+    plain = re.sub(r"'(?:[^']|'')*'|(?<![\w\"])\d+(?:\.\d+)?", "?", question)
+    return re.sub(r"\(\?(?:, \?)*\)", "(?)", plain)
 
 
 class TheDemo(TestCase):
@@ -182,6 +191,16 @@ class TheDemo(TestCase):
         for name in ("Marit", "Wen", "Josephine", "Rufus", "Ada", "Bram", "Gil", "Odile"):
             with self.subTest(name):
                 assert today_of(Person.objects.get(full_name__startswith=f"{name} "), NOON)
+
+    def test_facts_of_all_showings_ask_no_question_anew_for_each_row(self) -> None:
+        """Rows of every subject lie here, so that a question for each of them would be seen."""
+        keys = list(Showing.objects.values_list("pk", flat=True))
+        with CaptureQueriesContext(connection) as queries:
+            facts = facts_of(keys, NOON)
+        asked = Counter(without_values(query["sql"]) for query in queries)
+
+        assert len(facts) == len(keys) >= 20
+        assert {question: times for question, times in asked.items() if times > 3} == {}
 
     def test_it_is_refused_where_a_museum_stands_already(self) -> None:
         before = Person.objects.count()

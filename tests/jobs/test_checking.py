@@ -6,12 +6,15 @@ from typing import Any
 import pytest
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
+from django.db import connection
 from django.utils.timezone import now
 
 from lifecycle.jobs import sweep
 from lifecycle.queries.integrity import faults, how_many
-from lifecycle.queries.pictures import document_path
+from lifecycle.queries.pictures import document_path, picture_path
 from lifecycle.records.models import Document, WorkState
+from lifecycle.records.triggers import lift_triggers, make_triggers
+from tests.builders.condition import make_picture, make_signed
 from tests.builders.core import kept_by
 from tests.builders.work import make_work
 
@@ -59,6 +62,25 @@ def test_a_missing_and_a_changed_file_are_found(settings: Any) -> None:
         f"Scan “lost.pdf” (#{lost.pk}): its file is missing from the store.",
         f"Scan “changed.pdf” (#{changed.pk}): its file is no longer what was kept.",
     ]
+
+
+def test_signed_records_and_pictures_are_in_the_check_too(settings: Any) -> None:
+    report, picture = make_signed(), make_picture()
+    at = now()
+    assert list(faults(at=at, start=0, most=how_many(at=at))) == []
+    path = settings.MEDIA_ROOT / picture_path(picture.sha256, "original", picture.mime)
+    path.write_bytes(path.read_bytes() + b"!")
+    lift_triggers(connection)
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("UPDATE records_conditionreport SET digest = 'f'")
+    finally:
+        make_triggers(connection)
+    found = list(faults(at=at, start=0, most=how_many(at=at)))
+    assert f"{report.report_no} version 1: the kept words" in found[0]
+    assert found[-1] == (
+        f"Picture “{picture.name}” (#{picture.pk}): its file is no longer what was kept."
+    )
 
 
 def test_a_check_taken_up_again_goes_on_where_it_was(monkeypatch: pytest.MonkeyPatch) -> None:

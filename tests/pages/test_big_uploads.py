@@ -9,7 +9,9 @@ from django.test import Client, RequestFactory
 
 from lifecycle.exchange.pictures.kinds import MAX_BYTES, MEGABYTE
 from lifecycle.pages.big_uploads import bad_request
+from lifecycle.process.stages import Role
 from tests.builders.core import make_museum
+from tests.pages.signing_in import visitor
 
 pytestmark = pytest.mark.django_db
 
@@ -40,3 +42,11 @@ def test_a_form_with_too_much_text_is_too_big_and_any_other_bad_request_is_bad()
     request = RequestFactory().get("/")
     assert bad_request(request, RequestDataTooBig()).status_code == 413
     assert bad_request(request, SuspiciousOperation()).status_code == 400
+
+
+@pytest.mark.parametrize("address", ["/find/?q=a%00b", "/objects/?q=%00", "/vocabularies/a%00b/"])
+def test_a_nul_in_an_address_is_a_page_of_ours_and_asks_no_record(address: str) -> None:
+    """PostgreSQL keeps no such text; SQLite does, so that only this page tells the two apart."""
+    answer = visitor(Role.STEWARD).get(address)
+    assert answer.status_code == 400
+    assert "could not be understood" in answer.content.decode()

@@ -379,6 +379,7 @@ def test_many_features_are_answered_in_one_table_or_none(
     assert stale.status_code == 409
     assert {row.state for row in report.observations.all()} == {FeatureState.NOT_LOOKED_AT}
     crooked = {f"length-{rows[1].uid}": "-3", f"length-{rows[2].uid}": "long"}
+    crooked |= {f"severity-{rows[0].uid}": "²"}
     wrong = client.post(address, {**data, **crooked})
     assert wrong.status_code == 409
     assert "F2: The length must be more than 0 mm" in wrong.content.decode()

@@ -147,7 +147,8 @@ def test_the_last_change_is_undone_by_a_button() -> None:
     assert desk.client.post(undo, {"version": "1"}).status_code == 302
     seen.refresh_from_db()
     assert seen.taken_back
-    desk.client.post(undo, {"version": "1"})  # of a page that was open before
+    for version in ("1", "", "²", "9" * 30):  # of a page that was open before, or of none of ours
+        assert desk.client.post(undo, {"version": version}).status_code == 302
     seen.refresh_from_db()
     assert seen.taken_back
 

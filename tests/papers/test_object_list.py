@@ -73,7 +73,7 @@ def exhibition() -> Exhibition:
 
 
 def test_numbers_in_names_are_counted_not_spelt() -> None:
-    assert sorted(["N10", "N2", "N1"], key=natural) == ["N1", "N2", "N10"]
+    assert sorted(["N10", "N2²", "N2", "N1"], key=natural) == ["N1", "N2", "N2²", "N10"]
 
 
 def test_the_list_stands_in_the_order_of_the_hang(exhibition: Exhibition) -> None:

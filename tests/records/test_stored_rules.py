@@ -55,7 +55,9 @@ def test_each_check_refuses_and_keeps_the_rows_beside_it() -> None:
 
 
 def columns_of(row: dict[str, str]) -> tuple[str, ...]:
-    known = {field.name: field.column for field in our_tables()[row["table"]]._meta.concrete_fields}
+    known = {
+        field.name: str(field.column) for field in our_tables()[row["table"]]._meta.concrete_fields
+    }
     return tuple(known[name] for name in row["columns"].split())
 
 

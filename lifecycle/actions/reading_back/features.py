@@ -197,7 +197,7 @@ def _severity(deciding: Deciding, row: str, number: str) -> int | None:
     written = deciding.text(f"{row}.severity")
     if not written:
         return None
-    if written[0].isdigit() and int(written[0]) in {one.value for one in Severity}:
+    if written[0].isdecimal() and int(written[0]) in {one.value for one in Severity}:
         return int(written[0])
     deciding.refuse(f"{number}: a severity is 0 to 3.", f"{row}.severity")
     return None

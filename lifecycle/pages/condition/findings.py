@@ -269,7 +269,7 @@ def _as_typed(request: SignedInRequest, report: ConditionReport) -> ReportSheet:
         row.seen.note = request.POST.get(f"note-{uid}", row.seen.note)
         if (state := request.POST.get(f"state-{uid}", "")) in set(FeatureState):
             row.seen.state = state
-        if (weight := request.POST.get(f"severity-{uid}", "")).isdigit():
+        if (weight := request.POST.get(f"severity-{uid}", "")).isdecimal():
             row.seen.severity = int(weight)
         try:
             row.seen.length_mm = Decimal(request.POST.get(f"length-{uid}", ""))
@@ -299,7 +299,7 @@ def _answer_one(
             "note": note,
             "severity": "" if severity is None else str(severity),
             "length_mm": length,
-            "version": version if version.isdigit() else "0",
+            "version": version if version.isdecimal() else "0",
         }
     )
     form.fill(seen.report, museum_day(request.at))

@@ -85,7 +85,7 @@ def undo(request: SignedInRequest, uid: UUID) -> HttpResponse:
     try:
         kept = undo_finding(
             observation=seen,
-            revision=int(revision) if revision.isdigit() else 0,
+            revision=int(revision) if revision.isdecimal() else 0,
             by=request.person,
             role=role,
             at=request.at,

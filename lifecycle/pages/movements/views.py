@@ -1,5 +1,6 @@
 """The list of movements, and one movement from plan to confirmed arrival."""
 
+import re
 from typing import Any
 from uuid import UUID
 
@@ -81,7 +82,7 @@ def _showing_of(thing: MuseumObject) -> Showing | None:
 def _known(request: SignedInRequest, showing: Showing | None) -> list[MuseumObject]:
     """The objects the form begins with: of the showing it came from, or those typed."""
     if request.method == "POST":
-        typed = request.POST.get("objects", "").replace(",", "\n").splitlines()
+        typed = re.split(r"[,\n\0]", request.POST.get("objects", ""))
         numbers = [line.strip() for line in typed if line.strip()]
         return list(MuseumObject.objects.filter(object_number__in=numbers).order_by("pk"))
     return [showing.museum_object] if showing is not None else []

@@ -188,6 +188,14 @@ def test_another_objects_sheet_is_named_and_nothing_is_written() -> None:
         ({"next_check_due": ("in spring",)}, "next_check_due"),
         ({"features.1.F2.what": ("blotch",), "features.1.F2.zone": ("A1",)}, "features.1.F2.what"),
         ({"features.1.F2.what": ("tear",), "features.1.F2.zone": ("D4",)}, "features.1.F2.zone"),
+        (
+            {"features.1.F2.what": ("tear",), "features.1.F2.severity": ("²",)},
+            "features.1.F2.severity",
+        ),
+        (
+            {"features.1.F2.what": ("tear",), "features.1.F2.severity": ("4",)},
+            "features.1.F2.severity",
+        ),
     ],
 )
 def test_a_line_that_cannot_be_read_is_refused_beside_it_and_nothing_is_written(
