@@ -16,10 +16,11 @@ from lifecycle.pages.errands import address, href_of
 from lifecycle.pages.reasons import NamedBlocker, named_blockers
 from lifecycle.process.days import day_words
 from lifecycle.process.facts.showing import ShowingFacts
+from lifecycle.process.links import Link
 from lifecycle.process.move import Move
 from lifecycle.process.moves import onward, open_moves
-from lifecycle.process.readiness import first_late, readiness_of
-from lifecycle.process.rights import Deed, may
+from lifecycle.process.readiness import GateCell, first_late, readiness_of
+from lifecycle.process.rights import Deed, PersonFacts, SubjectFacts, may
 from lifecycle.process.stages import BEFORE_DISPLAY, CLOSED, Role
 from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries import condition, display, light, loans, movements, papers_out
@@ -92,6 +93,26 @@ def _waived(facts: ShowingFacts, move: Move, showing: Showing, who: Role | None)
     return lines
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One thing a gate waits for, with the page that mends it where it is open to this person."""
+
+    link: Link
+    href: str
+    word: str
+
+
+def _wanted(
+    cell: GateCell, facts: ShowingFacts, who: PersonFacts, about: SubjectFacts
+) -> list[Wanted]:
+    found = []
+    for link in cell.links:
+        errand = errand_of(link.code, link.about, facts)
+        word = errand.word if errand is not None else ""
+        found.append(Wanted(link, href_of(errand, who, about), word))
+    return found
+
+
 def _may_strike(request: SignedInRequest, entry: JournalEntry) -> bool:
     mine = entry.by_id == request.person.pk
     return mine or Role.HEAD_OF_COLLECTIONS in request.facts.roles
@@ -111,6 +132,7 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         (r for r in Role if r in request.facts.roles and may(request.facts, Deed.WAIVE, about, r)),
         None,
     )
+    cells = readiness_of(facts)
     parts = [_part(part, showing, request.at) for part in PARTS]
     context = {
         "showing": showing,
@@ -133,8 +155,8 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "may_place": request.may(Deed.SCHEDULE, about) and showing.stage in BEFORE_DISPLAY,
         "may_decide": request.may(Deed.EXAMINE, about) or request.may(Deed.OVERRIDE),
         "may_hold": request.may(Deed.REPORT_EVENT, about),
-        "gates": readiness_of(facts),
-        "late": first_late(readiness_of(facts)) if showing.stage not in CLOSED else None,
+        "gates": [(cell, _wanted(cell, facts, request.facts, about)) for cell in cells],
+        "late": first_late(cells) if showing.stage not in CLOSED else None,
         "answer": showing.answers.order_by("-pk").first(),
         "taken_over": facts.taken_over,
     }

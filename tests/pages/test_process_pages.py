@@ -85,6 +85,17 @@ def test_the_showing_page_lists_what_is_missing_with_links(client: Client) -> No
     assert "is not answered yet" in text
     assert "asked for by" in text
     assert reverse("decline", args=[showing.uid]) in text
+    gates = text[text.index('id="gates"') :]
+    assert f'href="{reverse("assess", args=[showing.uid])}">Assess</a>' in gates
+
+
+def test_a_gate_links_to_no_page_that_is_shut_to_the_reader(client: Client) -> None:
+    showing = asked()
+    client = sign_in(client, make_person(R.REGISTRAR))
+    text = client.get(reverse("showing", args=[showing.uid])).content.decode()
+    gates = text[text.index('id="gates"') : text.index('id="request"')]
+    assert reverse("assess", args=[showing.uid]) not in gates
+    assert "Record the route" in gates
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,12 @@ from lifecycle.papers.ink.draw import (
     LARGE_GAP,
     LEAST_PICTURE,
     PAIR_SCALES,
+    _fullest,
     fitted,
     with_pairs,
 )
+from lifecycle.papers.ink.frame import SIZES, Frame
+from lifecycle.papers.ink.pen import BODY
 from lifecycle.papers.ink.pieces import pieces_of
 from lifecycle.papers.ink.pieces.texts import facts
 from lifecycle.papers.sheets import sheet_of
@@ -22,12 +25,22 @@ from lifecycle.papers.words.blocks import (
     FacePair,
     FacePicture,
     Facts,
+    LetteredPlan,
+    Lines,
     Plot,
     PlotPoint,
     Table,
     Together,
 )
-from tests.builders.papers_out import DIARY, FACE, treatment_report_words
+from lifecycle.papers.words.parts import PlanWords
+from tests.builders.papers_out import (
+    DIARY,
+    FACE,
+    PICTURE,
+    movement_slip_words,
+    stamp,
+    treatment_report_words,
+)
 from tests.builders.tickets import imaging_ticket_words, mount_ticket_words
 from tests.papers.reading import ink, page_texts, word_boxes
 
@@ -103,6 +116,32 @@ def test_tickets_are_one_side_of_half_a_sheet_with_room_for_flashes() -> None:
     (text,) = page_texts(job.pdf)
     assert "flashes" in text
     assert "lx·s each" in text
+
+
+def test_a_movement_slip_of_one_object_is_one_side_from_which_its_parts_are_cut_off() -> None:
+    (text,) = page_texts(ink(movement_slip_words(DIARY)).pdf)
+    said = " ".join(text.split())
+    assert DIARY.object_type in said
+    assert "Part 2: stays with who releases" in said
+    assert "removal card RC-0001" in said
+
+
+def test_a_plan_is_drawn_smaller_where_its_one_point_then_stands_on_the_same_page() -> None:
+    plan = LetteredPlan(PlanWords(name="N", picture=PICTURE, spots=(), caption="North Gallery"))
+    below = Lines("Points", 14)
+    frame = Frame(sheet_of(movement_slip_words(DIARY)).head, stamp(), SIZES["a4"])
+    assert len(_fullest((plan, below), frame)) == 1
+    assert len(_fullest((replace(plan, least_mm=0), below), frame)) == 2
+    small = with_pairs(plan, min(PAIR_SCALES))
+    assert isinstance(small, LetteredPlan)
+    assert small.height_mm == plan.least_mm
+
+
+def test_labels_of_one_column_take_no_room_from_the_other() -> None:
+    """The long label stands in the right column: what stands in the left keeps its one line."""
+    rows = (("To", "Main House, North Gallery, N2, N2a"), ("Expected back", "–"))
+    (row,) = facts(Facts(rows), 480.0)
+    assert row.height == BODY.line
 
 
 def test_a_long_list_of_steps_breaks_between_two_and_a_short_one_not_at_all() -> None:

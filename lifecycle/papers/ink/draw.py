@@ -25,6 +25,7 @@ from lifecycle.papers.words.blocks import (
     Block,
     FacePair,
     FacePicture,
+    LetteredPlan,
     NewPage,
     Plot,
     SheetPlan,
@@ -37,7 +38,7 @@ rl_config.useA85 = 0
 LEAST_PICTURE, MOST_PICTURE = 55.0, 105.0
 #: So many empty rows for new features stay where more would stand on a page of their own.
 LEAST_BLANK_ROWS = 3
-#: How much of their size pairs of pictures and plots keep, largest first.
+#: How much of their size pairs of pictures, plots and plans keep, largest first.
 PAIR_SCALES = (1.0, 0.9, 0.8, 0.7, 0.6)
 #: The share of a page that is a large gap when it stays empty.
 LARGE_GAP = 0.25
@@ -168,7 +169,7 @@ def _draw_run(pen: Pen, sheets: Sequence[Sheet]) -> int:
 
 
 def _fullest(blocks: Sequence[Block], frame: Frame) -> list[list[Placed]]:
-    """Lay the blocks out with pairs and plots as large as they may be on the fewest pages.
+    """Lay the blocks out with pairs, plots and plans as large as they may be on the fewest pages.
 
     Among as many pages, those without a large gap before the last are taken.
     """
@@ -195,17 +196,17 @@ def _left_empty(page: Sequence[Placed], bottom: float) -> float:
 
 def _shrinks(blocks: Sequence[Block]) -> bool:
     return any(
-        isinstance(one, FacePair | Plot) and one.least_mm
+        isinstance(one, FacePair | Plot | LetteredPlan) and one.least_mm
         for block in blocks
         for one in (block.blocks if isinstance(block, Together) else (block,))
     )
 
 
 def with_pairs(block: Block, scale: float) -> Block:
-    """The block with its pairs of pictures and its plots drawn smaller, as far as they may be."""
+    """The block with its pairs of pictures, plots and plans drawn smaller, as far as may be."""
     if isinstance(block, Together):
         return replace(block, blocks=tuple(with_pairs(one, scale) for one in block.blocks))
-    if isinstance(block, FacePair | Plot) and block.least_mm:
+    if isinstance(block, FacePair | Plot | LetteredPlan) and block.least_mm:
         height = max(min(block.least_mm, block.height_mm), block.height_mm * scale)
         return replace(block, height_mm=height)
     return block

@@ -15,7 +15,6 @@ from lifecycle.papers.words.blocks import (
     Head,
     Heading,
     NewPage,
-    ObjectBlock,
     SheetPlan,
     Signatures,
     Table,
@@ -65,14 +64,9 @@ def _head(words: MovementSlipWords) -> Head:
 
 
 def _with_the_object(words: MovementSlipWords, *, many: bool) -> list[Block]:
-    blocks: list[Block] = [
-        Heading(
-            "Part 1: goes with the object",
-            "Print on one side of the sheet: parts 2 and 3 are cut off.",
-        )
-    ]
+    blocks: list[Block] = [Heading("Part 1: goes with the object")]
     if len(words.objects) == 1:
-        blocks.append(ObjectBlock(words.objects[0]))
+        blocks.append(_beside_the_head(words.objects[0]))
     elif many:
         blocks.append(Text(f"{len(words.objects)} objects: see the list page.", bold=True))
     else:
@@ -85,16 +79,21 @@ def _with_the_object(words: MovementSlipWords, *, many: bool) -> list[Block]:
         Facts(
             (
                 ("From", words.going_from),
-                ("To", words.going_to),
-                ("Reason", words.reason),
                 ("Planned for", words.planned_for),
-                ("Authority", " ".join(p for p in (words.authorised_by, words.authorised_at) if p)),
-                ("People needed", words.people_words),
-                ("Method", words.method),
+                ("To", words.going_to),
                 ("Carried by", words.carried_by),
-                ("Route", words.route_remarks),
+                ("Reason", words.reason),
+                ("Method", words.method),
             ),
             columns=2,
+        ),
+        Facts(
+            (
+                ("People needed", words.people_words),
+                ("Authority", " ".join(p for p in (words.authorised_by, words.authorised_at) if p)),
+                ("Route", words.route_remarks),
+            ),
+            columns=1,
         ),
         Blanks((("Left at (time)", 2), ("Arrived at (time)", 2), ("Date", 2))),
         Ticks("State on arrival", ("same", "changed", "cannot tell"), write="how"),
@@ -111,14 +110,31 @@ def _with_the_object(words: MovementSlipWords, *, many: bool) -> list[Block]:
     ]
 
 
+def _beside_the_head(one: BlockO) -> Facts:
+    """What block O says and the head does not, so that parts 2 and 3 fit on the same side.
+
+    The head has number, title, picture, and in its handling line which way up.
+    """
+    face = f"{one.face.label}. {one.face.top_left}" if one.face else ""
+    rows = (
+        ("Maker, date", ", ".join(part for part in (one.maker, one.date_text) if part)),
+        ("Object type", one.object_type),
+        ("Owner", one.owner),
+        ("Face", face),
+    )
+    return Facts(tuple(row for row in rows if row[1]), columns=2)
+
+
 def _with_who_releases(words: MovementSlipWords) -> list[Block]:
     return [
-        CutLine(f"Cut here. Part 2: stays with who releases. {words.movement_no}"),
+        CutLine(
+            f"Cut here: print on one side. Part 2: stays with who releases. {words.movement_no}"
+        ),
         Facts(
             (
                 ("Object", "; ".join(one.object_number for one in words.objects)),
-                ("To", words.going_to),
                 ("Given to", words.carried_by),
+                ("To", words.going_to),
                 ("Expected back", words.expected_back),
             ),
             columns=2,
@@ -140,8 +156,8 @@ def _card(words: MovementSlipWords, objects: tuple[BlockO, ...], at: int) -> Tog
             Facts(
                 (
                     ("Gone to", words.going_to),
-                    ("Why", words.reason),
                     ("Expected back", words.expected_back),
+                    ("Why", words.reason),
                     ("People needed", words.people_words),
                     ("Hazard", hazards),
                     ("Orientation", orientation),

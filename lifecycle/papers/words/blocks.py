@@ -152,11 +152,15 @@ class FacePicture:
 
 @dataclass(frozen=True, slots=True)
 class LetteredPlan:
-    """The plan of a gallery as wide as the page, with its lettered reading points."""
+    """The plan of a gallery as wide as the page, with its lettered reading points.
+
+    It is drawn smaller than ``height_mm``, down to ``least_mm``, where that saves a page.
+    """
 
     plan: PlanWords
     height_mm: float = 118
     kind: str = "plan"
+    least_mm: float = 72
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,8 @@ from lifecycle.papers.ink.signs import hazard_sign, orientation_sign
 from lifecycle.papers.words.blocks import Big, Cautions, CutLine, Facts, Heading, Text
 
 PAD = 2 * mm
+CLOSE, CLOSE_PAD = Style(SMALL.size, leading=1.22), 1.4 * mm
+CUT = 3 * mm
 NOTHING = "–"
 WHOLE = 3
 """A value with fewer breaks than this stays on one page."""
@@ -41,26 +43,33 @@ def text(block: Text, width: float) -> list[Piece]:
 
 
 def facts(block: Facts, width: float) -> list[Piece]:
-    """Label in bold above nothing: label and value on one line, values wrap under themselves."""
+    """Label and value on one line, values wrap under themselves.
+
+    Each column has the room for labels that its own ask for.
+    """
     column = (width - (block.columns - 1) * 5 * mm) / block.columns
-    label_width = min(
-        column * 0.42,
-        max((fit(label, BOLD, column).width for label, _ in block.rows), default=0) + 2.5 * mm,
-    )
+    label_widths = [
+        min(
+            column * 0.42,
+            max(fit(label, BOLD, column).width for label, _ in block.rows[at :: block.columns])
+            + 2.5 * mm,
+        )
+        for at in range(min(block.columns, len(block.rows)))
+    ]
     pieces = []
     for at in range(0, len(block.rows), block.columns):
         row = block.rows[at : at + block.columns]
         cells = [
             (
-                set_lines(label, BOLD, label_width - 1 * mm),
-                set_lines(value or NOTHING, BODY, column - label_width),
+                set_lines(label, BOLD, room - 1 * mm),
+                set_lines(value or NOTHING, BODY, column - room),
             )
-            for label, value in row
+            for (label, value), room in zip(row, label_widths, strict=False)
         ]
         lines_below = len(block.rows) - at
         stays = lines_below <= block.held * block.columns
         if block.columns == 1 and row[0][1].count("\n") >= WHOLE:
-            pieces += _paragraphs(row[0], width, label_width, stays=stays)
+            pieces += _paragraphs(row[0], width, label_widths[0], stays=stays)
             continue
         height = max(max(len(label), len(value)) for label, value in cells) * BODY.line
 
@@ -68,9 +77,9 @@ def facts(block: Facts, width: float) -> list[Piece]:
             pen: Pen, x: float, y: float, cells: list[tuple[list[Line], list[Line]]] = cells
         ) -> None:
             for number, (label, value) in enumerate(cells):
-                left = x + number * (column + 5 * mm)
-                pen.lines(label, left, y, BOLD, label_width)
-                pen.lines(value, left + label_width, y, BODY, column - label_width)
+                left, room = x + number * (column + 5 * mm), label_widths[number]
+                pen.lines(label, left, y, BOLD, room)
+                pen.lines(value, left + room, y, BODY, column - room)
 
         pieces.append(Piece(height, draw, gap=0.8 * mm, stays=stays))
     return pieces
@@ -101,17 +110,20 @@ def _paragraphs(
 
 
 def cautions(block: Cautions, width: float) -> list[Piece]:
-    """Framed, with a sign; each caution is a piece of its own so that a long list may break."""
+    """Framed, with a sign; each caution is a piece of its own so that a long list may break.
+
+    On half a sheet the lines stand a little closer.
+    """
     indent = 9 * mm if block.sign else 0
     inner = width - indent - 2 * PAD
-    said = SMALL if block.small else BODY
+    said, pad = (CLOSE, CLOSE_PAD) if block.small else (BODY, PAD)
     head = set_lines(block.hazard_line, BOLD, inner)
     bodies = [set_lines(line, said, inner) for line in block.lines]
     rows = [(head, BOLD)] * bool(head) + [(body, said) for body in bodies]
     pieces = []
     for number, (lines, style) in enumerate(rows):
         first, last = number == 0, number == len(rows) - 1
-        height = len(lines) * style.line + (PAD if first else 1) + (PAD if last else 0)
+        height = len(lines) * style.line + (pad if first else 1) + (pad if last else 0)
 
         def draw(
             pen: Pen,
@@ -123,11 +135,11 @@ def cautions(block: Cautions, width: float) -> list[Piece]:
             first: bool = first,
             last: bool = last,
         ) -> None:
-            top = y - (PAD if first else 1)
+            top = y - (pad if first else 1)
             pen.lines(lines, x + indent + PAD, top, style, inner)
             if first:
                 if block.sign:
-                    hazard_sign(pen.canvas, x + 2 * mm, y - PAD - 6 * mm, 6 * mm)
+                    hazard_sign(pen.canvas, x + 2 * mm, y - pad - 6 * mm, 6 * mm)
                 pen.rule(x, y, width, 1, 0)
             if last:
                 pen.rule(x, y - height, width, 1, 0)
@@ -144,11 +156,11 @@ def cut_line(block: CutLine, width: float) -> list[Piece]:
     def draw(pen: Pen, x: float, y: float) -> None:
         pen.canvas.saveState()
         pen.canvas.setDash(4, 3)
-        pen.rule(x - 8 * mm, y - 4 * mm, width + 12 * mm, 0.7, 0.2)
+        pen.rule(x - 8 * mm, y - CUT, width + 12 * mm, 0.7, 0.2)
         pen.canvas.restoreState()
-        pen.text(block.text, x, y - 4 * mm - SMALL.size - 2, SMALL, width)
+        pen.text(block.text, x, y - CUT - SMALL.size - 1, SMALL, width)
 
-    return [Piece(4 * mm + SMALL.size + 5, draw, gap=1 * mm, stays=True)]
+    return [Piece(CUT + SMALL.size + 3, draw, gap=1 * mm, stays=True)]
 
 
 def big(block: Big, width: float) -> list[Piece]:
