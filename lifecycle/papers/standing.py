@@ -1,10 +1,15 @@
 """Whether a record moved on after a paper of it was printed, and in which words."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from lifecycle.papers.filling.any_paper import record_of, words_for
+from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.printed import words_of
+from lifecycle.papers.sheets import PaperWords
+from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.stored import differences
+from lifecycle.queries.signed_text.registry import digest_of, text_of
 from lifecycle.records.models import (
     ConditionReport,
     PaperKind,
@@ -20,6 +25,17 @@ class MovedOn:
 
     newer: str
     lines: tuple[tuple[str, str, str], ...]
+
+
+def _of_report(
+    printed: ConditionReportWords, report: ConditionReport, at: datetime
+) -> tuple[PaperWords, PaperWords]:
+    """Both sides of a report; of one printed to be signed, who has signed it since is no change."""
+    if not printed.to_sign:
+        return printed, condition_report_words(report, at)
+    text = report.digest or digest_of(text_of(report))
+    now = condition_report_words(report, at, to_sign=text)
+    return replace(printed, signed=now.signed, signed_by=now.signed_by), now
 
 
 def moved_on(row: Print) -> MovedOn | None:
@@ -46,9 +62,13 @@ def moved_on(row: Print) -> MovedOn | None:
     if isinstance(record, TreatmentReport):
         last = record.proposal.reports.order_by("-version").first()
         newer = f"version {last.version}" if last and last.version > record.version else ""
+    printed = words_of(row.paper, row.words)
     try:
-        now = words_for(record, row.printed_at, PaperKind(row.paper))
+        if isinstance(printed, ConditionReportWords) and isinstance(record, ConditionReport):
+            printed, now = _of_report(printed, record, row.printed_at)
+        else:
+            now = words_for(record, row.printed_at, PaperKind(row.paper))
     except ValueError as fault:
         return MovedOn(str(fault), ())
-    lines = tuple(differences(words_of(row.paper, row.words), now))
+    lines = tuple(differences(printed, now))
     return MovedOn(newer, lines) if lines or newer else None

@@ -18,6 +18,7 @@ from lifecycle.process.words import (
 )
 from lifecycle.queries.condition.compare import measures_of
 from lifecycle.queries.condition.known import CHANGED, FULL, SEEN
+from lifecycle.queries.signed_text.registry import digest_of, text_of
 from lifecycle.records.models.condition import AsFound, BenchCheck, ConditionReport, Observation
 from lifecycle.records.models.people import Person
 
@@ -37,6 +38,13 @@ def reasons_against_signing(
     :param by: who would sign; a section that they themselves have open stops nothing
     """
     return [*_reasons(report, at), *_taken(report, by)]
+
+
+def digest_to_sign(report: ConditionReport, at: datetime) -> str:
+    """Return the SHA-256 of the text that a hand signs; nothing while the draft lacks something."""
+    if report.signed:
+        return report.digest
+    return "" if reasons_against_signing(report, at=at) else digest_of(text_of(report))
 
 
 def _reasons(report: ConditionReport, at: datetime) -> Iterator[Reason]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from django.db import transaction
 
+from lifecycle.actions.condition.completeness import digest_to_sign
 from lifecycle.actions.movements.planning import refuse_unhoused
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.papers_out.allowed import TO_PRINT, allow_one_of, subjects_of_paper
@@ -19,6 +20,7 @@ from lifecycle.papers.filling.any_paper import (
     kind_of,
     words_for,
 )
+from lifecycle.papers.filling.condition_report import condition_report_words
 from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.papers.fonts.catalogue import FontFault
 from lifecycle.papers.printed import draw_print, pictures_in, stored, unprintable
@@ -100,7 +102,7 @@ def print_paper(
     if reasons:
         raise Refused(reasons)
     print_no = next_number("PR")
-    words = _words(record, at, kind)
+    words = _words(record, at, kind, copy_word)
     digest, version = _digest_and_version(record, kind, words)
     row = Print(
         print_no=print_no,
@@ -292,8 +294,11 @@ def _movement_faults(movement: Movement, at: datetime) -> Iterator[Reason]:
             yield from refused.reasons
 
 
-def _words(record: PrintedRecord, at: datetime, kind: PaperKind) -> PaperWords:
+def _words(record: PrintedRecord, at: datetime, kind: PaperKind, copy_word: CopyWord) -> PaperWords:
+    """The words of a paper; a condition report that could be signed says what would be signed."""
     try:
+        if isinstance(record, ConditionReport) and copy_word is CopyWord.TO_SIGN:
+            return condition_report_words(record, at, to_sign=digest_to_sign(record, at))
         return words_for(record, at, kind)
     except ValueError as fault:
         raise Refused(Reason(str(fault), code="paper.not_ready")) from fault

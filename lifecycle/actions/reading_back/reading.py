@@ -13,10 +13,12 @@ from lifecycle.actions.reading_back.deciding import Deciding, Filled, Writer
 from lifecycle.actions.reading_back.deinstall import take_deinstall
 from lifecycle.actions.reading_back.incident import take_incident
 from lifecycle.actions.reading_back.report import take_report
+from lifecycle.actions.reading_back.signed_report import take_signatures
 from lifecycle.actions.reading_back.treatment_report import take_treatment_report
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.papers.filling.any_paper import record_of
 from lifecycle.papers.printed import words_of
+from lifecycle.papers.words.condition_report import ConditionReportWords
 from lifecycle.papers.words.deinstall_form import DeinstallFormWords
 from lifecycle.papers.words.incident_report import IncidentReportWords
 from lifecycle.papers.words.treatment_report import TreatmentReportWords
@@ -42,6 +44,20 @@ READ_BACK: Final[dict[PaperKind, tuple[Deed, ...]]] = {
     PaperKind.INCIDENT_REPORT: (Deed.EXAMINE, Deed.REPORT_EVENT),
     PaperKind.TREATMENT_REPORT: (Deed.EXAMINE,),
 }
+
+
+def deeds_to_read_back(row: Print) -> tuple[Deed, ...]:
+    """What opens the reading back of one print; nothing for papers that are not read so.
+
+    Where nothing but signatures can stand on it, whoever may countersign reads it back: nobody
+    reads their own, and a house may have one conservator.
+    """
+    deeds = READ_BACK.get(PaperKind(row.paper), ())
+    if row.paper == PaperKind.CONDITION_REPORT:
+        words = words_of(row.paper, row.words)
+        if isinstance(words, ConditionReportWords) and words.to_sign:
+            return (*deeds, Deed.COUNTERSIGN)
+    return deeds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +90,7 @@ def read_back(*, by: Person, role: Role, at: datetime, row: Print, sheet: Sheet)
         read, and each line that the record says otherwise since the printing: all at once, by key
     """
     (locked,) = locked_prints([row])
-    deeds = READ_BACK.get(PaperKind(locked.paper), ())
+    deeds = deeds_to_read_back(locked)
     allow_one_of(
         by=by,
         role=role,
@@ -118,6 +134,8 @@ def _take_in(deciding: Deciding, row: Print) -> None:
     record = record_of(row.paper, row.record_uid)
     words = words_of(row.paper, row.words)
     match record:
+        case ConditionReport() if isinstance(words, ConditionReportWords) and words.to_sign:
+            take_signatures(deciding, record, words)
         case ConditionReport():
             take_report(deciding, record)
         case Showing() if isinstance(words, DeinstallFormWords):

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET
 from lifecycle.actions.condition.completeness import reasons_against_signing
 from lifecycle.actions.condition.draft import about_report
 from lifecycle.actions.papers_out.allowed import TO_PRINT
-from lifecycle.actions.reading_back.reading import READ_BACK
+from lifecycle.actions.reading_back.reading import deeds_to_read_back
 from lifecycle.pages.condition.finding_forms import AdviceForm, LightForm, NotSeenForm
 from lifecycle.pages.condition.mending import lacking
 from lifecycle.pages.condition.places import MarkingScale
@@ -149,7 +149,7 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def _sheets_out(request: SignedInRequest, report: ConditionReport) -> list[Print]:
     """The prints of the report that are out, for who may read them back here."""
     about, sheets = about_report(report), list(sheets_out_of(report))
-    return [one for one in sheets if may_one_of(request, READ_BACK[PaperKind(one.paper)], about)]
+    return [one for one in sheets if may_one_of(request, deeds_to_read_back(one), about)]
 
 
 def _bench(request: SignedInRequest, report: Any, sections: Any) -> dict[str, Any]:

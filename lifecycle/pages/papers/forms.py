@@ -98,6 +98,11 @@ class PrintForm(forms.Form):
         field = self.fields["copy_word"]
         field.choices = [(word.value, word.label) for word in words]  # type: ignore[attr-defined]
         self.ordinary = ordinary_copy(paper, signed=signed)
+        if paper is PaperKind.CONDITION_REPORT and not signed:
+            field.help_text = (
+                "A report that is whole is printed to be signed as it stands; read back, the hand "
+                "signs it. Until then, and as a working copy, it is a form to fill in."
+            )
         if paper is PaperKind.MOVEMENT_SLIP:
             field.help_text = "The slip that goes with the object is the copy to sign."
         if paper.is_label:

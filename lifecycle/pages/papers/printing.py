@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from lifecycle.actions.papers_out import Job, print_pack, print_paper
 from lifecycle.actions.papers_out.allowed import TO_PRINT, subjects_of_paper
 from lifecycle.actions.papers_out.printing import faults_to_sign
-from lifecycle.actions.reading_back.reading import READ_BACK
+from lifecycle.actions.reading_back.reading import deeds_to_read_back
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, signed_in
@@ -245,7 +245,7 @@ def print_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
 
 def _reads_back(request: SignedInRequest, row: Print) -> bool:
     """Whether this person may read this paper back line by line."""
-    deeds = READ_BACK.get(PaperKind(row.paper), ())
+    deeds = deeds_to_read_back(row)
     subjects = subjects_of(objects_of([row]))
     return may_one_of(request, deeds, subjects[0] if subjects else NOTHING)
 

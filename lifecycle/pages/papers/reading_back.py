@@ -15,7 +15,7 @@ from django.utils.text import capfirst
 from lifecycle.actions.papers_out import Return
 from lifecycle.actions.pictures import store_document
 from lifecycle.actions.reading_back.deciding import DIFFERS, RECORD, SHEET, Filled
-from lifecycle.actions.reading_back.reading import READ_BACK, Sheet, read_back
+from lifecycle.actions.reading_back.reading import READ_BACK, Sheet, deeds_to_read_back, read_back
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import role_for_one_of
@@ -27,7 +27,7 @@ from lifecycle.papers.standing import moved_on
 from lifecycle.process.rights import NOTHING
 from lifecycle.process.stages import Role
 from lifecycle.queries.papers_out import objects_of, returns_of, subjects_of
-from lifecycle.records.models import Document, PaperKind, Print, PrintReturn
+from lifecycle.records.models import Document, Print, PrintReturn
 
 #: A table of more lines is folded while nothing stands in it: the keyboard passes it by.
 MOST_OPEN = 12
@@ -135,7 +135,7 @@ def print_read_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
     if row.paper not in {kind.value for kind in READ_BACK}:
         raise Http404("This paper is not read back line by line: say that it came back.")
     subjects = subjects_of(objects_of([row]))
-    deeds = READ_BACK[PaperKind(row.paper)]
+    deeds = deeds_to_read_back(row)
     role = role_for_one_of(request, deeds, subjects[0] if subjects else NOTHING)
     asked = asked_of(plan_of(row.paper, row.words))
     earlier = returns_of(row)

@@ -40,7 +40,9 @@ from lifecycle.queries.condition.sheet import last_pictures
 from lifecycle.queries.signed_text.condition import light_in_words
 from lifecycle.queries.signed_text.registry import signatures_of
 from lifecycle.records.models import (
+    AsFound,
     Assessment,
+    BenchCheck,
     ConditionReport,
     MuseumObject,
     Observation,
@@ -51,15 +53,24 @@ from lifecycle.records.models import (
 from lifecycle.records.models.condition.words import SectionName
 from lifecycle.records.models.objects import MeasuredState
 
+#: The capacity of whoever looked; their lines come first.
+EXAMINED_BY = "Examined by"
 
-def condition_report_words(report: ConditionReport, at: datetime) -> ConditionReportWords:
-    """The words of P1; a fixed number of queries, however many features and faces."""
+
+def condition_report_words(
+    report: ConditionReport, at: datetime, *, to_sign: str = ""
+) -> ConditionReportWords:
+    """The words of P1; a fixed number of queries, however many features and faces.
+
+    :param to_sign: digest of the text that is signed; then a draft is printed as it stands
+    """
     of_house = house()
     report = _with_everything(report)
     museum_object = report.museum_object
     covered = [row for row in report.report_faces.all() if not row.dropped]
     covered.sort(key=lambda row: (row.face.order, row.face_id))
-    faces = _faces(report, museum_object, covered, of_house)
+    settled = report.signed or bool(to_sign)
+    faces = _faces(report, museum_object, covered, of_house, settled=settled)
     first = _face_of_block(faces)
     assessment = _assessment(report)
     return ConditionReportWords(
@@ -88,7 +99,11 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
         compared_with=_compared_with(report, of_house),
         light_allowed=_light(assessment),
         climate_allowed=_climate(assessment),
-        written_so_far=tuple(_written(report, of_house)),
+        written_so_far=(
+            *(_where_and_how(report) if settled else ()),
+            *_written(report, of_house),
+            *(_after_display(report, of_house) if settled else ()),
+        ),
         seen_as=tuple(one.label for one in SeenAs),
         lights=tuple(one.label for one in LightKind if one is not LightKind.OTHER),
         not_seen=tuple(
@@ -101,6 +116,7 @@ def condition_report_words(report: ConditionReport, at: datetime) -> ConditionRe
         fits=tuple(one.label for one in Fit),
         faces=faces,
         signatures=tuple(_signatures(report)),
+        to_sign=to_sign,
     )
 
 
@@ -112,6 +128,7 @@ def _with_everything(report: ConditionReport) -> ConditionReport:
             "entered_by",
             "showing__exhibition",
             "compared_with__entered_by",
+            "corrects",
             *(f"museum_object__{name}" for name in WITH_OBJECT),
         )
         .prefetch_related(
@@ -139,6 +156,8 @@ def _faces(
     museum_object: MuseumObject,
     covered: list[ReportFace],
     of_house: House,
+    *,
+    settled: bool,
 ) -> tuple[FacePage, ...]:
     own = list(
         Observation.objects.filter(report=report, taken_back=False).select_related(
@@ -146,11 +165,11 @@ def _faces(
         )
     )
     known = known_features(museum_object, faces=[row.face for row in covered])
-    rows = own if report.signed else merged(known, own)
+    rows = own if settled else merged(known, own)
     looks = last_looks(museum_object)
     following = next_feature_number(museum_object)
     bare = [row.face for row in covered if row.picture is None]
-    lent = {} if report.signed or not bare else last_pictures(bare)
+    lent = {} if settled or not bare else last_pictures(bare)
     return tuple(
         face_page(
             row.face,
@@ -235,6 +254,39 @@ def _climate(assessment: Assessment | None) -> str:
     return ", ".join(parts) or "no band set"
 
 
+def _where_and_how(report: ConditionReport) -> Iterator[tuple[str, str]]:
+    """What stands in the head of a report that is no form any more."""
+    if report.corrects is not None:
+        yield "Corrects", f"version {report.corrects.version}: {report.correction_note}"
+    if report.where is not None:
+        yield "Where", report.where.name
+    if report.components_complete is not None:
+        complete = "complete" if report.components_complete else "not complete"
+        note = f": {report.components_note}" if report.components_note else ""
+        yield "Components counted", f"{complete}{note}"
+
+
+def _after_display(report: ConditionReport, of_house: House) -> Iterator[tuple[str, str]]:
+    """Part A and part B; other reports have neither and are not asked."""
+    if report.kind == ReportKind.DEINSTALL_AT_CASE:
+        for found in AsFound.objects.filter(report=report):
+            late = "written after the object was out, in an emergency" if found.emergency else ""
+            how = (found.get_as_placed_display(), found.as_placed_note, late)
+            yield "As found", "; ".join(str(part) for part in how if part)
+            traps = "" if found.insects is None else f"insects or trap count {found.insects}"
+            pests = "; ".join(part for part in (found.dust, traps, found.pests_note) if part)
+            if pests:
+                yield "Dust and insects", pests
+    if report.kind == ReportKind.DEINSTALL_AT_BENCH:
+        for check in BenchCheck.objects.filter(report=report).select_related("lender_told_by"):
+            same = "the same as for the earlier report" if check.same_lights else check.lights_note
+            yield "Lights compared", same
+            yield "Next step", str(check.get_next_step_display())
+            if check.lender_told_at is not None:
+                by = f", by {check.lender_told_by}" if check.lender_told_by else ""
+                yield "Lender told", f"{of_house.moment(check.lender_told_at)}{by}"
+
+
 def _written(report: ConditionReport, of_house: House) -> Iterator[tuple[str, str]]:
     """What the record already says, so that a signed copy can be read without the tool."""
     if report.examined_at is not None:
@@ -303,8 +355,9 @@ def _signatures(report: ConditionReport) -> Iterator[SignatureWords]:
     """Authors by name where known; second reader; both ends of a loan, twice."""
     examiners = sorted(person.full_name for person in report.examiners.all())
     for name in examiners or [""]:
-        yield SignatureWords(capacity="Examined by", name=name)
-    yield SignatureWords(capacity="Second reader")
+        yield SignatureWords(capacity=EXAMINED_BY, name=name)
+    part_a = report.kind == ReportKind.DEINSTALL_AT_CASE
+    yield SignatureWords(capacity="Countersigned by, conservator" if part_a else "Second reader")
     if report.museum_object.lender is not None:
         for when in ("arrival", "departure"):
             yield SignatureWords(capacity=f"For the lender, at {when}")

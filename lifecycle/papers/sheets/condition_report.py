@@ -28,24 +28,27 @@ from lifecycle.papers.words.blocks import (
     Together,
 )
 from lifecycle.papers.words.condition_report import ConditionReportWords
+from lifecycle.papers.words.parts import SignatureWords
 from lifecycle.process.words import CompareResult
 from lifecycle.records.models.condition.words import TreatmentNeed
 
 RESULTS = tuple(one.label for one in CompareResult)
 TREATMENTS = tuple(str(one.label) for one in TreatmentNeed)
 RUNNING_LINES = 14
+#: The name of the lines whose hands sign the report.
+SIGNED = "signed"
 FREE_LINES = 10
 
 
 def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
     """Pages in the order they are filled: object, faces, judgement, one line for each stop.
 
-    A signed report is printed with what it says in place of the boxes.
+    A report that is signed, or whole and to be signed, has what it says in place of the boxes.
     """
     blocks: list[Block] = [*_first_page(words)]
     for number, page in enumerate(words.faces, start=1):
         blocks.append(NewPage())
-        if words.signed:
+        if words.settled:
             blocks += [
                 Heading(f"Face: {page.face.label}"),
                 FacePicture(page.face, page.marks, grid=page.grid),
@@ -55,11 +58,27 @@ def condition_report_sheet(words: ConditionReportWords) -> SheetPlan:
             blocks.append(Heading(f"Face: {page.face.label}", "Draw new features on the picture."))
             table = full_feature_table("Features", page, name=f"features.{number}")
             blocks += face_blocks(page, table, name=f"further.{number}")
-    if not words.signed:
+    if not words.settled:
         blocks += [NewPage(), *_last_page(words)]
-    blocks.append(Together((Heading("Signatures"), Signatures(words.signatures))))
+    blocks.append(Together(tuple(_signatures(words))))
     blocks.append(Together(tuple(_running_page())))
     return SheetPlan(head_of("Condition report", words.institution, words.about), tuple(blocks))
+
+
+def signed_at_once(words: ConditionReportWords) -> tuple[SignatureWords, ...]:
+    """The lines that sign the report itself; those of a hand-over are signed on the way."""
+    return tuple(one for one in words.signatures if not one.capacity.startswith("For the "))
+
+
+def _signatures(words: ConditionReportWords) -> list[Block]:
+    if not words.to_sign:
+        return [Heading("Signatures"), Signatures(words.signatures)]
+    first = signed_at_once(words)
+    on_the_way = tuple(one for one in words.signatures if one not in first)
+    stands_for = f"{words.to_sign[:5]} {words.to_sign[5:10]}"
+    note = f"Signed is the text of the report with the digest {stands_for}."
+    blocks: list[Block] = [Heading("Signatures", note), Signatures(first, name=SIGNED)]
+    return [*blocks, Signatures(on_the_way)] if on_the_way else blocks
 
 
 def _first_page(words: ConditionReportWords) -> list[Block]:
@@ -81,10 +100,12 @@ def _first_page(words: ConditionReportWords) -> list[Block]:
         Facts(facts, columns=2),
     ]
     if words.written_so_far:
-        blocks.append(Heading("The report" if words.signed else "On record already"))
+        blocks.append(Heading("The report" if words.settled else "On record already"))
         blocks.append(Facts(words.written_so_far, columns=1))
     if words.signed:
         return [*blocks, dated_table("Signed on record", words.signed_by, "nobody")]
+    if words.settled:
+        return blocks
     blocks.append(Heading("Tick what you see"))
     blocks.append(
         Blanks((("Examined on", 3), ("at (time)", 2), ("where", 5)), names=("", "", "where"))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from lifecycle.papers.words.parts import BlockO, DatedLine, FacePage, ReportWords, SignatureWords
+from lifecycle.papers.words.stored import later
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,6 +16,8 @@ class GradeWords:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ConditionReportWords:
+    """``to_sign``: SHA-256 of the text that a hand on this print signs, where it is printed so."""
+
     institution: str
     about: BlockO
     report_no: str
@@ -40,3 +43,9 @@ class ConditionReportWords:
     fits: tuple[str, ...]
     faces: tuple[FacePage, ...]
     signatures: tuple[SignatureWords, ...]
+    to_sign: str = later("")
+
+    @property
+    def settled(self) -> bool:
+        """Whether it says what was found, with nothing left to tick."""
+        return self.signed or bool(self.to_sign)

@@ -17,7 +17,14 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import Grade, ReportKind
 from lifecycle.queries.condition.overview import part_of
 from lifecycle.queries.papers_out import expected_back, still_out_of
-from lifecycle.records.models import ConditionReport, Print, PrintReturn, Showing, Vocabulary
+from lifecycle.records.models import (
+    ConditionReport,
+    CopyWord,
+    Print,
+    PrintReturn,
+    Showing,
+    Vocabulary,
+)
 from tests.builders.condition import make_signed, start_draft, term
 from tests.builders.core import AT, make_face, make_museum, make_person, make_word
 from tests.builders.printing import on_display, printed
@@ -215,7 +222,7 @@ def test_a_line_that_cannot_be_read_is_refused_beside_it_and_nothing_is_written(
 
 def test_a_sheet_of_a_report_signed_meanwhile_is_kept_and_changes_nothing() -> None:
     report = make_signed(findings=0)
-    row = printed(report)
+    row = printed(report, copy_word=CopyWord.WORKING)
     assert report.signed
 
     done = back(row, {})
