@@ -15,6 +15,7 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.days_off import rules_in_force
+from lifecycle.queries.treatment.card_then import community_then
 from lifecycle.records.models.people import Person
 from lifecycle.records.models.rules import HouseRules
 from lifecycle.records.models.treatment import (
@@ -105,10 +106,12 @@ def is_nobodys_to_answer(version: ProposalVersion) -> bool:
 def community_needed(version: ProposalVersion) -> str:
     """Return the source community whose answer the version needs, or nothing.
 
-    A version keeps the community it was sent to, whatever the card says since. Where it was sent
-    to none, the one that the card names today is asked.
+    A version keeps the community it was sent to, whatever the card says since; of one that was
+    sent before versions kept it, the card's history says. Where it was sent to none, the one that
+    the card names today is asked.
     """
-    return version.community or version.proposal.museum_object.source_community
+    sent_to = version.community or community_then(version)
+    return sent_to or version.proposal.museum_object.source_community
 
 
 def counts_through(decided_on: date, valid_until: date | None, months: int) -> date:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
+from lifecycle.queries.treatment.card_then import with_card_then
 from lifecycle.records.models.condition import ConditionReport
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import (
@@ -35,7 +36,8 @@ def with_consents(
     )
     planned = PlannedStep.objects.filter(left_out=False).select_related("step", "face")
     materials = ProposalMaterial.objects.filter(left_out=False).select_related("material")
-    return versions.select_related("proposal__museum_object__lender", "based_on").prefetch_related(
+    known = with_card_then(versions)
+    return known.select_related("proposal__museum_object__lender", "based_on").prefetch_related(
         Prefetch("consents", consents),
         Prefetch("steps", planned.order_by("order", "pk")),
         Prefetch("materials", materials.order_by("pk")),

@@ -25,6 +25,8 @@ from lifecycle.process.words import LightKind
 from lifecycle.queries.package.signed import beside_kinds, signed_beside
 from lifecycle.queries.treatment.asked_again import asked_rows, with_standing
 from lifecycle.queries.treatment.bench import bench_of
+from lifecycle.queries.treatment.consenting import community_needed
+from lifecycle.queries.treatment.reading import whole_proposals
 from lifecycle.records.models import AskedAgain, Person, Vocabulary
 from lifecycle.records.models.treatment import (
     SOURCE_COMMUNITY,
@@ -32,6 +34,7 @@ from lifecycle.records.models.treatment import (
     Decision,
     DeviationConsent,
     HowGiven,
+    Proposal,
     ProposalVersion,
     TreatmentStep,
 )
@@ -135,6 +138,25 @@ def test_an_answer_says_who_when_and_with_which_writing(
         answer(lab, josephine, hand=hand, told=said)
     assert [reason.field for reason in refused.value.reasons] == [field]
     assert not Consent.objects.filter(community=FERRY).exists()
+
+
+def test_a_version_sent_before_versions_kept_it_asks_whom_the_card_named_on_that_day(
+    monkeypatch: pytest.MonkeyPatch, django_assert_num_queries: Any
+) -> None:
+    with monkeypatch.context() as before:
+        before.setattr("lifecycle.actions.treatment.sending.community_needed", lambda version: "")
+        lab = Lab(source_community=FERRY)
+    thing = lab.proposal.museum_object
+    for since in ("Halse Moor families", ""):
+        thing.source_community = since
+        thing.keep(**kept_by() | {"at": AT + HOUR})
+        alone = ProposalVersion.objects.select_related("proposal__museum_object").get()
+        assert alone.community == ""
+        (along,) = whole_proposals(Proposal.objects.all()).get().versions.all()
+        with django_assert_num_queries(0):
+            assert community_needed(along) == FERRY
+        with django_assert_num_queries(1):
+            assert community_needed(alone) == FERRY
 
 
 def test_a_community_that_is_not_named_is_not_asked(lab: Lab, josephine: Person) -> None:
