@@ -43,6 +43,8 @@ class SignedInRequest(HttpRequest):
     role_for: Callable[..., Role]
     second_step_by: date | None
     """Until when pages open although the house rules ask for a second step; None: all is well."""
+    kept_dark: bool
+    """In gallery light whatever the device was set to: a bright screen at the case is light."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +106,7 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
         known = cast(SignedInRequest, request)
         known.person, known.facts, known.at = person, facts, at
         known.may, known.role_for = guest.may, guest.role_for
+        known.kept_dark = False
         known.second_step_by = here.set_up_by(facts, account)
         if known.second_step_by is not None and known.second_step_by < today:
             return second_step_first(known)

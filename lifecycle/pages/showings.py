@@ -26,6 +26,7 @@ from lifecycle.process.waivers import WAIVABLE
 from lifecycle.queries import condition, display, light, loans, movements, papers_out
 from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts import facts_of_one
+from lifecycle.queries.light import rest_kept
 from lifecycle.queries.made_for_it import on_showing as preparation_part
 from lifecycle.queries.rights import about_showing
 from lifecycle.queries.showing_story import journal_of, line_of_stages, told, waivers_of
@@ -159,6 +160,7 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "late": first_late(cells) if showing.stage not in CLOSED else None,
         "answer": showing.answers.order_by("-pk").first(),
         "taken_over": facts.taken_over,
+        "rest": rest_kept(showing),
     }
     context |= {part.name: part.data for part in parts}
     return render(request, "showings/one.html", context)

@@ -18,7 +18,7 @@ from lifecycle.exchange.demo_data import FRAME, read_demo, weeks_to
 from lifecycle.papers.filling.treatment_report import treatment_report_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.queries.facts import facts_of
-from lifecycle.queries.light import account_of
+from lifecycle.queries.light import account_of, rest_kept
 from lifecycle.queries.today import today_of
 from lifecycle.records.models import (
     Appointment,
@@ -105,8 +105,19 @@ class TheDemo(TestCase):
             Stage.ON_DISPLAY,
             Stage.DEINSTALL_CHECK,
             Stage.REHOUSING,
+            Stage.RETURNED,
             Stage.DECLINED,
         }
+
+    def test_what_came_home_rests_until_a_day_that_is_kept_with_its_file(self) -> None:
+        home = Showing.objects.get(stage=Stage.RETURNED)
+        shown = DisplayPeriod.objects.get(showing=home)
+
+        assert shown.closed_at is not None
+        last = shown.closed_at.date()
+        assert [one.free_from for one in rest_kept(home)] == [
+            date(last.year + 3, last.month, last.day) + timedelta(days=1)
+        ]
 
     def test_one_turn_is_late_and_one_is_due_in_days(self) -> None:
         turns = Appointment.objects.filter(kind="turn").order_by("day")

@@ -1,15 +1,20 @@
 """Story 21: the kite goes home by scan and signature; the file waits for P7."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
+from html import unescape
 
 import pytest
+from django.urls import reverse
+from django.utils.html import strip_tags
 
 from lifecycle.actions.display.going_home import send_home, store_resting
 from lifecycle.actions.movements import Scanned, authorise_movement, hand_over, receive
 from lifecycle.actions.refusals import Refused
+from lifecycle.process.days import day_words
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import PlaceKind
+from lifecycle.queries.light import rest_kept
 from lifecycle.records.models import (
     DisplayPeriod,
     Movement,
@@ -34,6 +39,7 @@ from tests.builders.display import (
     put_at,
     reason_word,
 )
+from tests.pages.signing_in import visitor
 
 pytestmark = pytest.mark.django_db
 OUT = datetime(2026, 3, 5, 9, 0, tzinfo=UTC)
@@ -185,6 +191,35 @@ def test_resting_until_is_computed_and_stored_with_its_inputs() -> None:
     assert faces[0]["face"]
     assert faces[0]["inputs"]
     assert Showing.objects.get(pk=kite.showing.pk).resting_until == stored
+
+
+def test_how_long_it_rests_stands_beside_the_closing_and_on_the_closed_file() -> None:
+    kite = the_kite()
+    client = visitor(person=kite.crew.registrar)
+    pages = {name: reverse(name, args=[kite.showing.uid]) for name in ("send-home", "showing")}
+    closing = client.get(pages["send-home"]).content.decode()
+    assert "Last shown: last day in the light" in closing
+    assert "Plan the way home" in closing
+    assert "Its rest" not in client.get(pages["showing"]).content.decode()
+
+    card = RemovalCard.objects.get().card_no
+    arrive(
+        kite,
+        Scanned(
+            place=kite.way_home.to_place.code,
+            objects=[kite.box.code],
+            card_numbers={kite.showing.museum_object_id: card},
+        ),
+    )
+    assert "Plan the way home" not in client.get(pages["send-home"]).content.decode()
+
+    store_resting(by=kite.crew.registrar, role=Role.REGISTRAR, at=HOME, showing=kite.showing)
+    kept = rest_kept(Showing.objects.get(pk=kite.showing.pk))
+    file = " ".join(strip_tags(client.get(pages["showing"]).content.decode()).split())
+    assert [one.free_from for one in kept] == [date(2029, 9, 8)]
+    assert "Its rest" in file
+    assert f"may be shown again from {day_words(date(2029, 9, 8))}" in file
+    assert kept[0].because in unescape(file)
 
 
 def test_the_file_cannot_be_closed_while_p7_is_unsigned() -> None:

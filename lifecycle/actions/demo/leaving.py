@@ -11,13 +11,17 @@ from lifecycle.actions.demo.cast import Cast
 from lifecycle.actions.demo.hanging import UV, position_of
 from lifecycle.actions.demo.looking import answer_all, picture_of, sign_whole, start, word
 from lifecycle.actions.demo.preparing import faces_of
+from lifecycle.actions.display.going_home import send_home
 from lifecycle.actions.display.reading import MeterSays
 from lifecycle.actions.display.taking_down import Found, take_down
 from lifecycle.actions.moves import make_move
 from lifecycle.actions.preparation.housing import (
     HousingWanted,
+    board_caution,
     housing_ordered_or_made,
+    label_housing,
     specify_housing,
+    try_housing,
 )
 from lifecycle.process.words import (
     CompareResult,
@@ -27,7 +31,7 @@ from lifecycle.process.words import (
     SeenAs,
     SignCapacity,
 )
-from lifecycle.records.models import PicturePurpose, Showing, Vocabulary
+from lifecycle.records.models import Housing, MuseumObject, PicturePurpose, Showing, Vocabulary
 from lifecycle.records.models.condition.words import AsPlaced, NextStep
 from lifecycle.records.models.display.ending import FacsimileOut, FoundAs, MountFate
 from lifecycle.records.models.preparation import Board
@@ -117,13 +121,19 @@ def check_at_bench(cast: Cast, showing: Showing, at: datetime) -> None:
     showing.refresh_from_db()
 
 
+def _board_for(thing: MuseumObject) -> Board:
+    """With alkaline reserve, unless the house rules speak against it for this object."""
+    against = board_caution(thing, Board.ALKALINE_RESERVE)
+    return Board.UNBUFFERED if against else Board.ALKALINE_RESERVE
+
+
 def order_housing(cast: Cast, showing: Showing, at: datetime) -> None:
     housing = specify_housing(
         museum_object=showing.museum_object,
         showing=showing,
         wanted=HousingWanted(
             kind=word(Vocabulary.HOUSING_KIND, "folder"),
-            board=Board.ALKALINE_RESERVE,
+            board=_board_for(showing.museum_object),
             orientation=Orientation(showing.museum_object.orientation_rule),
             lift_aid="Carrier sheet",
             with_whom=cast.people["rufus"],
@@ -131,3 +141,23 @@ def order_housing(cast: Cast, showing: Showing, at: datetime) -> None:
         **cast.acting("marit", at),
     )
     housing_ordered_or_made(housing=housing, ordered_on=at.date(), **cast.acting("marit", at))
+
+
+def go_home(cast: Cast, showing: Showing, at: datetime) -> None:
+    """Housed and labelled by hand, carried to its own shelf; then the file is closed."""
+    thing = showing.museum_object
+    housing = Housing.objects.get(museum_object=thing, retired_at=None)
+    housing = housing_ordered_or_made(
+        housing=housing, made_on=at.date(), made_by="Rufus Tiller", **cast.acting("marit", at)
+    )
+    try_housing(housing=housing, fits=True, tried_at=at, **cast.acting("marit", at))
+    label_housing(
+        housing=housing, says=f"{thing.object_number} {thing.title}", **cast.acting("marit", at)
+    )
+    if thing.normal_location is None:
+        raise ValueError(f"{thing} has no shelf of its own.")
+    home = at + timedelta(hours=2)
+    carry(cast, showing, thing.normal_location, "return-to-store", home, receiver="josephine")
+    closed = home + timedelta(hours=1)
+    send_home(showing=showing, **cast.acting("josephine", closed))
+    showing.refresh_from_db()

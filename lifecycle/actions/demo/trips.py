@@ -118,6 +118,8 @@ def walk(trip: Trip) -> Showing:
         if trip.lies_past(Stage.REHOUSING):
             leaving.check_at_bench(cast, showing, down + timedelta(days=4))
             leaving.order_housing(cast, showing, down + timedelta(days=5))
+        if trip.goal is Stage.RETURNED:
+            leaving.go_home(cast, showing, down + timedelta(days=7))
     return showing
 
 

@@ -12,11 +12,9 @@ from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ReportKind
-from lifecycle.queries.light import resting_of
+from lifecycle.queries.light import rest_of_showing
 from lifecycle.queries.rights import about_showing
 from lifecycle.records.models import (
-    DisplayPeriod,
-    Face,
     JournalEntry,
     Movement,
     PassOn,
@@ -33,12 +31,9 @@ def store_resting(*, by: Person, role: Role, at: datetime, showing: Showing) -> 
     """Compute until when each face that was shown rests, and keep it with its inputs."""
     kept = lock_showing(showing.pk)
     allow(by=by, role=role, deed=Deed.REGISTER, at=at, about=about_showing(kept))
-    shown = DisplayPeriod.objects.filter(showing=kept, struck_at=None).values("face")
-    faces = list(Face.objects.filter(pk__in=shown).order_by("order", "pk"))
-    resting = resting_of(faces, at)
     kept.resting_until = {
         "computed_at": at.isoformat(),
-        "faces": [{"face": face.label, **resting[face.pk].as_json()} for face in faces],
+        "faces": [{"face": one.face.label, **one.as_json()} for one in rest_of_showing(kept, at)],
     }
     kept.keep(by=by, role=role, why="resting day stored", at=at, fields=["resting_until"])
     return dict(kept.resting_until)

@@ -99,7 +99,6 @@ def as_found(request: SignedInRequest, uid: UUID) -> HttpResponse:
         lead="Before anything is moved. No grading is asked for.",
         draft=f"condition-as-found-{report.uid}",
         cautions=cautions_of(report.museum_object, CautionFor.TAKE_DOWN),
-        template="condition/dark_form.html",
         more={"kept_picture": found.picture if found else None},
     )
     return answer_form(request, form, act, page)

@@ -17,7 +17,7 @@ from lifecycle.actions.refusals import Refused
 from lifecycle.pages.condition.finding_forms import FindingForm, WhyForm, sight_of
 from lifecycle.pages.condition.places import LONGEST, SHAPES, MarkingScale
 from lifecycle.pages.condition.report import QUICK_ANSWERS, numbered
-from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
+from lifecycle.pages.condition.seeing import address, seen_finding, seen_report
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import Done, FormPage, answer_form
@@ -139,7 +139,7 @@ def finding_new(request: SignedInRequest, uid: UUID) -> HttpResponse:
         lead="Say where it is by its zone, or by a mark on the picture.",
         draft=f"condition-finding-{report.uid}",
         template="condition/finding.html",
-        more={**_drawn(report, face, picture), "dark": theme_of(report), "report": report},
+        more={**_drawn(report, face, picture), "report": report},
     )
     return answer_form(request, form, act, page)
 
@@ -189,7 +189,6 @@ def finding(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="condition/finding.html",
         more={
             **_drawn(report, row, under, but=seen.pk),
-            "dark": theme_of(report),
             "report": report,
             "seen": seen,
         },

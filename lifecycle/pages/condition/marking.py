@@ -16,7 +16,7 @@ from lifecycle.exchange.annotations import MEDIA_TYPE, collection
 from lifecycle.pages.condition.findings import picture_under
 from lifecycle.pages.condition.places import MarkingScale, ScaleForm, scale_initial
 from lifecycle.pages.condition.report import numbered
-from lifecycle.pages.condition.seeing import address, seen_finding, seen_report, theme_of
+from lifecycle.pages.condition.seeing import address, seen_finding, seen_report
 from lifecycle.pages.condition.writing import writer
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
@@ -69,7 +69,6 @@ def scale(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "drawing": numbered(picture, [], row.face.label),
             "scale": MarkingScale.of(plane),
-            "dark": theme_of(report),
         },
     )
     return answer_form(request, form, act, page)

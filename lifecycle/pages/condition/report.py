@@ -21,7 +21,6 @@ from lifecycle.pages.condition.seeing import (
     cautions_before,
     may_write,
     seen_report,
-    theme_of,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import may_one_of
@@ -137,7 +136,6 @@ def report_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         and request.person.pk not in {one.person_id for one in sheet.signatures},
         "grade_means": Grade(report.grade).with_meaning if report.grade else "",
         "digest": grouped(report.digest),
-        "dark": theme_of(report),
         "sheets_out": _sheets_out(request, report),
     }
     if writing:

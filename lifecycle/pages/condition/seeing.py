@@ -27,7 +27,7 @@ AT_THE_CASE = {
 
 
 def seen_report(request: SignedInRequest, uid: UUID) -> ConditionReport:
-    """The report at this address.
+    """The report at this address; what is written at the case is shown in gallery light.
 
     :raises Http404: if there is none
     :raises NotAllowed: if this person may not see its object
@@ -39,6 +39,8 @@ def seen_report(request: SignedInRequest, uid: UUID) -> ConditionReport:
     about = about_report(report)
     if not (report.kind == ReportKind.DEINSTALL_AT_CASE and request.may(Deed.PART_A, about)):
         request.role_for(Deed.SEE_SHOWING, about)
+    if report.kind in AT_THE_CASE:
+        request.kept_dark = True
     return report
 
 
@@ -57,6 +59,8 @@ def showing_at_the_case(request: SignedInRequest, uid: UUID, kind: ReportKind) -
     about = about_showing(showing, at_take_down=at_case)
     if not (at_case and request.may(Deed.PART_A, about)):
         request.role_for(Deed.SEE_SHOWING, about)
+    if kind in AT_THE_CASE:
+        request.kept_dark = True
     return showing
 
 
@@ -85,11 +89,6 @@ def may_write(request: SignedInRequest, report: ConditionReport) -> bool:
 def address(report: ConditionReport, part: str = "") -> str:
     """Where a report is; ``part`` is an anchor on its page."""
     return f"{reverse('condition-report', args=[report.uid])}{'#' + part if part else ''}"
-
-
-def theme_of(report: ConditionReport) -> str:
-    """Pages used at the case stay dark: a bright screen is light on the object."""
-    return "gallery" if report.kind in AT_THE_CASE else ""
 
 
 def cautions_before(report: ConditionReport) -> Cautions:

@@ -21,7 +21,7 @@ from lifecycle.actions.signing import Hand, on_paper, with_account
 from lifecycle.exchange.demo_data import demo_password
 from lifecycle.pages.condition.finding_forms import WhyForm
 from lifecycle.pages.condition.mending import lacking
-from lifecycle.pages.condition.seeing import address, seen_report, theme_of
+from lifecycle.pages.condition.seeing import address, seen_report
 from lifecycle.pages.condition.sign_forms import (
     CorrectForm,
     CountersignForm,
@@ -111,7 +111,6 @@ def sign(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "reasons": lacking(
                 report, reasons_against_signing(report, at=request.at, by=request.person)
             ),
-            "dark": theme_of(report),
             "demo_password": _demo_password(),
         },
     )
@@ -149,7 +148,6 @@ def countersign(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "report": report,
             "reasons": [],
-            "dark": theme_of(report),
             "demo_password": _demo_password(),
         },
     )

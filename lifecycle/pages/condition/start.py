@@ -169,7 +169,6 @@ def _start(
         back=back,
         lead="Look at the earlier reports first; then write what is there, and apart from it what "
         "it means.",
-        template="condition/dark_form.html" if kind in AT_CASE else "look/form.html",
         draft=f"condition-start-{showing.uid if showing else museum_object.uid}",
         cautions=cautions_of(
             museum_object,

@@ -27,6 +27,7 @@ from lifecycle.process.stages import CLOSED, Stage
 from lifecycle.process.words import Certainty
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.hands import conservators_on
+from lifecycle.queries.light import rest_of_showing
 from lifecycle.queries.movements import on_showing as movements_on_showing
 from lifecycle.queries.rights import about_exhibition, about_showing, museum_day
 from lifecycle.records.base import choices
@@ -95,6 +96,8 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
             "movements": movements_on_showing(showing, request.at),
             # What closing itself computes is not missing before it.
             "missing": [one for one in missing if one.href != own],
+            "rest": rest_of_showing(showing, request.at),
+            "at_home": facts.object.at_home,
         },
     )
     return answer_form(request, form, act, page)

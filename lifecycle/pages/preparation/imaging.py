@@ -8,6 +8,8 @@ from django import forms
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_GET
 
 from lifecycle.actions.papers_out.allowed import TO_PRINT
@@ -251,6 +253,12 @@ def imaging(request: SignedInRequest, uid: UUID) -> HttpResponse:
     return show_record(request, page, cautions=cautions, tables=[_files(files)] if files else [])
 
 
+def _breakable(checksum: str) -> SafeString:
+    """The whole checksum, where a narrow column may break it; it is copied in one piece."""
+    parts = ((checksum[at : at + 16],) for at in range(0, len(checksum), 16))
+    return format_html_join(mark_safe("<wbr>"), "{}", parts)
+
+
 def _files(files: Sequence[ImagingFile]) -> dict[str, Any]:
     """What was delivered, with the whole checksum and whether one came with the file."""
     return {
@@ -263,8 +271,11 @@ def _files(files: Sequence[ImagingFile]) -> dict[str, Any]:
                     line.picture.mime,
                     f"{line.picture.width} × {line.picture.height}",
                     ", ".join(str(part) for part in (line.bit_depth, line.colour_profile) if part),
-                    f"{line.picture.sha256}, "
-                    + ("compared with the one given" if line.said_sha256 else "none was given"),
+                    format_html(
+                        "{}, {}",
+                        _breakable(line.picture.sha256),
+                        "compared with the one given" if line.said_sha256 else "none was given",
+                    ),
                     line.delivered_by.full_name,
                 ]
             }

@@ -276,7 +276,8 @@ class Frame:
     roles: tuple[Role, ...]
     role_words: str
     words: tuple[NavigationWord, ...]
-    theme: str
+    chosen: str
+    kept_dark: bool
     asked: str
     find: str
     own_page: str
@@ -287,16 +288,20 @@ class Frame:
     other_keys: tuple[tuple[str, str], ...] = OTHER_KEYS
 
     @property
+    def theme(self) -> str:
+        return "gallery" if self.kept_dark else self.chosen
+
+    @property
     def scheme(self) -> str:
         return {"day": "light", "gallery": "dark"}.get(self.theme, "light dark")
 
     @property
     def other_theme(self) -> str:
-        return "day" if self.theme == "gallery" else "gallery"
+        return "day" if self.chosen == "gallery" else "gallery"
 
     @property
     def other_theme_word(self) -> str:
-        return "Day light" if self.theme == "gallery" else "Gallery light"
+        return "Day light" if self.chosen == "gallery" else "Gallery light"
 
 
 @register.simple_tag(takes_context=True)
@@ -319,7 +324,8 @@ def frame(context: Context) -> Frame:
         roles=tuple(role for role in Role if role in roles),
         role_words=", ".join(sorted(role.label for role in roles)),
         words=navigation_for(roles, used=ours.used, path=path) if person else (),
-        theme=chosen_theme(request),
+        chosen=chosen_theme(request),
+        kept_dark=getattr(request, "kept_dark", False),
         asked=request.GET.get("q", "") if request and path == _url("find") else "",
         find=_url("find"),
         own_page=_url("me"),

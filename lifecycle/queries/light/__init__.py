@@ -8,6 +8,8 @@ from lifecycle.queries.light.accounts import (
     account_of,
     accounts_of,
     next_allowed_for,
+    rest_kept,
+    rest_of_showing,
     resting_of,
 )
 from lifecycle.queries.light.checks import FaceCheck, LightCheck, light_check, light_of
@@ -44,6 +46,8 @@ __all__ = [
     "next_allowed_for",
     "on_object",
     "on_showing",
+    "rest_kept",
+    "rest_of_showing",
     "resting_of",
     "walk",
 ]

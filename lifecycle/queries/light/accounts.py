@@ -18,7 +18,7 @@ from lifecycle.planning.levels import Position
 from lifecycle.planning.moments import moment_of
 from lifecycle.planning.quantities import LEVELS_PER_LX, Band, level_of, lux_of
 from lifecycle.queries.light.gathering import Gathered
-from lifecycle.records.models import Exhibition, Face, Place, Showing
+from lifecycle.records.models import DisplayPeriod, Exhibition, Face, Place, Showing
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +223,35 @@ def resting_of(faces: Iterable[Face], at: datetime) -> dict[int, RestingAnswer]:
             face=gathered.faces[face.pk], resting=rest_of(inputs), inputs=inputs
         )
     return answers
+
+
+def rest_of_showing(showing: Showing, at: datetime) -> list[RestingAnswer]:
+    """Return until when each face that this showing put into the light rests, as of ``at``."""
+    shown = DisplayPeriod.objects.filter(showing=showing, struck_at=None).values("face")
+    faces = list(Face.objects.filter(pk__in=shown).order_by("order", "pk"))
+    resting = resting_of(faces, at) if faces else {}
+    return [resting[face.pk] for face in faces]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestKept:
+    """One face's rest as it was kept when the file was closed; ``free_from`` None: none asked."""
+
+    label: str
+    free_from: date | None
+    because: str
+
+
+def rest_kept(showing: Showing) -> list[RestKept]:
+    """Return what was kept with a closed file; nothing before that."""
+    return [
+        RestKept(
+            label=row["face"],
+            free_from=date.fromisoformat(row["resting_until"]) if row["resting_until"] else None,
+            because=row["because"],
+        )
+        for row in (showing.resting_until or {}).get("faces", [])
+    ]
 
 
 def next_allowed_for(
