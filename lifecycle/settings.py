@@ -37,7 +37,9 @@ PROXY = read_text("SHOWREST_PROXY")
 PROXIES = read_number("SHOWREST_PROXIES", 1, least=1, most=8)
 CSRF_TRUSTED_ORIGINS = read_list("SHOWREST_TRUSTED_ORIGINS", "")
 PORT = read_number("SHOWREST_PORT", 8000, least=1, most=65535)
-SITE_URL = read_text("SHOWREST_URL", f"http://127.0.0.1:{PORT}").rstrip("/")
+# The address somebody gave the house; without one, pages go by the one they were asked at.
+NAMED_URL = read_text("SHOWREST_URL").rstrip("/")
+SITE_URL = NAMED_URL or f"http://127.0.0.1:{PORT}"
 BIND = read_text("SHOWREST_BIND", "127.0.0.1")
 DEMO = read_flag("SHOWREST_DEMO")
 # Set by the start itself, for its own children: the digest of the code that begins the museum.

@@ -168,6 +168,7 @@ PAGES: Final[Mapping[str, _Page]] = MappingProxyType(
         "object.back": _CARRY,
         "position.taken": _Page("Name another position", showing="plan-place"),
         "rotation.off_going": _start("off_going_face"),
+        "rotation.feature": _start("off_going_face"),
         "rotation.on_coming": _start("on_coming_face"),
         "rotation.photo": _start("on_coming_face"),
         "rotation.check": _AGAIN,

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from django.apps import apps
+from django.conf import settings
 from django.db import models
 
 from lifecycle.process.sheet import as_markdown, process_sheet, words_table
@@ -137,6 +138,20 @@ def test_signals_are_connected_in_one_place_only() -> None:
         and "dispatch_uid" in path.read_text(encoding="utf-8")
     ]
     assert found == ["records/apps.py"]
+
+
+def test_every_setting_that_is_asked_for_is_one_that_is_read() -> None:
+    """A misspelt one behind getattr() is never missed: its default stands for ever."""
+    asked = {
+        found
+        for path in sources()
+        for pair in re.findall(
+            r'\bsettings\.([A-Z_]+)|getattr\(settings, "([A-Z_]+)"', path.read_text("utf-8")
+        )
+        for found in pair
+        if found
+    }
+    assert {name for name in asked if not hasattr(settings, name)} == set()
 
 
 def test_no_file_names_a_path_of_one_machine() -> None:

@@ -64,8 +64,7 @@ MOST_AT_ONCE = 60
 
 def base_address(request: HttpRequest) -> str:
     """Where this installation is reached, for QR codes: its setting, else the address asked."""
-    named = str(getattr(settings, "BASE_URL", "") or "")
-    return (named or request.build_absolute_uri("/")).rstrip("/")
+    return settings.NAMED_URL or request.build_absolute_uri("/").rstrip("/")
 
 
 @signed_in

@@ -1,7 +1,7 @@
 """What a gate says when something is missing: a stable code, a sentence, who mends it, about what.
 
-The code names a page that mends it (``pages/errands.py``); code and ``about`` together are the key
-of a waiver. The sentence names the object and something a person can go and do.
+The code names a page that mends it (``queries/errands.py``); code and ``about`` together are the
+key of a waiver. The sentence names the object and something a person can go and do.
 """
 
 from collections.abc import Callable, Iterator
