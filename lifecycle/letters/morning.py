@@ -68,10 +68,6 @@ def _tasks(head: str, lines: list[MorningLine], day: date, site: str) -> Iterato
         yield ""
 
 
-def _in(band: Band, morning: Morning) -> list[MorningLine]:
-    return [line for line in morning.lines if line.band == band]
-
-
 def _just_asked(morning: Morning) -> list[MorningLine]:
     """What somebody began to wait for, told once when it is new although its day is far off."""
     since = morning.day - timedelta(days=1)

@@ -17,6 +17,7 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.cache import patch_vary_headers
 from django.utils.timezone import now
 
 from lifecycle.actions.brought_files import gone_unless_named
@@ -112,7 +113,11 @@ def signed_in(view: View[P]) -> Callable[Concatenate[HttpRequest, P], HttpRespon
             return second_step_first(known)
         own = zone_named(person.zone) if person.zone else zone
         with timezone.override(own), gone_unless_named():
-            return view(known, *args, **kwargs)
+            answer = view(known, *args, **kwargs)
+        # Lists answer a script with their rows alone: on the way back a browser must not take
+        # these rows, kept under the same address, for the whole page.
+        patch_vary_headers(answer, ("HX-Request",))
+        return answer
 
     return through_the_door
 

@@ -1,9 +1,9 @@
-"""Every heading, column and question printed on a paper, and where its word comes from.
+"""Headings, columns and questions printed on papers, and where each word comes from.
 
 `trade` is a word conservators and registrars use, `standard` one of an open standard or norm
 (the field lists of European standard 16095 and of the open procedure standard), `ours` a plain
-word of our own. `manage.py labels` prints this list; a test draws all papers and finds every one
-of their headings here.
+word of our own. A test draws reports, de-install form, slip, turn instruction, tickets and cards
+and finds every heading here. The words themselves `manage.py labels` reads from the sheets.
 """
 
 from dataclasses import dataclass

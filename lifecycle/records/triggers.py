@@ -14,7 +14,6 @@ Three kinds of table are found by what their models say:
 """
 
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -170,16 +169,6 @@ def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
     return sorted(needed - standing)
 
 
-@contextmanager
-def triggers_lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
-    """For the duration of a flush alone: triggers off, then on again."""
-    lift_triggers(connection)
-    try:
-        yield
-    finally:
-        make_triggers(connection)
-
-
 def lift_before_migrate(sender: AppConfig, using: str, **_: Any) -> None:
     """Receiver of ``pre_migrate``, connected in ``apps.py``."""
     if sender.label == "records":
@@ -190,12 +179,3 @@ def make_after_migrate(sender: AppConfig, using: str, **_: Any) -> None:
     """Receiver of ``post_migrate``, connected in ``apps.py``."""
     if sender.label == "records":
         make_triggers(connections[using])
-
-
-def tables_with_triggers() -> dict[str, type[models.Model]]:
-    """Tables that carry triggers, with their models: for the test that no kind is forgotten."""
-    by_table = {
-        model._meta.db_table: model
-        for model in apps.get_app_config("records").get_models(include_auto_created=True)
-    }
-    return {trigger.table: by_table[trigger.table] for trigger in triggers()}

@@ -242,7 +242,7 @@ def test_a_waiver_is_refused_in_words(
 
 
 def test_housing_is_waived_with_a_date_only_and_the_light_by_the_head_only(trip: Trip) -> None:
-    """Story 20: Marit can waive one, until a date, with a name."""
+    """Marit can waive one, until a date, with a name."""
     trip.answer()
     said: dict[str, Any] = {"showing_id": trip.showing.pk, "about": "", "reason": "Box ordered."}
     with pytest.raises(Refused, match="until which day"):

@@ -297,7 +297,9 @@ def test_the_calendar_links_only_where_the_person_may_go() -> None:
 def test_the_calendar_answers_with_the_weeks_alone_to_htmx_and_refuses_no_filter() -> None:
     crew = make_crew()
     client = visit(crew.registrar)
-    part = client.get(reverse("calendar"), headers={"HX-Request": "true"}).content.decode()
+    answer = client.get(reverse("calendar"), headers={"HX-Request": "true"})
+    part = answer.content.decode()
     assert "<html" not in part
+    assert "HX-Request" in answer["Vary"]  # or 'back' would show these rows as the whole page
     odd = client.get(reverse("calendar"), {"first": "32.13.", "whose": "nobody"})
     assert odd.status_code == 200

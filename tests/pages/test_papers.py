@@ -292,7 +292,7 @@ def test_a_second_return_shows_the_first_and_asks(client: Client) -> None:
 
 
 def test_reading_back_says_when_the_record_moved_on_meanwhile(client: Client) -> None:
-    """Story 11, second half: both are shown, and a person chooses."""
+    """Both are shown, and a person chooses."""
     signed_in_as(Role.REGISTRAR, client)
     movement = make_movement()
     row = printed(movement)

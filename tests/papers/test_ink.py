@@ -43,24 +43,24 @@ MM = 72 / 25.4
 
 Maker = Callable[[], PaperWords]
 PAPERS: dict[str, Maker] = {
-    "P1": condition_report_words,
-    "P6": turn_instruction_words,
-    "P7": deinstall_form_words,
-    "P8": movement_slip_words,
-    "P8, six objects": lambda: movement_slip_words(
+    "condition report": condition_report_words,
+    "turn instruction": turn_instruction_words,
+    "de-install form": deinstall_form_words,
+    "movement slip": movement_slip_words,
+    "movement slip, six objects": lambda: movement_slip_words(
         *(replace(DIARY, object_number=f"HCM.1922.7.{one}") for one in range(1, 7))
     ),
-    "P1, 60 findings": lambda: condition_report_words(LONG, 60),
-    "P6, 60 findings": lambda: turn_instruction_words(LONG, 60),
-    "P7, 60 findings": lambda: deinstall_form_words(LONG, 60),
-    "P13": incident_report_words,
-    "P16": mount_ticket_words,
-    "P17": imaging_ticket_words,
-    "P16, long titles": lambda: mount_ticket_words(
+    "condition report, 60 findings": lambda: condition_report_words(LONG, 60),
+    "turn instruction, 60 findings": lambda: turn_instruction_words(LONG, 60),
+    "de-install form, 60 findings": lambda: deinstall_form_words(LONG, 60),
+    "incident report": incident_report_words,
+    "mount ticket": mount_ticket_words,
+    "imaging ticket": imaging_ticket_words,
+    "mount ticket, long titles": lambda: mount_ticket_words(
         replace(LONG, hazard_line=BAROMETER.hazard_line)
     ),
-    "P3, 60 steps": lambda: treatment_report_words(LONG, 60),
-    "P8, long titles": lambda: movement_slip_words(LONG, BAROMETER),
+    "treatment report, 60 steps": lambda: treatment_report_words(LONG, 60),
+    "movement slip, long titles": lambda: movement_slip_words(LONG, BAROMETER),
 }
 
 

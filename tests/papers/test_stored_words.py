@@ -33,7 +33,7 @@ from tests.builders.papers_out import (
         movement_slip_words(),
         turn_instruction_words(),
     ],
-    ids=["P1", "P7", "P8", "P6"],
+    ids=["report", "de-install form", "slip", "turn"],
 )
 def test_words_come_back_from_json_as_they_were(words: object) -> None:
     again = json.loads(json.dumps(to_data(words)))

@@ -1,4 +1,4 @@
-"""P2, treatment proposal and consent, as it is drawn.
+"""Treatment proposal and consent, as it is drawn.
 
 Outside checks: what it carries and in which order is common practice: 'do nothing' first,
 the version on every page, a place to decide and to sign for each who is asked.

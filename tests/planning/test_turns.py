@@ -41,7 +41,7 @@ def test_the_mondays_of_the_run_are_its_closed_days() -> None:
 
 
 def test_the_diary_is_most_even_when_turned_on_15_june() -> None:
-    # Worked out by hand, story 14.
+    # Worked out by hand.
     sharing = diary()
     table = {plan.days[0].day: doses(plan) for plan in sharing.single()}
     assert table[date(2026, 6, 8)] == (26_376, 29_700)

@@ -49,7 +49,7 @@ def test_the_run_of_the_demo_exhibition_has_1291_lit_and_1064_public_hours() -> 
 
 def test_a_plate_at_48_lux_for_the_whole_run_spends_61968_and_leaves_13032() -> None:
     run = forecast(NORTH_GALLERY, LONDON, OPENS, CLOSES, level_of(48))
-    assert run.dose == 61_968 * UNITS_PER_LX_H  # our worked rows, story 6
+    assert run.dose == 61_968 * UNITS_PER_LX_H  # our worked rows
     assert HIGH.allowance - run.dose == 13_032 * UNITS_PER_LX_H
     assert run.by_public_hours == 51_072 * UNITS_PER_LX_H
     assert "1,291 lit hours at 48 lx" in run.because
@@ -63,7 +63,7 @@ def test_a_plate_at_48_lux_for_the_whole_run_spends_61968_and_leaves_13032() -> 
 def test_the_diary_turned_on_a_monday_gives_each_opening_its_dose(
     turn: date, dose_a: int, dose_b: int
 ) -> None:
-    # Our worked rows, story 14: opening A at 42 lx, B at 45 lx, the turn Monday counts for neither.
+    # Our worked rows: opening A at 42 lx, B at 45 lx, the turn Monday counts for neither.
     day = timedelta(1)
     first = forecast(NORTH_GALLERY, LONDON, OPENS, turn - day, level_of(42))
     second = forecast(NORTH_GALLERY, LONDON, turn + day, CLOSES, level_of(45))

@@ -60,7 +60,6 @@ NUMBER = "L2026.1"
 A, B = 1, 2
 NOW = datetime(2026, 9, 8, 9, 0, tzinfo=UTC)
 WITH = frozenset({LightKind.DIFFUSE, LightKind.RAKING})
-VERSION_2 = "TP-0031 version 2"
 
 
 def moment(month: int, day: int) -> datetime:

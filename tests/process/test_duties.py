@@ -263,7 +263,7 @@ def test_a_second_face_asks_for_a_turn_three_weeks_before() -> None:
 
 
 def test_housing_is_chased_from_twenty_eight_days_before_closing() -> None:
-    """Story 20: 28 days from closing and no housing made: it is in the list."""
+    """28 days from closing and no housing made: it is in the list."""
     closing = TODAY + timedelta(days=28)
     facts = shown(exhibition__closes=closing, preparation__housing__fits=False)
     duty = by_code(facts, "housing.fits")

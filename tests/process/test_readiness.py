@@ -176,7 +176,7 @@ def test_what_is_asked_for_after_the_opening_is_installed_when_it_is_wanted() ->
 
 
 def test_lateness_counts_days_from_the_day_of_the_gate() -> None:
-    """Story 7: the row says what is late, whose it is and by how many days."""
+    """The row says what is late, whose it is and by how many days."""
     facts = put(ready(), "preparation.imaging.0.accepted", False)
     facts = put(facts, "preparation.imaging.0.person", "Ada Kestrel")
     cell = readiness_of(facts)[5]

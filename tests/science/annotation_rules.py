@@ -79,11 +79,6 @@ def _svg(value: str) -> Iterator[str]:
             yield "4.2.7, note: no style, script or transformation"
 
 
-def broken_rules(annotation: Mapping[str, Any], *, embedded: bool = False) -> list[str]:
-    """Every rule this annotation breaks; ``embedded`` in a page, which has the context."""
-    return list(_annotation(annotation, embedded))
-
-
 def _annotation(one: Mapping[str, Any], embedded: bool) -> Iterator[str]:
     if not embedded and CONTEXT not in many(one.get("@context")):
         yield "3.1: must have the context as a value of @context"

@@ -2,7 +2,6 @@
 
 from datetime import datetime
 
-from lifecycle.actions.refusals import Refused
 from lifecycle.process.stages import Role
 from lifecycle.records.models import MuseumObject, Person, Place
 
@@ -28,14 +27,3 @@ def lies_within(place: Place | None, outer: Place) -> bool:
         seen.add(place.pk)
         place = place.parent
     return False
-
-
-def refuse_far(museum_object: MuseumObject, outer: Place) -> None:
-    """Refuse when the object is on record as being somewhere else."""
-    if not lies_within(museum_object.current_location, outer):
-        here = museum_object.current_location
-        where = f"in {here.name}" if here else "nowhere on record"
-        raise Refused(
-            f"{museum_object.object_number} is {where}, not in {outer.name}: "
-            "record the movement that brought it there first."
-        )

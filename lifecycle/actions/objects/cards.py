@@ -22,9 +22,6 @@ from lifecycle.records.models import (
     Word,
 )
 
-#: What an object's title, and every other short text that goes to paper, may be called at most.
-TITLE_MOST = 300
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ObjectDetails:

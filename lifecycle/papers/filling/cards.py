@@ -45,7 +45,7 @@ GRAMS_IN_A_KILOGRAM = 1000
 
 
 def object_tag_words(showing: Showing) -> ObjectTagWords:
-    """The words of the tag of an object in an exhibition; a fixed number of queries."""
+    """The words of the paper; a fixed number of queries."""
     of_house = house()
     return ObjectTagWords(
         institution=of_house.name,

@@ -43,7 +43,7 @@ MATERIALS: Final = (
 
 
 def case_conditions_words(place: Place, at: datetime) -> CaseConditionsWords:
-    """The words of P19; a fixed number of queries. ValueError while nothing is planned inside."""
+    """Its words, in a fixed number of queries. ValueError while nothing is planned inside."""
     found = case_conditions(place, at)
     if not found.inside:
         raise ValueError(f"Nothing is planned or shown in {place.name}: there is nothing to keep.")

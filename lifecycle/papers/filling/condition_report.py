@@ -1,4 +1,4 @@
-"""P1 from a condition report: a draft gives a form to fill, a signed one its own words as well."""
+"""From a condition report: a draft gives a form to fill, a signed one its own words as well."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -60,7 +60,7 @@ EXAMINED_BY = "Examined by"
 def condition_report_words(
     report: ConditionReport, at: datetime, *, to_sign: str = ""
 ) -> ConditionReportWords:
-    """The words of P1; a fixed number of queries, however many features and faces.
+    """The words of the paper; a fixed number of queries, however many features and faces.
 
     :param to_sign: digest of the text that is signed; then a draft is printed as it stands
     """

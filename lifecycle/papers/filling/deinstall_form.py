@@ -1,4 +1,4 @@
-"""P7 from a showing: all that is known before the taking down, to tick in two places."""
+"""From a showing: all that is known before the taking down, to tick in two places."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -42,7 +42,7 @@ from lifecycle.records.models.condition.words import NextStep
 
 
 def deinstall_form_words(showing: Showing, at: datetime) -> DeinstallFormWords:
-    """The words of P7; a fixed number of queries, however many features and faces."""
+    """The words of the paper; a fixed number of queries, however many features and faces."""
     of_house = house()
     showing = (
         Showing.objects.select_related(

@@ -1,4 +1,4 @@
-"""P13 from an incident: its place, objects with what was last known of them, last readings."""
+"""From an incident: its place, objects with what was last known of them, last readings."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -30,7 +30,7 @@ LAST_READINGS = 3
 
 
 def incident_report_words(incident: Incident, at: datetime) -> IncidentReportWords:
-    """The words of P13 as they stand at `at`; queries grow with the objects it names alone."""
+    """The words as they stand at `at`; queries grow with the objects it names alone."""
     of_house = house()
     incident = Incident.objects.select_related(
         "kind",

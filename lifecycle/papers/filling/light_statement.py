@@ -34,7 +34,7 @@ MOST_EVENTS = 24
 
 
 def light_statement_words(thing: MuseumObject, at: datetime) -> LightStatementWords:
-    """The words of P11; a fixed number of queries. ValueError while the object has no face."""
+    """Its words, in a fixed number of queries. ValueError while the object has no face."""
     of_house = house()
     thing = (
         MuseumObject.objects.select_related(*WITH_OBJECT)

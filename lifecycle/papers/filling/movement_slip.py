@@ -1,4 +1,4 @@
-"""P8 from a movement: every object on it with its hazards, and the cards for the empty places."""
+"""From a movement: every object on it with its hazards, and the cards for the empty places."""
 
 from lifecycle.papers.filling.block_o import (
     WITH_OBJECT,
@@ -26,7 +26,7 @@ NO_AUTHORITY = "not yet given: nothing may leave"
 
 
 def movement_slip_words(movement: Movement) -> MovementSlipWords:
-    """The words of P8; a fixed number of queries, however many objects."""
+    """The words of the paper; a fixed number of queries, however many objects."""
     of_house = house()
     movement = Movement.objects.select_related(
         "from_place__parent__parent__parent__parent",

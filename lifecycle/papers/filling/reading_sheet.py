@@ -30,7 +30,7 @@ LAMPS = "Set the lamps to show state, as for visitors, before the first reading.
 
 
 def reading_sheet_words(place: Place, at: datetime) -> ReadingSheetWords:
-    """The words of P14; a fixed number of queries. ValueError where there is no point to read."""
+    """Its words, in a fixed number of queries. ValueError where there is no point to read."""
     of_house = house()
     points = points_in(place, at)
     if not points:

@@ -31,7 +31,7 @@ NOT_SAID = "not said yet"
 
 
 def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
-    """The words of P16; a fixed number of queries."""
+    """The words of the paper; a fixed number of queries."""
     of_house, thing = house(), _object(mount.museum_object_id)
     faces = [
         line.face
@@ -79,7 +79,7 @@ def mount_ticket_words(mount: Mount, at: datetime) -> MountTicketWords:
 
 
 def imaging_ticket_words(job: ImagingJob) -> ImagingTicketWords:
-    """The words of P17; a fixed number of queries."""
+    """The words of the paper; a fixed number of queries."""
     of_house = house()
     face = Face.objects.select_related("thumbnail").get(pk=job.face_id)
     light = LightKind(job.light)

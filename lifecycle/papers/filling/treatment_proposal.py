@@ -1,4 +1,4 @@
-"""P2 from one version of a proposal, sent or still a draft."""
+"""From one version of a proposal, sent or still a draft."""
 
 from collections.abc import Iterator
 from datetime import datetime
@@ -36,7 +36,7 @@ COMMUNITY_SIGNS = "Source community"
 
 
 def treatment_proposal_words(version: ProposalVersion, at: datetime) -> TreatmentProposalWords:
-    """The words of P2; a fixed number of queries, whatever is planned."""
+    """The words of the paper; a fixed number of queries, whatever is planned."""
     of_house = house()
     objects = tuple(f"proposal__museum_object__{name}" for name in WITH_OBJECT)
     found = (

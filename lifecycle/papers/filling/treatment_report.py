@@ -1,4 +1,4 @@
-"""P3 from a treatment report: the log in order, what covered each step, before and after."""
+"""From a treatment report: the log in order, what covered each step, before and after."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
@@ -52,7 +52,7 @@ UNSEEN = (FeatureState.NOT_LOOKED_AT, FeatureState.COULD_NOT_BE_SEEN)
 
 
 def treatment_report_words(report: TreatmentReport, at: datetime) -> TreatmentReportWords:
-    """The words of P3; a fixed number of queries, however long the log.
+    """The words of the paper; a fixed number of queries, however long the log.
 
     A signed report tells the steps that were entered when it was signed.
     """

@@ -1,4 +1,4 @@
-"""P6 from a planned turn or swap: two faces, who, with what, in which order, when to stop."""
+"""From a planned turn or swap: two faces, who, with what, in which order, when to stop."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -57,7 +57,7 @@ class _Side:
 
 
 def turn_instruction_words(appointment: Appointment, at: datetime) -> TurnInstructionWords:
-    """The words of P6; a fixed number of queries. ValueError for an install or de-install."""
+    """Its words, in a fixed number of queries. ValueError for an install or de-install."""
     of_house = house()
     appointment = _with_everything(appointment)
     off, on = _sides(appointment)

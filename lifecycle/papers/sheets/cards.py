@@ -1,4 +1,4 @@
-"""P9 and P10, labels: their sizes [mm] and the order in which they are read."""
+"""Labels: their sizes [mm] and the order in which they are read."""
 
 from lifecycle.papers.sheets.shared import head_of
 from lifecycle.papers.words.blocks import Card, SheetPlan

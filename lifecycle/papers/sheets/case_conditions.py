@@ -1,4 +1,4 @@
-"""P19, case conditions sheet: cautions and limits, then what is inside, materials, openings."""
+"""Case conditions sheet: cautions and limits, then what is inside, materials, openings."""
 
 from lifecycle.papers.words.blocks import (
     Block,

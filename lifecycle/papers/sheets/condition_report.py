@@ -1,4 +1,4 @@
-"""P1, condition report: pre-filled first page, one page a face, last text page, running page."""
+"""Condition report: pre-filled first page, one page a face, last text page, running page."""
 
 from lifecycle.papers.sheets.shared import (
     cautions_of,

@@ -1,4 +1,4 @@
-"""P7, de-install condition form: part A as found in the gallery, part B at the bench."""
+"""De-install condition form: part A as found in the gallery, part B at the bench."""
 
 from lifecycle.papers.sheets.condition_report import RESULTS
 from lifecycle.papers.sheets.shared import (

@@ -1,4 +1,4 @@
-"""P13, incident report: nothing is tidied before the photograph; what is seen, not believed."""
+"""Incident report: nothing is tidied before the photograph; what is seen, not believed."""
 
 from lifecycle.papers.sheets.shared import PENCIL, cautions_of, dated_table, head_of
 from lifecycle.papers.words.blocks import (

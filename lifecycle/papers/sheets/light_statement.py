@@ -1,4 +1,4 @@
-"""P11, light statement: face after face, with its figures, their basis and a drawing in black."""
+"""Light statement: face after face, with its figures, their basis and a drawing in black."""
 
 from datetime import date
 

@@ -1,4 +1,4 @@
-"""P8, movement slip: three parts on one sheet; a list page when there are more than three."""
+"""Movement slip: three parts on one sheet; a list page when there are more than three."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""P14, reading sheet: the plan, then a row a point with its photograph and room to write."""
+"""Reading sheet: the plan, then a row a point with its photograph and room to write."""
 
 from lifecycle.papers.sheets.shared import PENCIL
 from lifecycle.papers.words.blocks import (

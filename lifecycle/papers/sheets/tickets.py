@@ -1,4 +1,4 @@
-"""P16, P17: half a sheet that travels with the object: what, in which limits, until when; ticks."""
+"""Half a sheet that travels with the object: what, in which limits, until when; ticks."""
 
 from lifecycle.papers.sheets.shared import head_of
 from lifecycle.papers.words.blocks import (

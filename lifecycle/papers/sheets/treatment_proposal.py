@@ -1,4 +1,4 @@
-"""P2, treatment proposal and consent: read at a desk; decided for one version and no other."""
+"""Treatment proposal and consent: read at a desk; decided for one version and no other."""
 
 from lifecycle.papers.sheets.shared import cautions_of, dated_table, head_of
 from lifecycle.papers.words.blocks import (

@@ -1,4 +1,4 @@
-"""P3, treatment report: read at a desk, kept with the object for decades."""
+"""Treatment report: read at a desk, kept with the object for decades."""
 
 from lifecycle.papers.sheets.shared import cautions_of, dated_table, head_of, report_line
 from lifecycle.papers.words.blocks import (

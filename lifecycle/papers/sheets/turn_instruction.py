@@ -1,4 +1,4 @@
-"""P6, turn instruction sheet: one page on each side of one sheet, so that it stays whole."""
+"""Turn instruction sheet: one page on each side of one sheet, so that it stays whole."""
 
 from lifecycle.papers.sheets.shared import cautions_of, glance_table, head_of, light_rows
 from lifecycle.papers.words.blocks import (

@@ -1,4 +1,4 @@
-"""P9 and P10: object tag, housing and hazard label, mount label, labels of a facsimile."""
+"""Object tag, housing and hazard label, mount label, labels of a facsimile."""
 
 from dataclasses import dataclass
 

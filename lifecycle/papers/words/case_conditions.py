@@ -1,4 +1,4 @@
-"""P19, case conditions sheet: what a case must keep, for those who design, build and light it."""
+"""Case conditions sheet: what a case must keep, for those who design, build and light it."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""P1, condition report: what page 1 is filled with, and one page for each face."""
+"""Condition report: what page 1 is filled with, and one page for each face."""
 
 from dataclasses import dataclass
 

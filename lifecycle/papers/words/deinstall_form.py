@@ -1,4 +1,4 @@
-"""P7, de-install condition form: part A in the gallery as found, part B at the bench."""
+"""De-install condition form: part A in the gallery as found, part B at the bench."""
 
 from dataclasses import dataclass
 

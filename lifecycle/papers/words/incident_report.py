@@ -1,4 +1,4 @@
-"""P13, incident report: what was found, made safe, told and said, with what was known before."""
+"""Incident report: what was found, made safe, told and said, with what was known before."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""P11, light statement: what light each face of an object has had, and what that rests on."""
+"""Light statement: what light each face of an object has had, and what that rests on."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""P8, movement slip: one part goes with the object, one stays, one lies in the empty place."""
+"""Movement slip: one part goes with the object, one stays, one lies in the empty place."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""P14, reading sheet: where light is read in a place, what was read there last, what binds."""
+"""Reading sheet: where light is read in a place, what was read there last, what binds."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""P16 and P17: the ticket of a mount and of an imaging job; half a sheet, it travels along."""
+"""The ticket of a mount and of an imaging job; half a sheet, it travels along."""
 
 from dataclasses import dataclass
 

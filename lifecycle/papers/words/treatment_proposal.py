@@ -1,4 +1,4 @@
-"""P2, treatment proposal and consent: one version, and a place to decide for each it needs."""
+"""Treatment proposal and consent: one version, and a place to decide for each it needs."""
 
 from dataclasses import dataclass
 

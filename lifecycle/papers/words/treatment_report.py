@@ -1,4 +1,4 @@
-"""P3, treatment report: what was done, in order, with what, how it looked before and after."""
+"""Treatment report: what was done, in order, with what, how it looked before and after."""
 
 from dataclasses import dataclass
 from typing import Final

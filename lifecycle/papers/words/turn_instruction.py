@@ -1,4 +1,4 @@
-"""P6, turn instruction: which face comes off, which goes on, in what order, and when to stop."""
+"""Turn instruction: which face comes off, which goes on, in what order, and when to stop."""
 
 from dataclasses import dataclass
 

@@ -213,7 +213,7 @@ def test_a_movement_that_was_called_off_has_no_slip() -> None:
 
 
 def test_a_slip_to_the_store_without_housing_is_refused_with_the_count() -> None:
-    """Story 20: 'not housed (9 of 9)'."""
+    """'not housed (9 of 9)'."""
     objects = [make_object() for _ in range(9)]
     bay = make_place("Bay 3", PlaceKind.BAY)
 
@@ -222,7 +222,7 @@ def test_a_slip_to_the_store_without_housing_is_refused_with_the_count() -> None
 
 
 def test_a_slip_with_a_method_that_a_hazard_rules_out_is_refused() -> None:
-    """Story 8: a trolley without an upright rack is not offered."""
+    """A trolley without an upright rack is not offered."""
     trolley = make_word(Vocabulary.MOVE_METHOD, "trolley")
 
     with pytest.raises(Refused, match="travels upright only"):

@@ -55,7 +55,7 @@ def off(
 
 
 def test_the_time_on_the_sheet_is_observed_and_the_typing_entered() -> None:
-    """Story 11: observed yesterday, entered today, scan attached, the print closed."""
+    """Observed yesterday, entered today, scan attached, the print closed."""
     showing = on_display()
     row = printed(showing)
 

@@ -1,4 +1,4 @@
-"""What P2 says of the dangers of what it proposes."""
+"""What the treatment proposal says of the dangers of what it proposes."""
 
 import pytest
 

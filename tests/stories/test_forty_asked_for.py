@@ -1,4 +1,4 @@
-"""Story 1: forty objects asked for at once, one answer each, no line dropped."""
+"""Forty objects asked for at once, one answer each, no line dropped."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence

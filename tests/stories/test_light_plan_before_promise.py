@@ -1,4 +1,4 @@
-"""Story 6: the light of a plan is known before anything is promised, by lit hours."""
+"""The light of a plan is known before anything is promised, by lit hours."""
 
 from datetime import date, timedelta
 

@@ -1,4 +1,4 @@
-"""Story 20: nine cyanotypes, no housing in time, and no way to the store."""
+"""Nine cyanotypes, no housing in time, and no way to the store."""
 
 from datetime import UTC, date, datetime
 

@@ -1,4 +1,4 @@
-"""Story 9: install day in batch, with its numbers: six plates, five close."""
+"""Install day in batch, with its numbers: six plates, five close."""
 
 from dataclasses import replace
 from datetime import UTC, datetime

@@ -1,4 +1,4 @@
-"""Story 4, consent first, in the demo museum's names and numbers (invented setting)."""
+"""Consent first, in the demo museum's names and numbers (invented setting)."""
 
 from datetime import timedelta
 

@@ -1,4 +1,4 @@
-"""Story 8, hazard rides along: what the movement slip and its removal card say.
+"""Hazard rides along: what the movement slip and its removal card say.
 
 Common practice: nothing hazardous is carried without its hazard in words on the paper.
 """

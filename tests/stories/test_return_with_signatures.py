@@ -1,4 +1,4 @@
-"""Story 21: the kite goes home by scan and signature; the file waits for P7."""
+"""The kite goes home by scan and signature; the file waits for the de-install form."""
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta

@@ -1,4 +1,4 @@
-"""Story 14: the diary is turned on the day that evens its openings, or near it, with a reason."""
+"""The diary is turned on the day that evens its openings, or near it, with a reason."""
 
 from collections.abc import Callable
 from contextlib import AbstractContextManager

@@ -1,4 +1,4 @@
-"""Story 23: the reader after thirty years, who has the folder and nothing else.
+"""The reader after thirty years, who has the folder and nothing else.
 
 Given the tool is gone, when someone opens the export folder of HCM.1908.12, then a README in plain
 words, one text file per report with full names, units and term definitions, CSV of readings,

@@ -1,4 +1,4 @@
-"""Story 12: a seasonal volunteer reads and flags in one gallery, and finds the answer there."""
+"""A seasonal volunteer reads and flags in one gallery, and finds the answer there."""
 
 from datetime import UTC, timedelta
 

@@ -1,4 +1,4 @@
-"""Story 2: two people on one report, and a thin baseline that is refused.
+"""Two people on one report, and a thin baseline that is refused.
 
 Common practice: a baseline without a picture of the face is too thin to compare with.
 """

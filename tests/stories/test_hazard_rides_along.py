@@ -1,4 +1,4 @@
-"""Story 8, records side: the barometer and the herbarium sheet on the move."""
+"""The barometer and the herbarium sheet on the move."""
 
 from datetime import UTC, datetime
 

@@ -1,4 +1,4 @@
-"""Story 11: no network in the store, the report filled in pencil and typed back."""
+"""No network in the store, the report filled in pencil and typed back."""
 
 import hashlib
 from collections.abc import Mapping

@@ -1,4 +1,4 @@
-"""Story 19: a change found at de-install is dated from reports and looks.
+"""A change found at de-install is dated from reports and looks.
 
 The span between two looks is common practice. Years: the exhibition of 2026.
 """
@@ -163,7 +163,7 @@ def summer() -> Summer:
 
 @pytest.fixture
 def split(summer: Summer) -> Observation:
-    """P7 finds a split of 14 mm at fold C2 on 8 September."""
+    """The de-install form finds a split of 14 mm at fold C2 on 8 September."""
     for number in range(8):  # F1 to F8 are known from elsewhere on the chart
         earlier = start_draft(summer.chart, by=summer.marit, at=on(2, 20, 12 + number))
         make_finding(earlier, summer.face, by=summer.marit, zone="A1", term=term("stain"))

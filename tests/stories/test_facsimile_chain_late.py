@@ -1,4 +1,4 @@
-"""Story 7, facsimile chain late, in the demo museum's names and numbers (invented setting).
+"""Facsimile chain late, in the demo museum's names and numbers (invented setting).
 
 The facsimile of opening B is needed in the case from Saturday 14 March 2026; it is printed in 15
 working days and proven in 10, so its master is due 25 working days before, counted by hand: five

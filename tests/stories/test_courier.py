@@ -1,6 +1,6 @@
-"""Story 10: the courier's half hour, and what happens when the train leaves first.
+"""The courier's half hour, and what happens when the train leaves first.
 
-The trace of humidity that the story names is a drawing of another part; the readings are seen.
+A trace of humidity is a drawing of another part; here the readings are seen.
 """
 
 from dataclasses import dataclass

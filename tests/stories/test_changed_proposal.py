@@ -1,4 +1,4 @@
-"""Story 5, changed proposal, old consent; emergency (invented setting)."""
+"""Changed proposal, old consent; emergency (invented setting)."""
 
 from datetime import timedelta
 
