@@ -70,14 +70,16 @@ def person_facts(person: Person, at: datetime, *, today: date | None = None) -> 
         _, _, galleries = held.setdefault(pk, (Role(role), trained, set()))
         if gallery is not None:
             galleries.add(gallery)
-    terms = list(DeputyTerm.objects.filter(live, deputy=person).order_by("pk"))
-    passes = list(
-        GuestPass.objects.filter(live, person=person)
-        .prefetch_related("museum_objects")
-        .order_by("pk")
-    )
+    deputised = DeputyTerm.objects.filter(live, deputy=person).order_by("pk")
+    terms = [(Role(role), pk) for role, pk in deputised.values_list("role", "for_person")]
+    passes: dict[int, tuple[Role, set[int]]] = {}
+    guest = GuestPass.objects.filter(live, person=person).order_by("pk")
+    for pk, role, thing in guest.values_list("pk", "role", "museum_objects"):
+        _, things = passes.setdefault(pk, (Role(role), set()))
+        if thing is not None:
+            things.add(thing)
     owners = {person.pk for role, *_ in held.values() if role in _OF_AN_EXHIBITION}
-    owners |= {term.for_person_id for term in terms if term.role in _OF_AN_EXHIBITION}
+    owners |= {pk for role, pk in terms if role in _OF_AN_EXHIBITION}
     own = _own_exhibitions(owners)
     posts = [
         Post(
@@ -89,17 +91,9 @@ def person_facts(person: Person, at: datetime, *, today: date | None = None) -> 
         for role, trained, galleries in held.values()
     ]
     posts += [
-        Post(
-            role=Role(term.role),
-            exhibitions=own.get(term.for_person_id, frozenset()),
-            deputy=True,
-        )
-        for term in terms
+        Post(role=role, exhibitions=own.get(pk, frozenset()), deputy=True) for role, pk in terms
     ]
-    posts += [
-        Post(role=Role(row.role), objects=frozenset(o.pk for o in row.museum_objects.all()))
-        for row in passes
-    ]
+    posts += [Post(role=role, objects=frozenset(things)) for role, things in passes.values()]
     return PersonFacts(person_id=person.pk, name=person.full_name, posts=tuple(posts))
 
 

@@ -107,7 +107,7 @@ class Gathered:
         for row in FaceWanted.objects.filter(showing__in=pks, struck=False).order_by("order", "pk"):
             self.wanted[row.showing_id].append(row)
         answers = RequestAnswer.objects.filter(showing__in=pks, at__lte=self.at).order_by("pk")
-        self.answers = {row.showing_id: row.answer for row in answers}
+        self.answers: dict[int, str] = dict(answers.values_list("showing_id", "answer"))
         self.leaves: dict[int, list[date]] = defaultdict(list)
         days = Appointment.objects.filter(
             showing__in=pks, kind__in=LEAVES_THE_FACE, state__in=STILL_TO_COME
