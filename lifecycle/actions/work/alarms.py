@@ -2,6 +2,7 @@
 
 An incident or a look flagged 'act now'; a hard clause of a lender broken; the last permissible day
 come; light above the ceiling by half or more; an object missing. The same key never mails twice.
+A step done in an emergency without consent is told at once too, by ``treatment/telling.py``.
 """
 
 from collections.abc import Iterable
