@@ -321,7 +321,9 @@ def test_the_case_page_asks_the_same_number_of_queries_for_one_and_for_three(
     assert counts[0] == counts[1], counts
 
 
-def test_the_assessment_shows_how_the_ink_is_rated() -> None:
+def test_the_assessment_shows_how_the_ink_is_rated_and_only_poor_ink_asks_for_a_word(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     crew = make_crew()
     _, places = make_case("N6", 1)
     showing = put_at(planned_showing(running(), places[0]), Stage.EXAMINATION)
@@ -344,7 +346,12 @@ def test_the_assessment_shows_how_the_ink_is_rated() -> None:
     sign_as_author(report, by=crew.conservator)
     page = visit(crew.conservator).get(address).content.decode()
     assert "rated 3 poor (heading," in page
-    assert reverse("object-ink", args=[showing.museum_object.uid]) in page
+    ink = reverse("object-ink", args=[showing.museum_object.uid])
+    assert ink in page
+    offered = reverse("ink-sign-off", args=[report.report_faces.get().face.uid])
+    assert offered in visit(crew.conservator).get(ink).content.decode()
+    monkeypatch.setattr("lifecycle.pages.condition.ink.sign_off_from", lambda today: 4)
+    assert offered not in visit(crew.conservator).get(ink).content.decode()
 
 
 DOORS = [

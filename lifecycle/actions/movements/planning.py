@@ -11,12 +11,10 @@ from lifecycle.actions.movements.locating import lies_within
 from lifecycle.actions.numbering import next_number
 from lifecycle.actions.refusals import Reason, Refused
 from lifecycle.process.carrying import method_ruled_out, people_demanded
-from lifecycle.process.facts.showing import Rules
 from lifecycle.process.gates.ink import not_signed_off
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
-from lifecycle.queries.condition.ink import ink_facts
-from lifecycle.queries.days_off import rules_in_force
+from lifecycle.queries.condition.ink import ink_facts, sign_off_from
 from lifecycle.queries.movements import STORE_KINDS, loads_of
 from lifecycle.queries.preparation import housing_refusals
 from lifecycle.queries.rights import about_object, about_showing, museum_day
@@ -89,8 +87,7 @@ def refuse_unsigned_ink(objects: Sequence[MuseumObject], at: datetime) -> None:
     :raises Refused: with a sentence for each face; house rules say from which level
     """
     today = museum_day(at)
-    rules = rules_in_force(today)
-    limit = Rules().ink_sign_off_from if rules is None else rules.ink_sign_off_from
+    limit = sign_off_from(today)
     found = ink_facts([thing.pk for thing in objects], today)
     numbers = {thing.pk: thing.object_number for thing in objects}
     reasons = [

@@ -28,6 +28,7 @@ from lifecycle.queries.papers_out import locked_prints, objects_of, print_of_cod
 from lifecycle.records.base import typed_code
 from lifecycle.records.models import (
     ConditionReport,
+    CopyWord,
     Incident,
     PaperKind,
     Person,
@@ -49,10 +50,12 @@ READ_BACK: Final[dict[PaperKind, tuple[Deed, ...]]] = {
 def deeds_to_read_back(row: Print) -> tuple[Deed, ...]:
     """What opens the reading back of one print; nothing for papers that are not read so.
 
-    Where nothing but signatures can stand on it, whoever may countersign reads it back: nobody
-    reads their own, and a house may have one conservator.
+    Where no finding can stand on it, for it was printed to be signed, whoever may countersign
+    reads it back: nobody reads their own, and a house may have one conservator.
     """
     deeds = READ_BACK.get(PaperKind(row.paper), ())
+    if row.paper == PaperKind.TREATMENT_REPORT and row.copy_word == CopyWord.TO_SIGN:
+        return (*deeds, Deed.COUNTERSIGN)
     if row.paper == PaperKind.CONDITION_REPORT:
         words = words_of(row.paper, row.words)
         if isinstance(words, ConditionReportWords) and words.to_sign:

@@ -33,7 +33,7 @@ from lifecycle.pages.sent_pictures import keep_detail, receive_sent
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.ink import InkLevel, InkMethod, SpotTest, spot_test_means
 from lifecycle.process.rights import Deed
-from lifecycle.queries.condition.ink import ink_of, rated_face
+from lifecycle.queries.condition.ink import ink_of, rated_face, sign_off_from
 from lifecycle.queries.rights import about_object, museum_day
 from lifecycle.records.base import choices
 from lifecycle.records.models import Face
@@ -203,9 +203,13 @@ def ink_test_back(request: SignedInRequest, uid: UUID) -> HttpResponse:
 def object_ink(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """The rated faces of an object, what each level asks, and the word before a move."""
     museum_object = seen_object(request, uid)
+    today = museum_day(request.at)
+    limit = sign_off_from(today)
     context = {
         "object": museum_object,
-        "rated": ink_of(museum_object, museum_day(request.at)),
+        "rated": [
+            (one, limit is not None and one.level >= limit) for one in ink_of(museum_object, today)
+        ],
         "may_sign_off": request.may(Deed.EXAMINE, about_object(museum_object)),
         "levels": tuple(InkLevel),
     }

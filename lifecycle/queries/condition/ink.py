@@ -8,8 +8,10 @@ from datetime import date
 from django.utils.text import capfirst
 
 from lifecycle.process.facts.objects import InkFacts
+from lifecycle.process.facts.showing import Rules
 from lifecycle.process.ink import InkLevel
 from lifecycle.queries.condition.known import standing
+from lifecycle.queries.days_off import rules_in_force
 from lifecycle.records.models.condition import InkRating, InkSignOff
 from lifecycle.records.models.objects import Face, MuseumObject
 
@@ -94,6 +96,12 @@ def ink_facts(object_ids: Iterable[int], today: date) -> dict[int, tuple[InkFact
         )
         for pk, faces in rated_faces(object_ids, today).items()
     }
+
+
+def sign_off_from(today: date) -> int | None:
+    """Return the level from which the house has a move signed off, None for no such rule."""
+    rules = rules_in_force(today)
+    return Rules().ink_sign_off_from if rules is None else rules.ink_sign_off_from
 
 
 def ink_sentences(objects: Iterable[MuseumObject]) -> tuple[str, ...]:

@@ -50,7 +50,8 @@ def sheet(treated: Treated, **values: Any) -> Print:
 
 
 def back(row: Print, answers: Answers, **changes: Any) -> ReadBack:
-    reader = changes.pop("by", None) or make_person(Role.CONSERVATOR, name="Piers Hallam")
+    role = changes.pop("role", Role.CONSERVATOR)
+    reader = changes.pop("by", None) or make_person(role, name="Piers Hallam")
     values: dict[str, Any] = {
         "written_by_name": "Marit Oldacre",
         "observed_at": SIGNED,
@@ -59,7 +60,7 @@ def back(row: Print, answers: Answers, **changes: Any) -> ReadBack:
     } | changes
     return read_back(
         by=reader,
-        role=Role.CONSERVATOR,
+        role=role,
         at=BACK,
         row=row,
         sheet=Sheet(code=row.code, filled=filled(row, answers), details=Return(**values)),
@@ -78,7 +79,7 @@ def test_a_report_signed_by_hand_counts_as_signed_with_the_sheet_as_its_evidence
 ) -> None:
     row = sheet(treated)
 
-    made = back(row, BY_MARIT, observed_at=SIGNED + HOUR)
+    made = back(row, BY_MARIT, role=Role.REGISTRAR, observed_at=SIGNED + HOUR)
 
     report = TreatmentReport.objects.get(pk=treated.report.pk)
     (signature,) = signatures_of(report)
