@@ -77,6 +77,11 @@ class PlaceField(forms.TypedChoiceField):
         ]
 
 
+def many_boxes() -> forms.CheckboxSelectMultiple:
+    """Boxes for a list of ten and more words: side by side as far as there is room."""
+    return forms.CheckboxSelectMultiple(attrs={"class": "in-columns"})
+
+
 class PlacesField(forms.TypedMultipleChoiceField):
     """Several places, each by its whole path."""
 

@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.template.loader import get_template
 from django.views.decorators.http import require_GET
 
+from lifecycle.actions.strikes import last_day_to_strike
 from lifecycle.pages.display.seeing import seen_showing
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.errands import address, href_of
@@ -28,7 +29,7 @@ from lifecycle.queries.errands import errand_of
 from lifecycle.queries.facts import facts_of_one
 from lifecycle.queries.light import rest_kept
 from lifecycle.queries.made_for_it import on_showing as preparation_part
-from lifecycle.queries.rights import about_showing
+from lifecycle.queries.rights import about_showing, museum_day
 from lifecycle.queries.showing_story import journal_of, line_of_stages, told, waivers_of
 from lifecycle.queries.stand_ins import on_showing as stand_ins_part
 from lifecycle.queries.treatment.on_showing import on_showing as treatment_part
@@ -116,7 +117,9 @@ def _wanted(
 
 def _may_strike(request: SignedInRequest, entry: JournalEntry) -> bool:
     mine = entry.by_id == request.person.pk
-    return mine or Role.HEAD_OF_COLLECTIONS in request.facts.roles
+    if not mine and Role.HEAD_OF_COLLECTIONS not in request.facts.roles:
+        return False
+    return museum_day(request.at) <= last_day_to_strike(museum_day(entry.at))
 
 
 @require_GET
@@ -149,7 +152,7 @@ def showing_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         "waived": _waived(facts, move, showing, waiving) if move is not None else [],
         "others": [_step(request, m, showing, facts) for m in others],
         "told": [
-            (line, _may_strike(request, line.entry) and line.is_last) for line in told(entries)
+            (line, line.is_last and _may_strike(request, line.entry)) for line in told(entries)
         ],
         "parts": parts,
         "closed": showing.stage in CLOSED,

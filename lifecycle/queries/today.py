@@ -15,6 +15,7 @@ from lifecycle.process.duties.of_objects import (
     material_to_test,
     recall_to_keep,
     signature_to_get,
+    standing_to_agree,
 )
 from lifecycle.process.duties.put_by import Laid, keeps_quiet
 from lifecycle.process.facts.showing import ShowingFacts
@@ -26,6 +27,7 @@ from lifecycle.queries.errands import Errand, errand_of
 from lifecycle.queries.facts import facts_of, open_showings
 from lifecycle.queries.rights import museum_day, person_facts
 from lifecycle.queries.treatment.materials import lapses_due, recalls_due
+from lifecycle.queries.treatment.standing import AGREEING, waiting_standing_consents
 from lifecycle.records.models import (
     ConditionReport,
     Instrument,
@@ -50,8 +52,9 @@ _OBJECT_PAGES: Final = {
     "recall.due": ("object-condition-start", "Start the report", "kind=call_back"),
     "material.lapse": ("material", "Open the material", ""),
     "check.due": ("object-condition-start", "Start the report", "kind=call_back"),
+    "standing.agree": ("standing-consents", "Read and decide", ""),
 }
-"""Pages of tasks that lie on an object: address, word, and what comes with the address."""
+"""Pages of tasks beside the showings: address, word, and what comes with the address."""
 
 NOTICE_DAYS: Final = {"calibration": 30, "account": 14}
 
@@ -151,7 +154,7 @@ def _of_showings(who: PersonFacts, at: datetime, today: date) -> list[TodayLine]
 
 
 def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
-    """What signed reports wait for, in a showing or at rest; eight queries at most."""
+    """What signed reports and standing consents wait for; ten queries at most."""
     roles = {post.role for post in who.posts if not post.deputy}
     zone = museum_zone()
     found: list[Duty] = []
@@ -162,6 +165,9 @@ def _of_objects(who: PersonFacts, today: date) -> list[Duty]:
         found += [material_to_test(lapse) for lapse in lapses_due(today)]
     if Role.REGISTRAR in roles:
         found += [signature_to_get(awaited) for awaited in awaited_signatures(today, zone)]
+    deciding = roles & set(AGREEING)
+    for one in waiting_standing_consents(today, zone) if deciding else ():
+        found += [standing_to_agree(one, role) for role in sorted(deciding & one.waits_for)]
     return found
 
 

@@ -146,6 +146,24 @@ def test_bad_input_is_refused_beside_its_field_and_the_rest_is_kept(
     assert not LightReading.objects.exists()
 
 
+def test_a_volunteers_reading_at_a_case_counts_at_the_point_of_a_position_in_it(
+    client: Client, case: Place
+) -> None:
+    """The task on Today names the case; its points lie at the positions."""
+    enter(client, Role.ATTENDANT, gallery=case.parent)
+    shown(case)
+    position = case.children.get(name="a")
+    meter, point = make_meter(), make_point(position)
+    url = reverse("reading-take", args=[case.uid])
+    page = client.get(url)
+    assert page.context["form"].initial["point"] == point.pk  # the only one there
+    assert page.content.decode().count("Needed for your reading to count.") == 2
+    data = {"lux": "47", "point": point.pk, "instrument": meter.pk, "lamp_state": "show"}
+    assert client.post(url, {**data, "read_at": moment()}).status_code == 302
+    kept = LightReading.objects.get(lux=47)
+    assert (kept.place, kept.point, kept.counts) == (position, point, True)
+
+
 def test_a_reading_is_corrected_from_its_line(client: Client, case: Place) -> None:
     enter(client, Role.CONSERVATOR)
     row = read_light(case, "480", now() - timedelta(days=1))

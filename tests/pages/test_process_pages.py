@@ -1,6 +1,7 @@
 """Today, exhibitions, a showing, moves, waivers and holds, in the browser's own words."""
 
-from datetime import timedelta
+from datetime import date, timedelta
+from unittest.mock import patch
 
 import pytest
 from django.test import Client
@@ -186,6 +187,16 @@ def test_a_move_can_be_struck_by_its_maker(client: Client) -> None:
     assert sign_in(client, make_person(R.REGISTRAR)).get(address).status_code == 403
     page = sign_in(client, curator).post(address, {"reason": "The wrong object."})
     assert page.status_code in (200, 302)
+
+
+def test_no_move_is_offered_to_be_struck_after_its_day(client: Client) -> None:
+    curator = make_person(R.CURATOR)
+    showing = asked(curator)
+    address = reverse("showing", args=[showing.uid])
+    strike = reverse("strike", args=[showing.journal.get().uid])
+    assert strike not in sign_in(client, curator).get(address).content.decode()
+    with patch("lifecycle.pages.showings.last_day_to_strike", return_value=date.max):
+        assert strike in client.get(address).content.decode()
 
 
 def test_position_and_standing_alone_are_written_on_small_forms(client: Client) -> None:

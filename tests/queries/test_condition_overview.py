@@ -31,3 +31,6 @@ def test_a_part_that_was_begun_stays_at_hand() -> None:
     one = OnShowing(showing=Showing(stage=Stage.REHOUSING), reports=lines)
     assert one.part_a_is_near
     assert one.part_b_is_near
+    over = OnShowing(showing=Showing(stage=Stage.RETURNED), reports=lines)
+    assert not over.part_a_is_near
+    assert not over.part_b_is_near

@@ -17,7 +17,7 @@ from lifecycle.pages.condition.choosing import (
     version_field,
     word_field,
 )
-from lifecycle.pages.fields import day_field
+from lifecycle.pages.fields import day_field, many_boxes
 from lifecycle.pages.moments import moment_field
 from lifecycle.process.days import day_words
 from lifecycle.process.words import (
@@ -49,7 +49,7 @@ class OccasionForm(forms.Form):
         Person.objects.none(),
         to_field_name="uid",
         label="Examined by",
-        widget=forms.CheckboxSelectMultiple(attrs={"class": "in-columns"}),
+        widget=many_boxes(),
     )
     present = forms.CharField(
         label="Also present",

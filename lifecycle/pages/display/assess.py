@@ -17,6 +17,7 @@ from lifecycle.actions.signing import with_account
 from lifecycle.pages.display.hands import password_field
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import many_boxes
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
@@ -58,7 +59,7 @@ class AssessmentForm(forms.Form):
         to_field_name="code",
         label="Grounds",
         required=False,
-        widget=forms.CheckboxSelectMultiple,
+        widget=many_boxes(),
     )
     ground_note = forms.CharField(
         label="Note on the grounds", required=False, widget=forms.Textarea(attrs={"rows": 2})

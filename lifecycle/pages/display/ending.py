@@ -18,9 +18,8 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.fields import ObjectNumberField, PlaceField
 from lifecycle.pages.form_page import Done, FormPage, answer_form
 from lifecycle.pages.moments import moment_field
-from lifecycle.pages.reasons import named_blockers
+from lifecycle.pages.reasons import before_work
 from lifecycle.process.cautions import CautionFor
-from lifecycle.process.moves import MOVES
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import TAKEN_OVER_INTO
 from lifecycle.process.stages import CLOSED, Stage
@@ -65,6 +64,8 @@ def withdraw_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         submit="Withdraw",
         back=showing_address(showing, "display"),
         lead=f"It is on record in {here.name}." if here else "",
+        template="display/withdraw.html",
+        more={"missing": before_work(request, showing, "withdraw")},
     )
     return answer_form(request, form, act, page)
 
@@ -76,10 +77,6 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     role = request.role_for(Deed.REGISTER, about_showing(showing))
     form = forms.Form(request.POST if request.method == "POST" else None)
     facts = facts_of_one(showing, request.at)
-    own = reverse("send-home", args=[showing.uid])
-    missing = named_blockers(
-        MOVES["send_home"].blockers(facts), facts, request.facts, about_showing(showing)
-    )
 
     def act(_: dict[str, Any]) -> str:
         send_home(by=request.person, role=role, at=request.at, showing=showing)
@@ -94,8 +91,7 @@ def send_home_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         more={
             "showing": showing,
             "movements": movements_on_showing(showing, request.at),
-            # What closing itself computes is not missing before it.
-            "missing": [one for one in missing if one.href != own],
+            "missing": before_work(request, showing, "send_home", facts),
             "rest": rest_of_showing(showing, request.at),
             "at_home": facts.object.at_home,
         },

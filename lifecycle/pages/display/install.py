@@ -31,6 +31,7 @@ from lifecycle.pages.display.seeing import (
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.reasons import before_work
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import RIGHTS, Deed
 from lifecycle.queries.display.checks import courier_rule, open_check_of, plan_of
@@ -267,6 +268,7 @@ def install_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="display/install.html",
         more={
             "showing": showing,
+            "missing": before_work(request, showing, "install"),
             "plan": plan,
             "in_hand": [InHand.coming("This face, this way up", showing, plan.face, plan.place)],
             "check": check,

@@ -24,6 +24,7 @@ from lifecycle.pages.display.install import meter_of, photo_of
 from lifecycle.pages.display.seeing import cautions_of_all
 from lifecycle.pages.door import SignedInRequest, refusal_to_form, signed_in
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.reasons import before_install
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed, may
 from lifecycle.queries.display.checks import CaseRow, case_plan
@@ -62,8 +63,8 @@ class LineForm(NeededToClose, MeterFields):
 class LineOnPage:
     """One object of the case with its own small form."""
 
-    def __init__(self, row: CaseRow, form: LineForm) -> None:
-        self.row, self.form = row, form
+    def __init__(self, row: CaseRow, form: LineForm, missing: list[str]) -> None:
+        self.row, self.form, self.missing = row, form, missing
 
     def line(self) -> CaseLine | None:
         """The line as the action takes it; nothing for an object left for another visit."""
@@ -94,12 +95,13 @@ def install_case_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
     form.ask_whom(request)
     kit = meter_kit([row.showing.place for row in rows if row.showing.place])
     lines = []
+    missing = before_install([row.showing.pk for row in rows], request.at)
     for row in rows:
         own = LineForm(
             request.POST or None, request.FILES or None, prefix=row.showing.museum_object.code
         )
         own.offer_meters(row.showing.place, kit)
-        lines.append(LineOnPage(row, own))
+        lines.append(LineOnPage(row, own, missing[row.showing.pk]))
     if request.method == "POST" and all([form.is_valid(), *(one.form.is_valid() for one in lines)]):
         try:
             with hands_of(request, form.cleaned_data, about) as (one, other):

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from lifecycle.actions.display.requesting import AlternativeAsked, FaceAsked, Wish
-from lifecycle.pages.fields import ObjectNumberField, PlaceField, day_field
+from lifecycle.pages.fields import ObjectNumberField, PlaceField, day_field, many_boxes
 from lifecycle.process.words import Answer, PlaceKind, Priority
 from lifecycle.queries.places import place_paths
 from lifecycle.records.base import choices
@@ -206,7 +206,7 @@ class AnswerForm(forms.Form):
         label="Grounds of a no",
         required=False,
         choices=[],
-        widget=forms.CheckboxSelectMultiple,
+        widget=many_boxes(),
     )
     offered = forms.CharField(
         label="What is offered instead",

@@ -28,6 +28,7 @@ from lifecycle.pages.display.turns import other_person
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.reasons import before_work
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Stage
@@ -125,6 +126,7 @@ def swap_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="display/swap.html",
         more={
             "showing": showing,
+            "missing": before_work(request, showing, "start_rotation"),
             "planned": planned,
             "in_hand": [
                 InHand.shown("Comes off", showing, shown_now(showing)),

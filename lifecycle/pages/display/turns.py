@@ -27,6 +27,7 @@ from lifecycle.pages.display.seeing import (
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
+from lifecycle.pages.reasons import before_work
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.rights import Deed
 from lifecycle.queries.display.checks import (
@@ -97,6 +98,7 @@ def turn_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="display/turn.html",
         more={
             "showing": showing,
+            "missing": before_work(request, showing, "start_rotation"),
             "planned": planned,
             "in_hand": [
                 InHand.shown("Comes off", showing, shown_now(showing)),
@@ -245,6 +247,7 @@ def show_again_page(request: SignedInRequest, uid: UUID) -> HttpResponse:
         template="display/show_again.html",
         more={
             "showing": showing,
+            "missing": before_work(request, showing, "show_again"),
             "turn": turn,
             "in_hand": [
                 InHand.coming(

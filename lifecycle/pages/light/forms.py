@@ -11,7 +11,7 @@ from lifecycle.pages.moments import moment_field
 from lifecycle.planning.lit_hours import LampState
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.places import place_paths
-from lifecycle.queries.rights import place_chain
+from lifecycle.queries.rights import place_chain, places_below
 from lifecycle.records.models import Instrument, Place, ReadingPoint
 from lifecycle.records.models.light import LAMP_STATE_LABELS, InstrumentKind
 
@@ -76,12 +76,25 @@ class ReadingForm(forms.Form):
         kwargs["initial"] = {"read_at": at, **kwargs.get("initial", {})}
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
-        points = ReadingPoint.objects.filter(place__in=place_chain(place), retired_on=None)
+        near = place_chain(place) | places_below([place.pk])
+        points = ReadingPoint.objects.filter(place__in=near, retired_on=None, place__closed_on=None)
         fields["point"].queryset = points.select_related("place").order_by("letter", "pk")
         fields["point"].label_from_instance = lambda p: f"{p.letter}, {p.place.name}: {p.label}"
         meters = Instrument.objects.filter(kind__in=LUX_METERS, retired_on=None)
         fields["instrument"].queryset = meters.order_by("name", "serial")
         fields["instrument"].label_from_instance = instrument_words
+
+    def needs_point_and_meter(self) -> None:
+        """Say what a volunteer's reading needs to count, before it is kept without."""
+        for name in ("point", "instrument"):
+            self.fields[name].help_text = "Needed for your reading to count."
+
+    def place_read(self, place: Place) -> Place:
+        """Where the sensor lay: the place of the point when that lies inside ``place``."""
+        point: ReadingPoint | None = self.cleaned_data["point"]
+        if point is None or point.place_id not in places_below([place.pk]):
+            return place
+        return point.place
 
     def ask_again(self) -> None:
         """Show the question that an odd value is asked once."""

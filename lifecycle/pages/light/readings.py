@@ -29,6 +29,7 @@ from lifecycle.pages.tables_out import wanted_file
 from lifecycle.process.cautions import CautionFor, cautions_for
 from lifecycle.process.minutes import before
 from lifecycle.process.rights import Deed
+from lifecycle.process.stages import Role
 from lifecycle.process.words import Certainty, PlaceKind
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.light.pages import at_place, last_read_at, readings_at
@@ -151,20 +152,23 @@ def reading_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
     about = about_light_at(place)
     role = request.role_for(Deed.READ_LIGHT, about)
     meter = usual_meter(request, ("lux", "lux_and_uv"))
-    points = [point.pk for point in place.reading_points.filter(retired_on=None)[:2]]
+    points = [point.pk for point in points_for(place)[:2]]
     initial: dict[str, Any] = {"instrument": meter}
     if len(points) == 1:
         initial["point"] = points[0]
     form = ReadingForm(request.POST or None, place=place, at=request.at, initial=initial)
+    if role is Role.ATTENDANT:
+        form.needs_point_and_meter()
 
     def act(data: dict[str, Any]) -> str:
-        up = _up_at(place, data["read_at"])
+        where = form.place_read(place)
+        up = _up_at(where, data["read_at"])
         try:
             kept = take_reading(
                 by=request.person,
                 role=role,
                 at=request.at,
-                place=place,
+                place=where,
                 showing=None if up is None else up.showing,
                 face=None if up is None else up.face,
                 **data,
@@ -173,7 +177,7 @@ def reading_take(request: SignedInRequest, uid: UUID) -> HttpResponse:
             if any(reason.code == "reading.odd" for reason in refused.reasons):
                 form.ask_again()
             raise
-        return f"{kept.lux} lx at {place.name} is kept.{_marks(kept)}"
+        return f"{kept.lux} lx at {where.name} is kept.{_marks(kept)}"
 
     page = FormPage(
         title=f"Read light at {place.name}",

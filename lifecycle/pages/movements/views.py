@@ -234,7 +234,10 @@ def movement_hand_over(request: SignedInRequest, uid: UUID) -> HttpResponse:
     """Release the objects with a signature."""
     row, lines = seen_movement(request, uid)
     role = _hand_role(request, lines)
-    form = HandOverForm(request.POST or None, initial={"left_at": request.at})
+    carrier = row.carried_by.uid if row.carried_by else None
+    form = HandOverForm(
+        request.POST or None, initial={"left_at": request.at, "carried_by": carrier}
+    )
     form.fill(request)
 
     def act(data: dict[str, Any]) -> str:

@@ -5,7 +5,13 @@ from typing import Any
 from django import forms
 
 from lifecycle.actions.objects import Dimensions, FaceDetails, HazardDetails, ObjectDetails
-from lifecycle.pages.fields import ObjectNumberField, PlaceField, day_field, reason_field
+from lifecycle.pages.fields import (
+    ObjectNumberField,
+    PlaceField,
+    day_field,
+    many_boxes,
+    reason_field,
+)
 from lifecycle.process.words import FaceKind, Hazard, HazardEvidence, Orientation, OwnerKind
 from lifecycle.records.base import choices
 from lifecycle.records.models import (
@@ -44,11 +50,11 @@ class ObjectForm(forms.Form):
         Word.objects.none(),
         label="Materials",
         required=False,
-        widget=forms.CheckboxSelectMultiple,
+        widget=many_boxes(),
         help_text="Support, media, binder, coating, fastening.",
     )
     techniques = forms.ModelMultipleChoiceField(
-        Word.objects.none(), label="Techniques", required=False, widget=forms.CheckboxSelectMultiple
+        Word.objects.none(), label="Techniques", required=False, widget=many_boxes()
     )
     owner_kind = forms.TypedChoiceField(
         label="Belongs to", choices=choices(OwnerKind), coerce=OwnerKind

@@ -34,6 +34,7 @@ from lifecycle.queries.rules import (
     last_version,
     limits_by_class,
 )
+from lifecycle.queries.treatment.standing import READERS
 
 GUESTS = frozenset({Role.COURIER, Role.LENDER})
 
@@ -51,6 +52,7 @@ def house_rules(request: SignedInRequest) -> HttpResponse:
         "rules": rules,
         "may_approve": request.may(Deed.OVERRIDE),
         "may_call": request.may(Deed.EXAMINE),
+        "may_read_standing": bool(READERS & request.facts.roles),
         "day": day,
     }
     return render(request, "rules/house_rules.html", context)

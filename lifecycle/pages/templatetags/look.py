@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any, Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from django import template
+from django import forms, template
 from django.db import DatabaseError
 from django.http import HttpRequest
 from django.template import Context
@@ -194,6 +194,12 @@ def number_filter(value: Any, unit: str = "") -> str:
 def number(value: Any, unit: str = "") -> str:
     """``{% number dose "lx·h" %}``."""
     return number_filter(value, unit)
+
+
+@register.filter
+def faults(form: forms.BaseForm) -> int:
+    """How many things are said against what was sent: a field may have several."""
+    return sum(len(said) for said in form.errors.values())
 
 
 @register.filter

@@ -19,7 +19,7 @@ from lifecycle.actions.treatment import (
     write_standing_consent,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.fields import day_field, many_boxes, reason_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.treatment.forms import prose
 from lifecycle.pages.treatment.seeing import posted, words_of
@@ -27,12 +27,10 @@ from lifecycle.process.bench_cautions import WET_STEPS
 from lifecycle.process.rights import Deed
 from lifecycle.process.stages import Role
 from lifecycle.queries.rights import museum_day
-from lifecycle.queries.treatment.standing import standing_consents
+from lifecycle.queries.treatment.standing import AGREEING, READERS, standing_consents
 from lifecycle.records.models.people import Organisation, OrganisationKind
 from lifecycle.records.models.treatment import StandingConsent
 from lifecycle.records.models.words import Vocabulary, Word
-
-AGREEING = (Role.CURATOR, Role.HEAD_OF_COLLECTIONS)
 
 
 class StandingForm(forms.Form):
@@ -45,7 +43,7 @@ class StandingForm(forms.Form):
         Word.objects.none(),
         to_field_name="uid",
         label="Minor steps",
-        widget=forms.CheckboxSelectMultiple,
+        widget=many_boxes(),
         help_text="Steps that bring moisture or solvent are never minor and are not offered.",
     )
     limits = prose("Limits", required=True)
@@ -72,9 +70,7 @@ class StandingForm(forms.Form):
 
 
 def _may_see(request: SignedInRequest) -> None:
-    """Everybody who may propose, consent or register may read them."""
-    able = {Role.CONSERVATOR, Role.REGISTRAR, *AGREEING}
-    if not able & request.facts.roles:
+    if not READERS & request.facts.roles:
         raise NotAllowed("Standing consents are read by conservators, curators and registrars.")
 
 

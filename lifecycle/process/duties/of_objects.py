@@ -161,3 +161,36 @@ def material_to_test(lapse: LapseFacts) -> Duty:
         due_on=lapse.until,
         subject_uid=lapse.uid,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingFacts:
+    """A standing consent that has not been agreed to by everybody it needs."""
+
+    uid: str
+    standing_no: str
+    object_type: str
+    steps: tuple[str, ...]
+    written_by: str
+    written_on: date
+    from_on: date
+    waits_for: frozenset[Role]
+
+
+def standing_to_agree(standing: StandingFacts, role: Role) -> Duty:
+    """A standing consent waits for each of its two until it is agreed to, ended or run out."""
+    return Duty(
+        key=f"standing:{standing.uid}:{role.value}",
+        code="standing.agree",
+        text=(
+            f"Agree to {standing.standing_no}, or end it: {', '.join(standing.steps)}, class "
+            f"{standing.object_type}."
+        ),
+        why=(
+            f"{standing.written_by} asks for it from {day_words(standing.from_on)}; until both "
+            "have agreed each such step needs a proposal."
+        ),
+        role=role,
+        due_on=standing.from_on,
+        asked_on=standing.written_on,
+    )

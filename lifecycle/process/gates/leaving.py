@@ -202,8 +202,8 @@ def lender_gets_it_back(facts: ShowingFacts) -> Iterator[Blocker]:
 def resting_day_is_stored(facts: ShowingFacts) -> Iterator[Blocker]:
     if not facts.home.resting_stored:
         text = (
-            f"The day until which {facts.object.number} rests is not stored with its inputs: "
-            "compute and store it."
+            f"The day until which {facts.object.number} rests is not stored yet: closing the "
+            "file computes it and keeps it with its inputs."
         )
         yield Blocker("resting.stored", text, Role.REGISTRAR)
 

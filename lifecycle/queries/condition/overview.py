@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from lifecycle.process.stages import Role, Stage
+from lifecycle.process.stages import CLOSED, Role, Stage
 from lifecycle.process.words import ReportKind, SignCapacity
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.condition.due import open_recommendations
@@ -69,12 +69,17 @@ class OnShowing:
 
     @property
     def part_a_is_near(self) -> bool:
-        """Whether part A can be begun or read: nothing is found at a case before it hangs there."""
-        return self.part_a is not None or self.showing.stage in FOUND_AT
+        """Whether part A can be begun or read: nothing is found at a case before it hangs there.
+
+        Once the showing is over both parts are read in the list of its reports.
+        """
+        begun = self.part_a is not None and self.showing.stage not in CLOSED
+        return begun or self.showing.stage in FOUND_AT
 
     @property
     def part_b_is_near(self) -> bool:
-        return self.part_b is not None or self.showing.stage == Stage.DEINSTALL_CHECK
+        begun = self.part_b is not None and self.showing.stage not in CLOSED
+        return begun or self.showing.stage == Stage.DEINSTALL_CHECK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,17 +1,27 @@
 """Standing consents: which one, if any, covers a minor step on an object on a day."""
 
 from collections.abc import Iterator
-from typing import Any
+from datetime import date
+from typing import Any, Final
+from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, Q, QuerySet
 
 from lifecycle.process.days import day_words
+from lifecycle.process.duties.of_objects import StandingFacts
+from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
 from lifecycle.queries.treatment.cautions import never_minor
 from lifecycle.queries.treatment.consenting import Clock
 from lifecycle.records.models.objects import MuseumObject
 from lifecycle.records.models.treatment import StandingConsent, StandingConsentStep
 from lifecycle.records.models.words import Word
+
+AGREEING: Final = (Role.CURATOR, Role.HEAD_OF_COLLECTIONS)
+"""Both agree before a standing consent counts."""
+
+READERS: Final = frozenset({Role.CONSERVATOR, Role.REGISTRAR, *AGREEING})
+"""Everybody who may propose, consent or register may read them."""
 
 
 def standing_consents() -> QuerySet[StandingConsent, Any]:
@@ -24,6 +34,32 @@ def standing_consents() -> QuerySet[StandingConsent, Any]:
         .prefetch_related(Prefetch("steps", steps))
         .order_by("-from_on", "-pk")
     )
+
+
+def waiting_standing_consents(today: date, zone: ZoneInfo) -> list[StandingFacts]:
+    """Return those that curator or head of collections have still to agree to; two queries."""
+    one_of_two = Q(curator_agreed_at=None) | Q(head_agreed_at=None)
+    rows = standing_consents().filter(one_of_two, ended_at=None, until_on__gte=today)
+    return [
+        StandingFacts(
+            uid=str(row.uid),
+            standing_no=row.standing_no,
+            object_type=row.object_type.label,
+            steps=tuple(line.step.label for line in row.steps.all()),
+            written_by=row.written_by.full_name,
+            written_on=row.written_at.astimezone(zone).date(),
+            from_on=row.from_on,
+            waits_for=frozenset(
+                role
+                for role, agreed_at in (
+                    (Role.CURATOR, row.curator_agreed_at),
+                    (Role.HEAD_OF_COLLECTIONS, row.head_agreed_at),
+                )
+                if agreed_at is None
+            ),
+        )
+        for row in rows
+    ]
 
 
 def in_force_at(clock: Clock) -> Q:

@@ -13,6 +13,7 @@ from lifecycle.actions.treatment import (
 )
 from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import OwnerKind
+from lifecycle.queries.today import TodayLine, today_of
 from lifecycle.records.models import (
     Document,
     Organisation,
@@ -64,6 +65,24 @@ class Standing:
 
     def agree(self, person: Person, role: Role, *, at: Any = AT) -> None:
         agree_standing_consent(by=person, role=role, at=at, standing=self.row)
+
+
+def test_each_of_the_two_is_asked_on_today_until_they_have_agreed() -> None:
+    make_museum()
+    held = Standing(agreed=False)
+
+    def asked(person: Person) -> list[TodayLine]:
+        return [line for line in today_of(person, AT) if line.url_name == "standing-consents"]
+
+    (line,) = asked(held.curator)
+    assert line.text == "Agree to SC-0001, or end it: dust, class single sheet."
+    assert (line.due_on, line.role) == (DAY, Role.CURATOR)
+    held.agree(held.curator, Role.CURATOR)
+    assert asked(held.curator) == []
+    assert len(asked(held.head)) == 1
+    assert asked(held.writer) == []
+    held.agree(held.head, Role.HEAD_OF_COLLECTIONS)
+    assert asked(held.head) == []
 
 
 def test_a_minor_step_names_the_standing_consent_that_covers_it(lab: Lab) -> None:
