@@ -11,10 +11,9 @@ from django.urls import reverse
 from django.utils.timezone import now
 
 from lifecycle.actions.condition.ink import Rated, rate_ink
-from lifecycle.actions.moves import place_hold
 from lifecycle.process.ink import InkLevel, InkMethod
 from lifecycle.process.stages import Role, Stage
-from lifecycle.process.words import Hazard, HazardEvidence, HoldKind
+from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import (
     DisplayPeriod,
     InstallCheck,
@@ -27,7 +26,6 @@ from tests.builders.condition import fill_draft, sign_as_author, start_draft
 from tests.builders.core import (
     AT,
     kept_by,
-    make_person,
 )
 from tests.builders.display import (
     PASSWORD,
@@ -239,32 +237,6 @@ def test_what_the_hands_hold_stands_before_anything_there_is_to_fill(
     assert showing.museum_object.object_number in in_hand
     assert ("MT-0001, cradle" in in_hand) is (name == "install")  # nothing is planned to come
     assert main.index('class="caution') < main.index("<form")
-
-
-@pytest.mark.parametrize("name", ["install", "withdraw"])
-def test_a_hold_is_said_before_anything_is_filled_and_what_the_form_writes_is_not(
-    name: str,
-) -> None:
-    crew = make_crew()
-    (showing,) = ready_now(crew)
-    thing, curator = showing.museum_object, make_person(Role.CURATOR)
-    who = crew.conservator if name == "install" else curator
-    if name == "withdraw":
-        showing.exhibition.curators.add(curator)
-    place_hold(
-        by=crew.conservator,
-        role=Role.CONSERVATOR,
-        at=now(),
-        object_id=thing.pk,
-        kind=HoldKind.OTHER,
-        reason="A new crease.",
-    )
-    address = reverse(name, args=[showing.uid])
-    missing = visit(who).get(address).context["missing"]
-    said = [one.text for one in missing]
-    assert any("is held" in text for text in said) is (name == "install")
-    assert all(one.href != address for one in missing)
-    assert visit(who).post(address, {}).context["missing"] == []
 
 
 def test_a_case_says_the_general_cautions_once_and_the_hazards_with_their_number() -> None:

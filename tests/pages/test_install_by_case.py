@@ -1,4 +1,4 @@
-"""Whom a case lets in for its installs: the people named there, one object at a time."""
+"""Whom a case lets in for its installs, one object at a time, and what it says beforehand."""
 
 from datetime import timedelta
 
@@ -6,7 +6,9 @@ import pytest
 from django.urls import reverse
 from django.utils.timezone import now
 
+from lifecycle.actions.moves import place_hold
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.words import HoldKind
 from lifecycle.records.models import Appointment, Place, Showing
 from lifecycle.records.models.display.rotation import AppointmentKind
 from tests.builders.core import make_person
@@ -20,7 +22,7 @@ from tests.builders.display import (
     put_at,
     running,
 )
-from tests.pages.test_display_pages import case_form, visit
+from tests.pages.test_display_pages import case_form, ready_now, visit
 
 pytestmark = pytest.mark.django_db
 
@@ -105,3 +107,33 @@ def test_a_second_person_who_is_not_named_for_an_object_is_told_beside_their_nam
     assert page.status_code == 200
     assert f"Bram Oduya is not named for {first.museum_object.object_number}" in told
     assert Showing.objects.filter(stage=Stage.READY).count() == 2
+
+
+@pytest.mark.parametrize("name", ["install", "withdraw"])
+def test_a_hold_is_said_before_anything_is_filled_and_what_the_form_writes_is_not(
+    name: str,
+) -> None:
+    crew = make_crew()
+    (showing,) = ready_now(crew)
+    thing, curator = showing.museum_object, make_person(Role.CURATOR)
+    who = crew.conservator if name == "install" else curator
+    if name == "withdraw":
+        showing.exhibition.curators.add(curator)
+    place_hold(
+        by=crew.conservator,
+        role=Role.CONSERVATOR,
+        at=now(),
+        object_id=thing.pk,
+        kind=HoldKind.OTHER,
+        reason="A new crease.",
+    )
+    address = reverse(name, args=[showing.uid])
+    missing = visit(who).get(address).context["missing"]
+    said = [one.text for one in missing]
+    assert any("is held" in text for text in said) is (name == "install")
+    assert all(one.href != address for one in missing)
+    assert visit(who).post(address, {}).context["missing"] == []
+    case = showing.place.parent if showing.place else None
+    if name == "install" and case is not None:
+        said = visit(who).get(reverse("install-case", args=[case.uid])).content.decode()
+        assert "is held since" in said
