@@ -1,6 +1,7 @@
 """Fields our forms share: an object by its number or code, a place by its path, a person."""
 
 from collections.abc import Iterable, Mapping
+from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
@@ -8,6 +9,7 @@ from django import forms
 
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.places import place_paths
+from lifecycle.records.base import choices
 from lifecycle.records.models import MuseumObject, Place
 
 
@@ -122,6 +124,17 @@ def reason_field(label: str = "Why", help_text: str = "") -> forms.CharField:
         label=label,
         max_length=500,
         help_text=help_text or "Stays in the record's history beside your name and role.",
+    )
+
+
+def word_field(*, label: str, words: type[StrEnum]) -> forms.TypedChoiceField:
+    """One word of a closed list, or none: what must be said the action asks for in words."""
+    return forms.TypedChoiceField(
+        label=label,
+        choices=[("", "choose"), *choices(words)],
+        coerce=words,
+        empty_value=None,
+        required=False,
     )
 
 

@@ -1,9 +1,6 @@
 """Pages of light accounts, lit hours and instruments, without JavaScript."""
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import timedelta
-from typing import Any
 
 import pytest
 from django.test import Client
@@ -12,28 +9,22 @@ from django.utils.timezone import now
 
 from lifecycle.process.stages import Role
 from lifecycle.records.models import (
-    Face,
     Instrument,
     LightEntry,
     LitException,
     LitSpan,
     LitTimetable,
-    Person,
     Place,
-    RoleAssignment,
 )
 from tests.builders.core import (
     kept_by,
     make_face,
     make_museum,
-    make_object,
-    make_person,
-    make_place,
 )
-from tests.builders.light import hang, make_case, make_meter, read_light
+from tests.builders.light import make_case, make_meter
+from tests.pages.light_scene import Counted, enter, shown, text
 
 pytestmark = pytest.mark.django_db
-Counted = Callable[[int], AbstractContextManager[Any]]
 
 
 @pytest.fixture(autouse=True)
@@ -44,34 +35,6 @@ def _museum() -> None:
 @pytest.fixture
 def case() -> Place:
     return make_case(name="Case N2")
-
-
-def enter(client: Client, *roles: Role, gallery: Place | None = None) -> Person:
-    person = make_person(*roles)
-    for post in RoleAssignment.objects.filter(person=person):
-        if gallery is not None:
-            post.galleries.add(gallery)
-            post.trained = True
-            post.keep(**kept_by(), fields=["trained"])
-    assert person.account is not None
-    client.force_login(person.account)
-    return person
-
-
-def shown(case: Place, name: str = "a") -> Face:
-    """A face put up in the case thirty days ago and read when it was put up."""
-    face = make_face(make_object(title="Cloud study"))
-    place = make_place(name=name, parent=case)
-    opened = now() - timedelta(days=30)
-    read_light(place, "48", opened)
-    hang(face, place, opened_at=opened)
-    return face
-
-
-def text(client: Client, name: str, *args: Any, **query: Any) -> str:
-    response = client.get(reverse(name, args=args), query)
-    assert response.status_code == 200, response.status_code
-    return response.content.decode()
 
 
 def test_the_account_page_shows_figures_basis_and_plot(client: Client, case: Place) -> None:

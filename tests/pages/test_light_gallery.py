@@ -1,10 +1,7 @@
 """Gallery pages of light: readings, events, air, looks; dark, with big keys, without JavaScript."""
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
-from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -16,30 +13,23 @@ from lifecycle.process.stages import Role
 from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.records.models import (
     ClimateReading,
-    Face,
     LightEvent,
     LightReading,
     Look,
     LookAnswer,
     ObjectHazard,
-    Person,
     Place,
-    RoleAssignment,
 )
 from lifecycle.records.models.pictures import Picture
 from tests.builders.condition import picture_bytes
 from tests.builders.core import (
     kept_by,
-    make_face,
     make_museum,
-    make_object,
-    make_person,
-    make_place,
 )
-from tests.builders.light import hang, make_case, make_meter, make_point, read_light
+from tests.builders.light import make_case, make_meter, make_point, read_light
+from tests.pages.light_scene import enter, shown, text
 
 pytestmark = pytest.mark.django_db
-Counted = Callable[[int], AbstractContextManager[Any]]
 
 
 @pytest.fixture(autouse=True)
@@ -50,34 +40,6 @@ def _museum() -> None:
 @pytest.fixture
 def case() -> Place:
     return make_case(name="Case N2")
-
-
-def enter(client: Client, *roles: Role, gallery: Place | None = None) -> Person:
-    person = make_person(*roles)
-    for post in RoleAssignment.objects.filter(person=person):
-        if gallery is not None:
-            post.galleries.add(gallery)
-            post.trained = True
-            post.keep(**kept_by(), fields=["trained"])
-    assert person.account is not None
-    client.force_login(person.account)
-    return person
-
-
-def shown(case: Place, name: str = "a") -> Face:
-    """A face put up in the case thirty days ago and read when it was put up."""
-    face = make_face(make_object(title="Cloud study"))
-    place = make_place(name=name, parent=case)
-    opened = now() - timedelta(days=30)
-    read_light(place, "48", opened)
-    hang(face, place, opened_at=opened)
-    return face
-
-
-def text(client: Client, name: str, *args: Any, **query: Any) -> str:
-    response = client.get(reverse(name, args=args), query)
-    assert response.status_code == 200, response.status_code
-    return response.content.decode()
 
 
 def moment(at: datetime | None = None) -> str:

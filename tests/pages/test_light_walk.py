@@ -1,9 +1,6 @@
 """Readings of a walk on one page: point after point, kept together; points with a photograph."""
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import timedelta
-from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -17,35 +14,21 @@ from lifecycle.queries.light.points import points_in
 from lifecycle.records.models import (
     LightReading,
     PaperKind,
-    Person,
     Place,
     Print,
     ReadingPoint,
-    RoleAssignment,
 )
-from tests.builders.core import kept_by, make_face, make_museum, make_person, make_place
+from tests.builders.core import kept_by, make_face, make_museum, make_place
 from tests.builders.display import a_photo
 from tests.builders.light import hang, make_case, make_meter, make_point, read_light
+from tests.pages.light_scene import Counted, enter
 
 pytestmark = pytest.mark.django_db
-Counted = Callable[[int], AbstractContextManager[Any]]
 
 
 @pytest.fixture(autouse=True)
 def _museum() -> None:
     make_museum()
-
-
-def enter(client: Client, *roles: Role, gallery: Place | None = None) -> Person:
-    person = make_person(*roles)
-    for post in RoleAssignment.objects.filter(person=person):
-        if gallery is not None:
-            post.galleries.add(gallery)
-            post.trained = True
-            post.keep(**kept_by(), fields=["trained"])
-    assert person.account is not None
-    client.force_login(person.account)
-    return person
 
 
 def shown(name: str) -> tuple[Place, ReadingPoint]:

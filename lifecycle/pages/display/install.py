@@ -29,6 +29,7 @@ from lifecycle.pages.display.seeing import (
     showing_address,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import word_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.reasons import before_work
@@ -38,7 +39,6 @@ from lifecycle.queries.display.checks import courier_rule, open_check_of, plan_o
 from lifecycle.queries.find import code_hit
 from lifecycle.queries.light.ceilings import case_with
 from lifecycle.queries.rights import about_showing, about_work_at
-from lifecycle.records.base import choices
 from lifecycle.records.models import Face, Person, Place, Showing
 from lifecycle.records.models.display.install import ArrivalCompared, Fitted
 
@@ -66,31 +66,13 @@ class InstallForm(NeededToClose, MeterFields, HandsForm):
     face = forms.ModelChoiceField(Face.objects.none(), to_field_name="uid", label="Face shown")
     observed_at = moment_field("When")
     matches_tag = forms.BooleanField(label="Object matches tag and picture", required=False)
-    arrival = forms.TypedChoiceField(
-        label="Condition at arrival",
-        choices=[("", "choose"), *choices(ArrivalCompared)],
-        coerce=ArrivalCompared,
-        empty_value=None,
-        required=False,
-    )
+    arrival = word_field(label="Condition at arrival", words=ArrivalCompared)
     face_right = forms.BooleanField(label="The planned face is to be seen", required=False)
     way_up_right = forms.BooleanField(label="The right way up", required=False)
     photo = photo_field("Photograph in its place")
     mount_fits = forms.BooleanField(label="Mount fits, no stress", required=False)
-    caption = forms.TypedChoiceField(
-        label="Caption",
-        choices=[("", "choose"), *choices(Fitted)],
-        coerce=Fitted,
-        empty_value=None,
-        required=False,
-    )
-    facsimile = forms.TypedChoiceField(
-        label="Facsimile beside it",
-        choices=[("", "choose"), *choices(Fitted)],
-        coerce=Fitted,
-        empty_value=None,
-        required=False,
-    )
+    caption = word_field(label="Caption", words=Fitted)
+    facsimile = word_field(label="Facsimile beside it", words=Fitted)
     case_rh = forms.DecimalField(
         label="Humidity in the case at closing [%]",
         min_value=0,

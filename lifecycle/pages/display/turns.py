@@ -25,6 +25,7 @@ from lifecycle.pages.display.seeing import (
     showing_address,
 )
 from lifecycle.pages.door import SignedInRequest, signed_in
+from lifecycle.pages.fields import word_field
 from lifecycle.pages.form_page import FormPage, answer_form
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.reasons import before_work
@@ -38,7 +39,6 @@ from lifecycle.queries.display.checks import (
 )
 from lifecycle.queries.display.companions import companions_on_show
 from lifecycle.queries.rights import about_showing
-from lifecycle.records.base import choices
 from lifecycle.records.models import Appointment, Face, Person
 from lifecycle.records.models.display.rotation import AppointmentKind, SupportDone, SwapDone
 
@@ -122,29 +122,11 @@ class ShowAgainForm(NeededToClose, MeterFields, HandsForm):
         help_text="Only when it goes to another place, as at a second venue.",
     )
     done_at = moment_field("Back on show at")
-    support = forms.TypedChoiceField(
-        label="Support",
-        choices=[("", "choose"), *choices(SupportDone)],
-        coerce=SupportDone,
-        empty_value=None,
-        required=False,
-    )
+    support = word_field(label="Support", words=SupportDone)
     support_fits = forms.BooleanField(label="Support fits this face", required=False)
     way_up_right = forms.BooleanField(label="The right way up", required=False)
-    facsimile = forms.TypedChoiceField(
-        label="Facsimile exchanged",
-        choices=[("", "choose"), *choices(SwapDone)],
-        coerce=SwapDone,
-        empty_value=None,
-        required=False,
-    )
-    caption = forms.TypedChoiceField(
-        label="Caption exchanged",
-        choices=[("", "choose"), *choices(SwapDone)],
-        coerce=SwapDone,
-        empty_value=None,
-        required=False,
-    )
+    facsimile = word_field(label="Facsimile exchanged", words=SwapDone)
+    caption = word_field(label="Caption exchanged", words=SwapDone)
     companions_named = forms.CharField(
         label="Companions in the case, by number",
         required=False,

@@ -20,12 +20,13 @@ from lifecycle.actions.preparation.housing import (
 )
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
-from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
+    WhyForm,
     about,
     back_to,
     show_record,
@@ -361,10 +362,6 @@ def housing_made(request: SignedInRequest, uid: UUID) -> HttpResponse:
         cautions=cautions_of(row.museum_object, CautionFor.MOVE),
     )
     return answer_form(request, form, act, page)
-
-
-class WhyForm(forms.Form):
-    why = reason_field()
 
 
 @signed_in

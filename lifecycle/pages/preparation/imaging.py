@@ -22,12 +22,13 @@ from lifecycle.actions.preparation.imaging import (
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
-from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
+    WhyForm,
     about,
     back_to,
     show_record,
@@ -337,10 +338,6 @@ def _state(job: ImagingJob) -> tuple[str, str]:
     if job.delivered_at is not None:
         return "with_someone", "delivered, to be accepted"
     return ("with_someone", "with the photographer") if job.with_whom else ("to_do", "asked")
-
-
-class WhyForm(forms.Form):
-    why = reason_field()
 
 
 def _why(request: SignedInRequest, uid: UUID, deed: Any, title: str, said: str) -> HttpResponse:

@@ -20,13 +20,14 @@ from lifecycle.actions.preparation.mounts import (
 from lifecycle.pages.display.seeing import called, cautions_of, seen_showing, showing_address
 from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.faces_asked import face_asked
-from lifecycle.pages.fields import day_field, reason_field
+from lifecycle.pages.fields import day_field
 from lifecycle.pages.form_page import Done, FormPage, answer_form, may_one_of, role_for_one_of
 from lifecycle.pages.moments import moment_field
 from lifecycle.pages.preparation.record import (
     Fact,
     RecordPage,
     Way,
+    WhyForm,
     about,
     back_to,
     show_record,
@@ -343,10 +344,6 @@ def mount_material(request: SignedInRequest, uid: UUID) -> HttpResponse:
         lead="Only what is on the accepted list or tested may be signed for.",
     )
     return answer_form(request, form, act, page)
-
-
-class WhyForm(forms.Form):
-    why = reason_field()
 
 
 @signed_in

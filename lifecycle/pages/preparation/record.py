@@ -6,6 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -14,6 +15,7 @@ from django.urls import reverse
 from lifecycle.actions.refusals import Refused
 from lifecycle.pages.display.seeing import cautions_of, showing_address
 from lifecycle.pages.door import SignedInRequest
+from lifecycle.pages.fields import reason_field
 from lifecycle.pages.form_page import role_for_one_of
 from lifecycle.process.cautions import CautionFor
 from lifecycle.process.days import day_words
@@ -66,6 +68,12 @@ class RecordPage:
     pictures: Sequence[Picture] = ()
     ways: Sequence[Way] = ()
     notices: Sequence[str] = ()
+
+
+class WhyForm(forms.Form):
+    """A reason alone, for what is put out of use or called back."""
+
+    why = reason_field()
 
 
 def text(label: str, value: Any) -> Fact:
