@@ -25,7 +25,7 @@ def hold(path: Path) -> IO[str]:
     :raises Held: while another process holds it
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    file = open(path, "a+", encoding="ascii")  # noqa: SIM115
+    file = open(path, "a+", encoding="ascii")  # noqa: SIM115 - given back open
     try:
         if sys.platform == "win32":
             # Far behind the text, since Windows locks the bytes themselves.

@@ -113,7 +113,7 @@ def _part(table: str, field: Any) -> Iterator[Trigger]:
     def signed(row: str) -> str:
         # Names of our own tables and columns, never a person's text.
         return (
-            f'EXISTS (SELECT 1 FROM "{parent}" AS parent'  # noqa: S608
+            f'EXISTS (SELECT 1 FROM "{parent}" AS parent'  # noqa: S608 - see above
             f" WHERE parent.id = {row}.\"{column}\" AND parent.digest <> '')"
         )
 

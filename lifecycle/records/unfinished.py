@@ -30,7 +30,7 @@ def begin(connection: BaseDatabaseWrapper, mark: Unfinished) -> None:
         cursor.execute(f"CREATE TABLE IF NOT EXISTS {TABLE} (deed text, begun text, source text)")
         cursor.execute(f"DELETE FROM {TABLE}")  # noqa: S608 - our own name
         cursor.execute(
-            f"INSERT INTO {TABLE} VALUES (%s, %s, %s)",  # noqa: S608
+            f"INSERT INTO {TABLE} VALUES (%s, %s, %s)",  # noqa: S608 - our own name
             [mark.deed, mark.begun, mark.source],
         )
 
@@ -40,7 +40,7 @@ def found(connection: BaseDatabaseWrapper) -> Unfinished | None:
     with connection.cursor() as cursor:
         if TABLE not in connection.introspection.table_names(cursor):
             return None
-        cursor.execute(f"SELECT deed, begun, source FROM {TABLE}")  # noqa: S608
+        cursor.execute(f"SELECT deed, begun, source FROM {TABLE}")  # noqa: S608 - our own name
         row = cursor.fetchone()
     return Unfinished(*row) if row else None
 

@@ -52,7 +52,7 @@ def start(*, sock: Path, folder: Path) -> subprocess.Popen[bytes]:
     private_folder(sock.parent)
     end_orphan(sock)
     line = command(sock=sock, folder=folder)
-    return subprocess.Popen(line, stdin=subprocess.DEVNULL, cwd=folder)  # noqa: S603
+    return subprocess.Popen(line, stdin=subprocess.DEVNULL, cwd=folder)  # noqa: S603 - our own line
 
 
 def end_orphan(sock: Path, *, patience_s: float = 10) -> None:

@@ -149,7 +149,8 @@ def _say_ready(say: Say, names: list[str], at: datetime, supervisor: Supervisor)
 
 
 def _shown_host() -> str:
-    return "127.0.0.1" if settings.BIND in {"0.0.0.0", "::", ""} else settings.BIND  # noqa: S104
+    everywhere = {"0.0.0.0", "::", ""}  # noqa: S104 - compared, not listened at
+    return "127.0.0.1" if settings.BIND in everywhere else settings.BIND
 
 
 def _web_answers() -> bool:

@@ -66,7 +66,7 @@ class Supervisor:
         self.say, self.environment, self.log_path = say, environment, log_path
         self.stopping = threading.Event()
         _turn_log(log_path)
-        self.log = open(log_path, "ab", buffering=0)  # noqa: SIM115
+        self.log = open(log_path, "ab", buffering=0)  # noqa: SIM115 - open as long as the house runs
 
     def obey_signals(self) -> None:
         """Let Ctrl-C and SIGTERM end everything."""

@@ -234,39 +234,7 @@ def show_again(
     done_at = max(done_at, turn.started_at)
     refuse_taken(shown.place, kept)
     lead = pair.lead
-    turn.to_face, turn.to_place = shown.to_face, shown.place
-    turn.on_report = latest_report(kept, ReportKind.ON_COMING_FACE)
-    turn.support = shown.support.value if shown.support else ""
-    turn.facsimile = shown.facsimile.value if shown.facsimile else ""
-    turn.caption = shown.caption.value if shown.caption else ""
-    turn.support_fits, turn.way_up_right = shown.support_fits, shown.way_up_right
-    turn.courier, turn.companions_named = shown.courier, shown.companions_named.strip()
-    turn.lux_after, turn.uv_after = shown.meter.lux, shown.meter.uv
-    turn.reading_point, turn.meter = shown.meter.point, shown.meter.meter
-    turn.person_1, turn.person_2 = lead.person, pair.second.person
-    turn.photo_after = (
-        keep_photo(
-            shown.photo_after,
-            purpose=PicturePurpose.AS_PLACED,
-            face=shown.to_face,
-            taken_at=done_at,
-            by=lead.person,
-            role=lead.role,
-            at=at,
-            field="photo_after",
-        )
-        or turn.photo_after
-    )
-    turn.reading = keep_reading(
-        said=shown.meter,
-        place=shown.place,
-        showing=kept,
-        face=shown.to_face,
-        read_at=done_at,
-        by=lead.person,
-        role=lead.role,
-        at=at,
-    )
+    _write_onto(turn, kept, shown, pair, done_at, at)
     turn.done_at = done_at
     turn.keep(by=lead.person, role=lead.role, why="on-coming face shown", at=at)
     sign_by_two(record=turn, pair=pair, at=at)
@@ -304,6 +272,46 @@ def show_again(
         )
     finish_planned(turn, kept, done_at, lead, at)
     return turn
+
+
+def _write_onto(
+    turn: TurnRecord, kept: Showing, shown: Shown, pair: Pair, done_at: datetime, at: datetime
+) -> None:
+    """Write what the two did and saw onto the turn, with its photograph and its light."""
+    lead = pair.lead
+    turn.to_face, turn.to_place = shown.to_face, shown.place
+    turn.on_report = latest_report(kept, ReportKind.ON_COMING_FACE)
+    turn.support = shown.support.value if shown.support else ""
+    turn.facsimile = shown.facsimile.value if shown.facsimile else ""
+    turn.caption = shown.caption.value if shown.caption else ""
+    turn.support_fits, turn.way_up_right = shown.support_fits, shown.way_up_right
+    turn.courier, turn.companions_named = shown.courier, shown.companions_named.strip()
+    turn.lux_after, turn.uv_after = shown.meter.lux, shown.meter.uv
+    turn.reading_point, turn.meter = shown.meter.point, shown.meter.meter
+    turn.person_1, turn.person_2 = lead.person, pair.second.person
+    turn.photo_after = (
+        keep_photo(
+            shown.photo_after,
+            purpose=PicturePurpose.AS_PLACED,
+            face=shown.to_face,
+            taken_at=done_at,
+            by=lead.person,
+            role=lead.role,
+            at=at,
+            field="photo_after",
+        )
+        or turn.photo_after
+    )
+    turn.reading = keep_reading(
+        said=shown.meter,
+        place=shown.place,
+        showing=kept,
+        face=shown.to_face,
+        read_at=done_at,
+        by=lead.person,
+        role=lead.role,
+        at=at,
+    )
 
 
 def finish_planned(

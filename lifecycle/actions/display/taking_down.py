@@ -24,7 +24,7 @@ from lifecycle.process.stages import Role, Stage
 from lifecycle.process.words import ReportKind
 from lifecycle.queries.clock import museum_zone
 from lifecycle.queries.rights import about_showing
-from lifecycle.records.models import Person, Place, Showing, TakeDown
+from lifecycle.records.models import DisplayPeriod, Person, Place, Showing, TakeDown
 from lifecycle.records.models.display.ending import FacsimileOut, FoundAs, MountFate
 from lifecycle.records.models.display.rotation import AppointmentKind
 
@@ -112,7 +112,6 @@ def take_down(
         text = f"{number} is at {Stage(kept.stage).label}; it is not on display.{so_far(kept)}"
         raise Refused(text)
     day = said.taken_down_at.astimezone(museum_zone()).date()
-    early = day < kept.show_to
     reasons = list(_faults(said, day, kept.show_to, at))
     if second is not None:
         reasons += faults_of_pair(by, second, first_field="", second_field="second_person")
@@ -125,8 +124,62 @@ def take_down(
     if period is not None and before(said.taken_down_at, period.opened_at):
         text = "This moment lies before the face came on show; look at the date and time again."
         raise Refused(Reason(text, "taken_down_at", "takedown.before_open"))
+    row = _write_down(
+        kept,
+        period,
+        place,
+        said,
+        early=day < kept.show_to,
+        second=second,
+        by=by,
+        role=role,
+        at=at,
+    )
+    make_move(
+        showing_id=kept.pk,
+        move="take_down",
+        by=by,
+        role=role,
+        second=second,
+        second_role=second_role,
+        at=at,
+        reason=said.early_reason.strip(),
+        emergency=said.emergency,
+        seen=seen_entry,
+    )
+    if period is not None:
+        close_period(
+            period=period,
+            closed_at=max(said.lamps_off_at, period.opened_at),
+            by=by,
+            role=role,
+            why="lamps off, taken down",
+            at=at,
+        )
+    if said.facsimile is FacsimileOut.OUT:
+        take_facsimiles_out(showing=kept, since=said.taken_down_at, by=by, role=role, at=at)
+    if turn is not None:
+        turn.ended_at, turn.ended_without = said.taken_down_at, "taken down out of rotation"
+        turn.keep(by=by, role=role, why="taken down out of rotation", at=at)
+    done_today(kept, AppointmentKind.DEINSTALL, said.taken_down_at, by=by, role=role, at=at)
+    return row
+
+
+def _write_down(
+    kept: Showing,
+    period: DisplayPeriod | None,
+    place: Place,
+    said: Found,
+    *,
+    early: bool,
+    second: Person | None,
+    by: Person,
+    role: Role,
+    at: datetime,
+) -> TakeDown:
+    """Keep the last light and the row of how the object was found and taken down."""
     part_a = latest_report(kept, ReportKind.DEINSTALL_AT_CASE)
-    row = TakeDown(
+    return TakeDown(
         showing=kept,
         period=period,
         place=place,
@@ -166,31 +219,3 @@ def take_down(
         part_a=part_a,
         part_a_due_at=said.taken_down_at + PART_A_WITHIN if part_a is None else None,
     ).keep(by=by, role=role, why="taken down", at=at)
-    make_move(
-        showing_id=kept.pk,
-        move="take_down",
-        by=by,
-        role=role,
-        second=second,
-        second_role=second_role,
-        at=at,
-        reason=said.early_reason.strip(),
-        emergency=said.emergency,
-        seen=seen_entry,
-    )
-    if period is not None:
-        close_period(
-            period=period,
-            closed_at=max(said.lamps_off_at, period.opened_at),
-            by=by,
-            role=role,
-            why="lamps off, taken down",
-            at=at,
-        )
-    if said.facsimile is FacsimileOut.OUT:
-        take_facsimiles_out(showing=kept, since=said.taken_down_at, by=by, role=role, at=at)
-    if turn is not None:
-        turn.ended_at, turn.ended_without = said.taken_down_at, "taken down out of rotation"
-        turn.keep(by=by, role=role, why="taken down out of rotation", at=at)
-    done_today(kept, AppointmentKind.DEINSTALL, said.taken_down_at, by=by, role=role, at=at)
-    return row

@@ -254,7 +254,7 @@ def _run(
         try:
             if head.cleaned_data["version"] != row.edition:
                 text = f"“{row.name}” was changed meanwhile: look at its steps, and send it again."
-                raise Refused(text)  # noqa: TRY301
+                raise Refused(text)  # noqa: TRY301 - answered as what the action refuses
             steps = log_sequence(
                 by=request.person,
                 role=place.role,
