@@ -122,7 +122,7 @@ def waiting_for(movement: Movement) -> str:
         return "handing over"
     if movement.arrived_at is None:
         return "receipt"
-    return "confirmed arrival"
+    return "confirmation of arrival"
 
 
 def overdue(movement: Movement, at: datetime) -> bool:

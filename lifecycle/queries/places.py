@@ -11,7 +11,12 @@ from lifecycle.process.rights import PersonFacts
 from lifecycle.process.stages import Role
 from lifecycle.process.words import PlaceKind
 from lifecycle.queries.objects import STORE_KINDS, sees_all_bays
-from lifecycle.queries.rights import may_see_objects, may_see_places, may_see_showings
+from lifecycle.queries.rights import (
+    may_see_objects,
+    may_see_places,
+    may_see_showings,
+    sees_all_showings,
+)
 from lifecycle.records.models import (
     DisplayPeriod,
     MuseumObject,
@@ -34,14 +39,21 @@ class PlaceNode:
 
 
 def place_tree(person: PersonFacts, *, asked: str = "") -> list[PlaceNode]:
-    """Return the places the person may see as a tree, in one query.
+    """Return the places the person may see as a tree; the queries do not grow with it.
 
-    With ``asked``, only places that match and those they lie in.
+    What lies in a place is counted as far as the person may see it. With ``asked``, only places
+    that match and those they lie in.
     """
     places = may_see_places(person, Place.objects.filter(closed_on=None)).select_related(
         "timetable"
     )
-    rows = places.annotate(lying=Count("objects_here")).order_by("pk")
+    seen = may_see_objects(person, MuseumObject.objects.all()).values("pk")
+    lying = (
+        Count("objects_here")
+        if sees_all_showings(person)
+        else Count("objects_here", filter=Q(objects_here__in=seen))
+    )
+    rows = places.annotate(lying=lying).order_by("pk")
     in_order = sorted(rows, key=lambda row: reading_order(row.name))
     nodes = {row.pk: PlaceNode(row, row.lying) for row in in_order}
     if asked:

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
-from django.db.models import Count, Q
+from django.db.models import Count, Q, QuerySet
 
 from lifecycle.process.facts.showing import ShowingFacts
 from lifecycle.process.gates.blocker import Blocker
@@ -102,6 +103,15 @@ def exhibitions_seen(who: PersonFacts, at: datetime) -> list[ExhibitionLine]:
         for row in rows
     ]
     return sorted(lines, key=lambda line: (line.days_to_closing < 0, line.exhibition.opens))
+
+
+def exhibitions_to_choose(who: PersonFacts) -> QuerySet[Exhibition, Any]:
+    """The exhibitions a list can be narrowed to: for a guest those of what the pass names alone."""
+    rows = Exhibition.objects.order_by("-opens", "pk")
+    if sees_all_showings(who):
+        return rows
+    seen = may_see_showings(who, Showing.objects.all()).values("pk")
+    return rows.filter(showings__in=seen).distinct()
 
 
 def readiness_table(exhibition: Exhibition, who: PersonFacts, at: datetime) -> list[ObjectLine]:

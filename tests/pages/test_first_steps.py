@@ -166,8 +166,15 @@ def test_a_guest_sees_at_a_place_the_objects_of_the_pass_alone() -> None:
     house = Organisation(name="Thornby Observatory", kind="lender").keep(**kept_by())
     lent = make_object(title="A lent page", owner_kind="lender", lender=house)
     ours = make_object(title="A page of ours")
+    shown, _ = [
+        make_showing(
+            museum_object=one, place=case, stage="ready", exhibition=make_exhibition(title=title)
+        )
+        for one, title in ((lent, "Rain"), (ours, "Frost"))
+    ]
     for one in (lent, ours):
-        make_showing(museum_object=one, place=case, stage="ready")
+        one.current_location = case
+        one.keep(**kept_by())
     courier = make_person()
     row = GuestPass(
         person=courier,
@@ -182,3 +189,8 @@ def test_a_guest_sees_at_a_place_the_objects_of_the_pass_alone() -> None:
     assert "A lent page" in text
     assert "A page of ours" not in text
     assert "A page of ours" in visitor(Role.ATTENDANT).get(address).content.decode()
+    assert "1 object here" in visitor(person=courier).get(reverse("places")).content.decode()
+    assert "2 objects here" in visitor(Role.CURATOR).get(reverse("places")).content.decode()
+    for name in ("objects", "papers"):
+        form = visitor(person=courier).get(reverse(name)).context["form"]
+        assert list(form.fields["exhibition"].queryset) == [shown.exhibition]

@@ -135,5 +135,5 @@ def test_a_hold_is_said_before_anything_is_filled_and_what_the_form_writes_is_no
     assert visit(who).post(address, {}).context["missing"] == []
     case = showing.place.parent if showing.place else None
     if name == "install" and case is not None:
-        said = visit(who).get(reverse("install-case", args=[case.uid])).content.decode()
-        assert "is held since" in said
+        words = visit(who).get(reverse("install-case", args=[case.uid])).content.decode()
+        assert "is held since" in words

@@ -13,8 +13,9 @@ from lifecycle.pages.door import SignedInRequest, signed_in
 from lifecycle.pages.form_page import may_one_of
 from lifecycle.pages.lists_as_tables import objects_table
 from lifecycle.pages.tables_out import wanted_file
-from lifecycle.process.rights import Deed
+from lifecycle.process.rights import Deed, PersonFacts
 from lifecycle.queries.objects import as_read, object_lines, objects_for
+from lifecycle.queries.readiness import exhibitions_to_choose
 from lifecycle.records.models import Exhibition
 
 A_PAGE = 50
@@ -31,10 +32,10 @@ class NarrowForm(forms.Form):
     )
     up = forms.BooleanField(label="On display now", required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, who: PersonFacts, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         fields: dict[str, Any] = self.fields
-        fields["exhibition"].queryset = Exhibition.objects.order_by("-opens", "pk")
+        fields["exhibition"].queryset = exhibitions_to_choose(who)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def _wish(form: NarrowForm) -> Wish:
 @signed_in
 def objects(request: SignedInRequest) -> HttpResponse:
     """List the objects the person may see."""
-    form = NarrowForm(request.GET)
+    form = NarrowForm(request.GET, who=request.facts)
     wish = _wish(form)
     rows = objects_for(
         request.facts,

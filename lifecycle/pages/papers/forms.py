@@ -7,8 +7,10 @@ from django import forms
 from lifecycle.actions.papers_out import Return
 from lifecycle.pages.fields import ObjectNumberField, day_field
 from lifecycle.pages.moments import moment_field
+from lifecycle.process.rights import PersonFacts
 from lifecycle.queries.papers_out import house_size
 from lifecycle.queries.printable import Asked
+from lifecycle.queries.readiness import exhibitions_to_choose
 from lifecycle.records.base import choices
 from lifecycle.records.models import (
     CopyWord,
@@ -35,10 +37,10 @@ class AskedForm(forms.Form):
     museum_object = ObjectNumberField(label="Object number or code", required=False)
     showing = forms.CharField(label="Showing number", required=False, max_length=16)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, who: PersonFacts, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["exhibition"]
-        field.queryset = Exhibition.objects.order_by("-opens", "pk")  # type: ignore[attr-defined]
+        field.queryset = exhibitions_to_choose(who)  # type: ignore[attr-defined]
 
     def clean_showing(self) -> Showing | None:
         text = self.cleaned_data["showing"].strip()

@@ -21,7 +21,7 @@ def papers(request: SignedInRequest) -> HttpResponse:
     """What to print for a day, an exhibition, an object or a showing; and papers out by age."""
     if address := _chosen(request):
         return redirect(address)
-    form = AskedForm(request.GET if _asks(request) else None)
+    form = AskedForm(request.GET if _asks(request) else None, who=request.facts)
     if form.is_bound:
         form.is_valid()
     asked = form.asked()

@@ -72,7 +72,9 @@ def signed_at_once(words: ConditionReportWords) -> tuple[SignatureWords, ...]:
 
 def _signatures(words: ConditionReportWords) -> list[Block]:
     if not words.to_sign:
-        return [Heading("Signatures"), Signatures(words.signatures)]
+        # Beside the lines to sign: on the first page it took a second one for itself.
+        known = [dated_table("Signed on record", words.signed_by, "nobody")] if words.signed else []
+        return [*known, Heading("Signatures"), Signatures(words.signatures)]
     first = signed_at_once(words)
     on_the_way = tuple(one for one in words.signatures if one not in first)
     stands_for = f"{words.to_sign[:5]} {words.to_sign[5:10]}"
@@ -102,8 +104,6 @@ def _first_page(words: ConditionReportWords) -> list[Block]:
     if words.written_so_far:
         blocks.append(Heading("The report" if words.settled else "On record already"))
         blocks.append(Facts(words.written_so_far, columns=1))
-    if words.signed:
-        return [*blocks, dated_table("Signed on record", words.signed_by, "nobody")]
     if words.settled:
         return blocks
     blocks.append(Heading("Tick what you see"))
