@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Final
 
 from lifecycle.process.facts.showing import ShowingFacts, WaiverFacts
-from lifecycle.process.gates import examining
 from lifecycle.process.gates.blocker import Blocker, Gate
 from lifecycle.process.rights import Deed
 from lifecycle.process.saying import Ask, Saying
@@ -36,11 +35,6 @@ class Move:
     @property
     def roles(self) -> frozenset[Role]:
         return frozenset(self.deeds)
-
-    @property
-    def stopped_by_hold(self) -> bool:
-        holds = (examining.object_is_not_held, examining.no_hold_forbids_treatment)
-        return any(gate in holds for gate in self.gates)
 
     @property
     def edges(self) -> frozenset[tuple[Stage | None, Stage]]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from lifecycle.process.gates import examining
 from lifecycle.process.gates.blocker import Gate
 from lifecycle.process.moves import MOVES, open_moves
 from lifecycle.process.stages import CLOSED, Role, Stage
@@ -160,7 +161,8 @@ def test_no_move_leads_out_of_an_end_and_every_open_stage_leads_to_one() -> None
 
 def test_hold_stops_what_the_text_says_and_nothing_else() -> None:
     """Request, decline, look again, withdraw and take down stay open under a hold."""
-    stopped = {name for name, move in MOVES.items() if move.stopped_by_hold}
+    holds = {examining.object_is_not_held, examining.no_hold_forbids_treatment}
+    stopped = {name for name, move in MOVES.items() if holds & set(move.gates)}
     assert stopped == set(MOVES) - {
         "request",
         "take_over",
