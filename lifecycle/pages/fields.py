@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from django import forms
@@ -11,6 +11,9 @@ from lifecycle.queries.find import code_hit
 from lifecycle.queries.places import place_paths
 from lifecycle.records.base import choices
 from lifecycle.records.models import MuseumObject, Place
+
+LONGEST_NUMBER: Final = 18
+"""Digits that a row's number may have in the database."""
 
 
 class ObjectNumberField(forms.CharField):
@@ -96,6 +99,20 @@ class PlacesField(forms.TypedMultipleChoiceField):
         """Read the places; called when a form is made, so that the list is of today."""
         rows = place_paths() if paths is None else paths
         self.choices = [(str(uid), path) for uid, path in rows]
+
+
+class RowsField(forms.ModelMultipleChoiceField[Any]):
+    """Several rows by their numbers; a number longer than any is no choice, like any other."""
+
+    def clean(self, value: Any) -> Any:
+        for one in value or ():
+            if len(str(one)) > LONGEST_NUMBER:
+                raise forms.ValidationError(
+                    self.error_messages["invalid_choice"],
+                    code="invalid_choice",
+                    params={"value": one},
+                )
+        return super().clean(value)
 
 
 class DayInput(forms.DateInput):

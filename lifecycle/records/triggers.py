@@ -5,10 +5,11 @@ after **every** migrate, because SQLite drops a table's triggers when Django reb
 refuses to rename a table that another table's trigger reads.
 
 This module is loaded before the tables are, so it reads marks on the models and imports none.
-Three kinds of table are found by what their models say:
+Four kinds of table are found by what their models say:
 
 - ``AppendOnly`` models: no UPDATE, no DELETE.
 - ``Signable`` models: no UPDATE, no DELETE once ``digest`` is filled.
+- models with ``rests_on``: no INSERT without what ``records/resting.py`` names.
 - rows with ``frozen_with = "<foreign key>"``, and the plain many-to-many tables of a signable
   model: no INSERT, UPDATE, DELETE below a signed record.
 """
@@ -20,6 +21,8 @@ from typing import Any, Final
 from django.apps import AppConfig, apps
 from django.db import connections, models
 from django.db.backends.base.base import BaseDatabaseWrapper
+
+from lifecycle.records.resting import Rests
 
 PREFIX: Final = "keep_"
 WRITTEN_ONCE: Final = "This row is written once: a correction is a new row."
@@ -35,10 +38,12 @@ class Trigger:
     event: str  # INSERT, UPDATE, DELETE; TRUNCATE on PostgreSQL alone
     when: str
     message: str
+    what: str = ""  # tells apart several of one event
 
     @property
     def name(self) -> str:
-        return f"{PREFIX}{self.table}_{self.event.lower()}"[:63]
+        end = f"_{self.what}" if self.what else ""
+        return f"{PREFIX}{self.table}_{self.event.lower()}{end}"[:63]
 
     def sqlite(self) -> list[str]:
         """The statements that make it on SQLite."""
@@ -84,6 +89,8 @@ def triggers() -> list[Trigger]:
             found += _written_once(model._meta.db_table)
         if getattr(model, "freezes_whole", False):
             found += _signed(model)
+        for rests in getattr(model, "rests_on", ()):
+            found.append(_resting(model._meta.db_table, rests))
         if field_name := getattr(model, "frozen_with", ""):
             field = model._meta.get_field(field_name)
             found += _part(model._meta.db_table, field)
@@ -105,6 +112,12 @@ def _signed(model: type[models.Model]) -> Iterator[Trigger]:
         if through is not None and through._meta.auto_created:
             back = through._meta.get_field(many.m2m_field_name())
             yield from _part(through._meta.db_table, back)
+
+
+def _resting(table: str, rests: Rests) -> Trigger:
+    return Trigger(
+        table=table, event="INSERT", when=rests.missing, message=rests.said, what=rests.name
+    )
 
 
 def _part(table: str, field: Any) -> Iterator[Trigger]:

@@ -111,6 +111,18 @@ def test_nobody_types_in_their_own_paper_signature(draft: ConditionReport, marit
         sign_report(report=draft, hand=hand, at=AT)
 
 
+def test_a_paper_signature_is_read_back_by_somebody(draft: ConditionReport, marit: Person) -> None:
+    hand = Hand(
+        person=marit,
+        role=Role.CONSERVATOR,
+        method=SignMethod.ON_PAPER,
+        scan=scan_of(marit),
+        signed_at=AT,
+    )
+    with pytest.raises(Refused, match="somebody else has to read it back"):
+        sign_report(report=draft, hand=hand, at=AT)
+
+
 def test_a_paper_signature_needs_scan_and_time(draft: ConditionReport, marit: Person) -> None:
     josephine = make_person(Role.REGISTRAR)
     hand = on_paper(

@@ -68,6 +68,14 @@ def test_two_workers_with_the_same_letter_in_hand_send_it_once() -> None:
     assert (letter.worker, letter.subject, letter.attempts) == ("one", "a", 1)
 
 
+def test_a_letter_that_somebody_else_claims_at_the_last_moment_is_not_handed_over() -> None:
+    letter = todays_letter()
+    with patch.object(mail, "claim", return_value=False):
+        letters.send_letter(str(letter.uid))
+    letter.refresh_from_db()
+    assert (letter.state, outbox.outbox) == (MailState.DUE, [])
+
+
 def test_the_tick_writes_each_persons_letter_once_a_day() -> None:
     make_museum(zone="UTC")
     make_person(letter_hour=0)
@@ -123,6 +131,43 @@ def test_a_letter_whose_fate_is_unknown_is_never_sent_again_by_itself() -> None:
     letter.refresh_from_db()
     assert (letter.state, letter.answer) == (MailState.CLAIMED, "The line went dead.")
     assert (wake.call_count, outbox.outbox) == (0, [])
+
+
+def lost_track(letter: Letter) -> None:
+    mail.fate_unknown(mail=letter, answer="The line went dead.")
+
+
+LATE_WORDS: dict[str, Callable[[Letter], object]] = {
+    "taken": lambda letter: mail.handed_over(mail=letter, at=AT, answer="Handed over."),
+    "refused": lambda letter: mail.refused(mail=letter, at=AT, answer="450 busy"),
+    "unknown": lost_track,
+    "nothing to say": lambda letter: mail.nothing_to_say(mail=letter, at=AT),
+    "too late": lambda letter: mail.too_late(mail=letter, at=AT),
+    "not written": lambda letter: mail.not_written(mail=letter, at=AT, trouble="It broke."),
+}
+
+
+@pytest.mark.parametrize("word", LATE_WORDS)
+@pytest.mark.parametrize("state", [MailState.HANDED_OVER, MailState.CLAIMED])
+def test_a_worker_that_speaks_late_changes_nothing_that_another_has_in_hand(
+    word: str, state: MailState
+) -> None:
+    letter = make_letter(state=MailState.CLAIMED, claimed_at=AT, worker="slow")
+    Letter.objects.filter(pk=letter.pk).update(state=state, worker="quick", answer="250 taken")
+    if word == "unknown" and state == MailState.CLAIMED:
+        return  # what it says is true of both: nobody knows
+    LATE_WORDS[word](letter)
+    letter.refresh_from_db()
+    assert (letter.state, letter.worker, letter.answer) == (state, "quick", "250 taken")
+
+
+def test_the_pause_before_another_try_grows_to_an_hour_and_no_further() -> None:
+    for attempts, minutes in ((1, 5), (2, 10), (4, 40), (5, 60), (30, 60)):
+        Letter.objects.all().delete()
+        letter = make_letter(state=MailState.CLAIMED, claimed_at=AT, worker="w", attempts=attempts)
+        mail.refused(mail=letter, at=AT, answer="450 busy")
+        letter.refresh_from_db()
+        assert letter.next_try_at == AT + timedelta(minutes=minutes)
 
 
 def test_a_letter_under_way_for_the_second_time_is_not_taken_for_lost() -> None:

@@ -203,6 +203,7 @@ def test_a_refusal_stands_at_its_field_and_keeps_the_rest() -> None:
         ("normal_location", "00000000-0000-4000-8000-000000000000"),
         ("object_number", ""),
         ("title", "a\x00b"),
+        ("materials", "9" * 20),
     ],
 )
 def test_bad_input_is_answered_at_its_field(field: str, value: str) -> None:

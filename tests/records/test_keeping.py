@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from lifecycle.process.stages import Role
 from lifecycle.records import keeping
 from lifecycle.records.keeping import keep_all, take_out_all
-from lifecycle.records.models import Component, MuseumObject, Vocabulary
+from lifecycle.records.models import Component, MuseumObject, Signature, Vocabulary
 from tests.builders.core import AT, make_face, make_object, make_person, make_word
 
 pytestmark = pytest.mark.django_db
@@ -130,11 +130,25 @@ def test_the_database_refuses_to_take_out_what_something_hangs_on() -> None:
     assert not MuseumObject.history.filter(id=thing.pk, history_type="-").exists()
 
 
+def test_who_kept_a_row_signs_that_one_entry_and_no_later_one() -> None:
+    row = make_object()
+    row.keep(**told() | {"why": "Weighed."})
+    row.save()
+    last, before = row.history.order_by("-history_id")[:2]
+    assert (before.history_change_reason, before.history_role) == ("Weighed.", "registrar")
+    assert (last.history_change_reason, last.history_role, last.history_user) == (None, "", None)
+
+
 def test_shortcuts_that_leave_no_history_stay_refused() -> None:
     shortcuts: list[Callable[[], object]] = [
         lambda: MuseumObject.objects.bulk_create(fresh(1)),
         lambda: MuseumObject.objects.update(title="x"),
         lambda: Component.objects.all().delete(),
+        lambda: MuseumObject(pk=1).delete(),
+        lambda: Signature.objects.all().update(note="x"),
+        lambda: Signature.objects.all().delete(),
+        lambda: Signature(pk=1).delete(),
+        lambda: Signature(pk=1).append(),
     ]
     for shortcut in shortcuts:
         with pytest.raises(TypeError):

@@ -7,7 +7,7 @@ from django import forms
 
 from lifecycle.actions.exhibitions import Dates, ExhibitionDetails
 from lifecycle.actions.exhibitions.facts import NEXT_STATES
-from lifecycle.pages.fields import PlacesField, day_field, reason_field
+from lifecycle.pages.fields import PlacesField, RowsField, day_field, reason_field
 from lifecycle.process.stages import Role
 from lifecycle.process.words import ExhibitionState, PlaceKind
 from lifecycle.queries.places import place_paths
@@ -49,7 +49,7 @@ class FactsForm(forms.Form):
     manager = forms.ModelChoiceField(
         Person.objects.none(), label="Exhibition manager", required=False, empty_label="nobody yet"
     )
-    curators = forms.ModelMultipleChoiceField(
+    curators = RowsField(
         Person.objects.none(),
         label="Curators",
         required=False,

@@ -8,6 +8,7 @@ from lifecycle.actions.objects import Dimensions, FaceDetails, HazardDetails, Ob
 from lifecycle.pages.fields import (
     ObjectNumberField,
     PlaceField,
+    RowsField,
     day_field,
     many_boxes,
     reason_field,
@@ -46,14 +47,14 @@ class ObjectForm(forms.Form):
     )
     maker = forms.CharField(label="Maker", max_length=200, required=False)
     date_text = forms.CharField(label="Date as catalogued", max_length=200, required=False)
-    materials = forms.ModelMultipleChoiceField(
+    materials = RowsField(
         Word.objects.none(),
         label="Materials",
         required=False,
         widget=many_boxes(),
         help_text="Support, media, binder, coating, fastening.",
     )
-    techniques = forms.ModelMultipleChoiceField(
+    techniques = RowsField(
         Word.objects.none(), label="Techniques", required=False, widget=many_boxes()
     )
     owner_kind = forms.TypedChoiceField(

@@ -3,6 +3,8 @@
 ``Showing.stage`` is written by ``lifecycle.actions.moves`` and nowhere else.
 """
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -18,6 +20,7 @@ from lifecycle.records.base import (
     kept_history,
     one_of,
 )
+from lifecycle.records.resting import JOURNAL, Rests
 
 
 class Showing(Coded, Kept):
@@ -205,6 +208,8 @@ class RequestAnswer(AppendOnly):
 
 class JournalEntry(AppendOnly):
     """One move that was made; the time line of the showing."""
+
+    rests_on: ClassVar[tuple[Rests, ...]] = JOURNAL
 
     showing = models.ForeignKey(Showing, on_delete=models.PROTECT, related_name="journal")
     move = models.CharField(max_length=24)

@@ -1,5 +1,7 @@
 """Display periods: which face of which object was to be seen where, from when to when."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -13,6 +15,7 @@ from lifecycle.records.base import (
     kept_history,
     one_of,
 )
+from lifecycle.records.resting import PERIOD, Rests
 
 
 class PeriodOpening(Word):
@@ -29,6 +32,8 @@ class DisplayPeriod(Kept):
 
     A period that belonged to a move made in error is struck, never deleted.
     """
+
+    rests_on: ClassVar[tuple[Rests, ...]] = PERIOD
 
     showing = models.ForeignKey(
         "records.Showing", on_delete=models.PROTECT, related_name="display_periods"

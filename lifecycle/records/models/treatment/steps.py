@@ -1,5 +1,7 @@
 """The step log: what was done to the object, by whom, with what, under whose consent."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -21,10 +23,13 @@ from lifecycle.records.models.treatment.consents import (
 from lifecycle.records.models.treatment.materials import Material
 from lifecycle.records.models.treatment.proposals import Proposal, ProposalVersion
 from lifecycle.records.models.words import Word
+from lifecycle.records.resting import STEP, Rests
 
 
 class TreatmentStep(AppendOnly):
     """One thing done at the bench; it names the consent that covers it, or is an emergency."""
+
+    rests_on: ClassVar[tuple[Rests, ...]] = STEP
 
     museum_object = models.ForeignKey(
         MuseumObject, on_delete=models.PROTECT, related_name="treatment_steps"
