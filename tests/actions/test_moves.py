@@ -28,6 +28,7 @@ from lifecycle.queries.showing_story import journal_of, line_of_stages, replay, 
 from lifecycle.records.models import JournalEntry, Showing
 from tests.builders.core import AT, make_person, make_place
 from tests.builders.display import put_at
+from tests.builders.locks import locked_rows
 from tests.builders.trip import Museum, Trip
 
 R = Role
@@ -141,6 +142,13 @@ def after_first(start: str, then: Callable[[], object]) -> AbstractContextManage
         return result
 
     return connection.execute_wrapper(wrapper)
+
+
+def test_a_move_holds_the_object_first_and_then_its_showing(trip: Trip) -> None:
+    """So that two showings of one object wait for each other, always in one order."""
+    with locked_rows() as held:
+        taken_in(trip)
+    assert held[:2] == ["MuseumObject", "Showing"]
 
 
 def test_a_move_whose_journal_entry_fails_leaves_the_stage_alone(trip: Trip) -> None:

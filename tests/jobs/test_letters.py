@@ -19,6 +19,7 @@ from lifecycle.process.stages import Role
 from lifecycle.queries.letters import troubled_mails
 from lifecycle.records.models import Heartbeat, Letter, MailState, Message
 from tests.builders.core import AT, make_museum, make_person
+from tests.builders.locks import locked_rows
 from tests.builders.work import make_letter, make_message
 
 pytestmark = pytest.mark.django_db
@@ -256,9 +257,11 @@ def test_the_steward_sends_a_lost_letter_again() -> None:
     steward = make_person(Role.STEWARD)
     letter = make_letter(state=MailState.CLAIMED, claimed_at=AT)
     at = AT + timedelta(minutes=5)
-    mail.send_again(kind=Letter, uid=str(letter.uid), by=steward, role=Role.STEWARD, at=at)
+    with locked_rows() as held:  # two stewards decide one after the other
+        mail.send_again(kind=Letter, uid=str(letter.uid), by=steward, role=Role.STEWARD, at=at)
     letter.refresh_from_db()
     assert (letter.state, letter.next_try_at, letter.decided_by) == (MailState.DUE, at, steward)
+    assert held == ["Letter"]
 
 
 def test_the_steward_leaves_a_lost_letter_unsent() -> None:
