@@ -113,6 +113,7 @@ def test_in_treatment_it_is_for_the_leg_whose_treatment_was_begun(marit: Person)
     showing = put_at(make_showing(), Stage.TREATMENT)
 
     def begun(move: str, from_stage: Stage) -> JournalEntry:
+        put_at(showing, from_stage)
         return JournalEntry(
             showing=showing,
             move=move,
