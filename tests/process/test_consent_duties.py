@@ -5,9 +5,11 @@ from datetime import date
 
 import pytest
 
+from lifecycle.process.duties.onward import HOUSED_DAYS
 from lifecycle.process.facts.treatment import ConsentFacts, DeviationFacts
-from lifecycle.process.stages import Role
-from tests.process.lawful import lawful, put
+from lifecycle.process.stages import Role, Stage
+from lifecycle.process.working_days import working_days_after
+from tests.process.lawful import lawful, made, moment, put
 from tests.process.test_duties import by_code, codes
 
 R = Role
@@ -86,3 +88,14 @@ def test_the_answer_of_somebody_outside_on_a_deviation_is_the_registrars_to_get(
     assert f"answer of {whose} on" in duty.text
     curator = replace(one, waits_for=(R.CURATOR,), community="")
     assert "deviation.answer" not in codes(put(facts, "proposals.0.deviations", (curator,)))
+
+
+def test_aftercare_is_not_late_for_an_install_long_past() -> None:
+    """Five working days from the day it began, not five weeks before the object hung."""
+    begun = made("aftercare", Stage.TREATMENT, moment(9, 14))
+    facts = put(lawful("finish_treatment"), "journal", (begun,))
+    facts = put(facts, "proposals.0.aftercare", True)
+    facts = put(facts, "proposals.0.report_signed", False)
+    assert by_code(facts, "treatment.report").due_on == working_days_after(
+        date(2026, 9, 14), HOUSED_DAYS
+    )

@@ -114,6 +114,9 @@ def _gallery_day(move: Move, facts: ShowingFacts) -> Iterator[Duty]:
 
 
 def of_blocker(blocker: Blocker, facts: ShowingFacts, *, why: str) -> Duty:
+    # The gates count back from the install, which was long before what is done as aftercare.
+    after = facts.stage is Stage.TREATMENT and facts.aftercare
+    gate_day = None if after else due_of(blocker.code, facts, blocker.about)
     return make(
         facts,
         rule=blocker.code,
@@ -121,7 +124,7 @@ def of_blocker(blocker: Blocker, facts: ShowingFacts, *, why: str) -> Duty:
         text=blocker.text,
         why=why,
         role=blocker.role,
-        due_on=due_of(blocker.code, facts, blocker.about) or _due_at_stage(facts),
+        due_on=gate_day or _due_at_stage(facts),
         hard=facts.stage in (Stage.DEINSTALL_CHECK, Stage.ROTATION),
         people=_named(blocker, facts),
         about=blocker.about,
