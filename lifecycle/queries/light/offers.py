@@ -116,7 +116,7 @@ def _facsimile(faces: set[int]) -> str:
         rows.order_by("facsimile_no").values_list("facsimile_no", flat=True)[:MOST_NAMED]
     )
     if numbers:
-        return f"A facsimile: {', '.join(numbers)} is there."
+        return f"A facsimile: {', '.join(numbers)} {'is' if len(numbers) == 1 else 'are'} there."
     return "A facsimile: none is made yet."
 
 
