@@ -15,13 +15,15 @@ from lifecycle.actions.treatment import (
     write_version,
 )
 from lifecycle.process.stages import Role, Stage
+from lifecycle.process.words import Hazard, HazardEvidence
 from lifecycle.queries.treatment import proposal_facts_of
 from lifecycle.queries.treatment.consenting import clock_at
-from lifecycle.records.models import MuseumObject, Person, Showing
+from lifecycle.records.models import MuseumObject, ObjectHazard, Person, Showing
 from lifecycle.records.models.treatment import Material, ProposalVersion, TreatmentStep
 from lifecycle.records.models.work import Message
 from tests.builders.core import (
     AT,
+    kept_by,
     make_exhibition,
     make_face,
     make_museum,
@@ -132,6 +134,10 @@ def test_once_v3_is_agreed_it_covers_the_new_adhesive_and_v2_no_longer_serves(
 def test_an_emergency_is_allowed_with_its_reason_and_wen_is_told_the_same_day(
     changed: Changed,
 ) -> None:
+    flake = MuseumObject.objects.get(object_number="HCM.1922.7.5")
+    ObjectHazard(museum_object=flake, hazard=Hazard.ARSENIC, evidence=HazardEvidence.TESTED).keep(
+        **kept_by()
+    )
     with pytest.raises(Refused, match="could not wait"):
         changed.log("consolidate", changed.gelatine, emergency=True)
     step = changed.log(
@@ -146,6 +152,9 @@ def test_an_emergency_is_allowed_with_its_reason_and_wen_is_told_the_same_day(
     assert message.due_at == step.entered_at
     assert "HCM.1922.7.5" in message.subject
     assert "A flake lifts on plate 5." in message.body
+    assert "arsenic" in message.body.lower()
+    where = step.showing or flake
+    assert str(where.uid) in message.body
 
 
 def test_the_record_shows_the_emergency_for_ever(changed: Changed) -> None:

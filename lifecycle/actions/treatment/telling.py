@@ -2,8 +2,11 @@
 
 from datetime import datetime
 
+from django.conf import settings
 from django.db.models import Q
+from django.urls import reverse
 
+from lifecycle.actions.work.alarms import hazard_words
 from lifecycle.actions.work.messages import tell
 from lifecycle.process.stages import Role
 from lifecycle.process.words import OwnerKind
@@ -46,13 +49,20 @@ def tell_of_emergency(*, step: TreatmentStep, at: datetime) -> None:
         f"Step: {step.step.label}\n"
         f"Why it could not wait: {step.emergency_reason}\n"
         f"Result: {step.result}\n\n"
-        "The record shows the flag for ever. Look at the step on the page of the showing, under "
-        "Treatment.\n"
+        "The record shows the flag for ever. Look at the step under Treatment.\n"
     )
     if loan:
         body += "\nThis object is on loan: the lender has to be told today as well.\n"
     if community := step.museum_object.source_community:
         body += f"\n{community} is asked before any treatment of it: tell them today as well.\n"
+    page, about = ("showing", step.showing) if step.showing else ("object", step.museum_object)
+    body = (
+        f"{body.rstrip()}{hazard_words([step.museum_object_id])}\n\n"
+        f"{settings.SITE_URL}{reverse(page, args=[about.uid])}\n\n"
+        "You get this at once because treatment without consent is told on the same day to whoever "
+        "would have been asked, and to whoever has to tell others.\n"
+        "Showrest records and reminds. A conservator decides.\n"
+    )
     for person in people_to_tell(step, at):
         tell(
             person=person,
