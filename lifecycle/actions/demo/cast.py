@@ -3,9 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
-from functools import cache
+from functools import cache, partial
 from typing import Any
 from zoneinfo import ZoneInfo
+
+from django.contrib.auth.hashers import check_password, make_password
 
 from lifecycle.actions.signing import Hand, with_account
 from lifecycle.exchange.demo_data import DemoData
@@ -50,6 +52,11 @@ class Cast:
     """Objects of the objects laboratory; the rest belong to the paper laboratory."""
     drawings: dict[int, tuple[str, int | None]] = field(default_factory=dict)
     """Which drawing, and which number of a series, shows the face with this id."""
+
+    def __post_init__(self) -> None:
+        # Made and tried once for all: each time takes a quarter of a second of processor.
+        self.password = make_password(self.data.people["password"])
+        self.opens = cache(partial(check_password, encoded=self.password))
 
     def kept(self) -> dict[str, Any]:
         return {"by": None, "role": "", "why": WHY, "at": self.at}
@@ -137,9 +144,7 @@ def _place(cast: Cast, row: Mapping[str, Any], parent: Place | None) -> None:
 
 def _person(cast: Cast, row: Mapping[str, Any]) -> None:
     """One click signs a demo person in; the common password is asked again when they sign."""
-    account = Account.objects.create_user(
-        username=row["key"], password=cast.data.people["password"]
-    )
+    account = Account.objects.create(username=row["key"], password=cast.password)
     person = Person(
         full_name=row["name"],
         account=account,
@@ -157,8 +162,7 @@ def _person(cast: Cast, row: Mapping[str, Any]) -> None:
         ).keep(**cast.kept())
         assignment.put_lists(galleries=[cast.places[key] for key in row.get("galleries", ())])
         assignment.keep(**cast.kept())
-    # The password is checked once per person while loading, not at each of their signatures.
-    account.check_password = cache(account.check_password)  # type: ignore[method-assign]
+    account.check_password = cast.opens  # type: ignore[method-assign,assignment]
     cast.people[row["key"]] = person
     if row["roles"]:
         cast.roles[row["key"]] = Role(row["roles"][0])
