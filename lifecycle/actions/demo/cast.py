@@ -162,7 +162,7 @@ def _person(cast: Cast, row: Mapping[str, Any]) -> None:
         ).keep(**cast.kept())
         assignment.put_lists(galleries=[cast.places[key] for key in row.get("galleries", ())])
         assignment.keep(**cast.kept())
-    account.check_password = cast.opens  # type: ignore[method-assign,assignment]
+    account.check_password = cast.opens  # type: ignore[method-assign]
     cast.people[row["key"]] = person
     if row["roles"]:
         cast.roles[row["key"]] = Role(row["roles"][0])
